@@ -1,0 +1,12 @@
+"""Each room's pages, in reading order."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("shop.desk.urls")),
+    path("", include("shop.people.urls")),
+    path("", include("shop.intake.urls")),
+    path("bench/", include("diagnostics.urls")),
+    path("", include("shop.billing.urls")),
+    path("office/", include("shop.office.urls")),
+]
