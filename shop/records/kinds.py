@@ -1,0 +1,41 @@
+"""The kinds of events, each with what it means. PURE.
+
+A kind is never reused for another meaning.
+"""
+
+from enum import StrEnum
+
+
+class Kind(StrEnum):
+    TICKET_OPENED = "ticket_opened"
+    CUSTOMER_TOLD = "customer_told"
+    PROMISE_MADE = "promise_made"
+    THING_MOVED = "thing_moved"
+    THING_RETURNED = "thing_returned"
+    PARKED = "parked"
+    UNPARKED = "unparked"
+    TICKET_CLOSED = "ticket_closed"
+
+    BOARD_JOINED = "board_joined"
+    BOARD_TAKEN = "board_taken"
+    BOARD_PUT_DOWN = "board_put_down"
+    POINT_NOT_FITTED = "point_not_fitted"
+    READING_STRUCK = "reading_struck"
+    GATE_OVERRULED = "gate_overruled"
+    SUSPECT_NAMED = "suspect_named"
+    SUSPECT_STRUCK = "suspect_struck"
+    INTERVENTION_DONE = "intervention_done"
+    FINDING_CONFIRMED = "finding_confirmed"
+    PROOF_GIVEN = "proof_given"
+
+    QUOTE_SENT = "quote_sent"
+    QUOTE_ACCEPTED = "quote_accepted"
+    QUOTE_DECLINED = "quote_declined"
+    PART_ORDERED = "part_ordered"
+    PART_ARRIVED = "part_arrived"
+    PART_USED = "part_used"
+    TIME_RECORDED = "time_recorded"
+    PAYMENT_TAKEN = "payment_taken"
+    INVOICE_ISSUED = "invoice_issued"
+    CREDIT_NOTE_ISSUED = "credit_note_issued"
+    DATA_SAFE = "data_safe"

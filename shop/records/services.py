@@ -1,0 +1,125 @@
+"""Acts that write the house's records."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from shop.records.kinds import Kind
+from shop.records.models import Event, Lease, Note, NumberSeries, OutgoingMessage
+
+
+def note_keep(
+    *,
+    shop_id: int,
+    kind: str,
+    text: str,
+    by_id: int | None,
+    ticket_id: int | None = None,
+    at: datetime | None = None,
+) -> Note:
+    return Note.objects.create(
+        shop_id=shop_id,
+        ticket_id=ticket_id,
+        kind=kind,
+        text=text,
+        by_id=by_id,
+        at=at or timezone.now(),
+    )
+
+
+def event_record(
+    kind: Kind,
+    *,
+    shop_id: int,
+    by_id: int | None,
+    at: datetime | None = None,
+    ticket_id: int | None = None,
+    board_id: int | None = None,
+    reading_id: int | None = None,
+    person_id: int | None = None,
+    ids: Mapping[str, int | str] | None = None,
+    codes: Mapping[str, str | int | bool | None] | None = None,
+    amounts: Mapping[str, int | str] | None = None,
+    note: Note | None = None,
+) -> Event:
+    """Write one event. ``at`` is when it happened, by default now."""
+    return Event.objects.create(
+        shop_id=shop_id,
+        kind=kind.value,
+        ticket_id=ticket_id,
+        board_id=board_id,
+        reading_id=reading_id,
+        person_id=person_id,
+        by_id=by_id,
+        at=at or timezone.now(),
+        ids=dict(ids or {}),
+        codes=dict(codes or {}),
+        amounts=dict(amounts or {}),
+        note=note,
+    )
+
+
+def number_take(*, shop_id: int, kind: str) -> int:
+    """The next number of a series, gapless: a rolled back act gives it back.
+
+    Call it inside the transaction that uses the number.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("A number is taken inside the act that uses it.")
+    NumberSeries.objects.get_or_create(shop_id=shop_id, kind=kind)
+    series = NumberSeries.objects.select_for_update().get(shop_id=shop_id, kind=kind)
+    number = series.next_number
+    series.next_number = number + 1
+    series.save(update_fields=["next_number"])
+    return number
+
+
+@transaction.atomic
+def series_start(*, shop_id: int, kind: str, first: int) -> None:
+    """Go on with an old series. Refused where it would go back."""
+    NumberSeries.objects.get_or_create(shop_id=shop_id, kind=kind)
+    series = NumberSeries.objects.select_for_update().get(shop_id=shop_id, kind=kind)
+    if first < series.next_number:
+        raise ValueError("A number series never goes back.")
+    series.next_number = first
+    series.save(update_fields=["next_number"])
+
+
+def message_queue(
+    *,
+    shop_id: int,
+    ticket_id: int | None,
+    message_id: str,
+    channel: str,
+    to: str,
+    subject: str,
+    text: str,
+) -> OutgoingMessage:
+    """Queue a message; it goes out only if the surrounding act is kept."""
+    message, _made = OutgoingMessage.objects.get_or_create(
+        message_id=message_id,
+        defaults={
+            "shop_id": shop_id,
+            "ticket_id": ticket_id,
+            "channel": channel,
+            "to": to,
+            "subject": subject,
+            "text": text,
+        },
+    )
+    return message
+
+
+@transaction.atomic
+def lease_take(*, name: str, holder: str, seconds: int, now: datetime) -> bool:
+    """Take or renew a lease; False while somebody else holds it."""
+    Lease.objects.get_or_create(name=name, defaults={"holder": "", "until": now})
+    lease = Lease.objects.select_for_update().get(name=name)
+    if lease.holder != holder and lease.until > now:
+        return False
+    lease.holder = holder
+    lease.until = now + timedelta(seconds=seconds)
+    lease.save(update_fields=["holder", "until"])
+    return True
