@@ -1,0 +1,48 @@
+"""What every request passes: the demo's fence, the shop it is about."""
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
+from django.utils import timezone
+
+from shop.people import queries
+
+GetResponse = Callable[[HttpRequest], HttpResponse]
+LOOPBACK = {"127.0.0.1", "::1"}
+
+
+def local_only_in_demo(get_response: GetResponse) -> GetResponse:
+    """The demo's people have known passwords: it answers this machine only."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if settings.IS_DEMO and request.META["REMOTE_ADDR"] not in LOOPBACK:
+            return HttpResponseForbidden("The demo answers this machine only.")
+        return get_response(request)
+
+    return middleware
+
+
+def quiet_device_features(get_response: GetResponse) -> GetResponse:
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        response["Permissions-Policy"] = settings.PERMISSIONS_POLICY
+        return response
+
+    return middleware
+
+
+def in_the_shop(get_response: GetResponse) -> GetResponse:
+    """Put the shop and the person's roles on the request; nothing is cached."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        shop, roles = queries.place_of(request.user)
+        request.shop, request.held_roles = shop, roles  # type: ignore[attr-defined]
+        if shop is None:
+            return get_response(request)
+        with timezone.override(shop.zone):
+            response = get_response(request)
+        response["Cache-Control"] = "no-store"
+        return response
+
+    return middleware

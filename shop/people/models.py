@@ -1,0 +1,161 @@
+"""The shop, its people, their roles, and the terms that it works by."""
+
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+
+class PersonManager(BaseUserManager["Person"]):
+    def create_user(self, username: str, password: str, *, name: str) -> "Person":
+        person = self.model(username=username, name=name)
+        person.set_password(password)
+        person.save()
+        return person
+
+
+class Person(AbstractBaseUser):
+    """Somebody who signs in. What they may do is in their memberships."""
+
+    username = models.CharField(_("sign-in name"), max_length=150, unique=True)
+    name = models.CharField(_("name"), max_length=200)
+    email = models.EmailField(_("e-mail"), blank=True)
+    language = models.CharField(max_length=10, default="en")
+    is_active = models.BooleanField(default=True)
+    joined_at = models.DateTimeField(default=timezone.now)
+
+    USERNAME_FIELD = "username"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS = ["name"]
+
+    objects = PersonManager()
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Shop(models.Model):
+    """A shop. Everything that belongs to one points here."""
+
+    class PaperSize(models.TextChoices):
+        A4 = "A4", "A4"
+        LETTER = "Letter", "Letter"
+
+    name = models.CharField(max_length=200)
+    street = models.CharField(max_length=200, blank=True)
+    town = models.CharField(max_length=200, blank=True)
+    country = models.CharField(max_length=2)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField(blank=True)
+    tax_id = models.CharField(max_length=40, blank=True)
+    account = models.CharField(max_length=60, blank=True)
+    currency = models.CharField(max_length=3)
+    time_zone = models.CharField(max_length=60, default="UTC")
+    paper_size = models.CharField(
+        max_length=10, choices=PaperSize, default=PaperSize.A4
+    )
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.time_zone)
+
+
+class Role(models.TextChoices):
+    FRONT_DESK = "front_desk", _("front desk")
+    TECHNICIAN = "technician", _("technician")
+    OWNER = "owner", _("owner")
+
+
+class Membership(models.Model):
+    """One role of one person in one shop. Roles add up."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="memberships")
+    person = models.ForeignKey(Person, models.PROTECT, related_name="memberships")
+    role = models.CharField(max_length=20, choices=Role)
+    since = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "person", "role"], name="a_role_is_held_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(role__in=Role.values), name="the_role_is_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}: {self.get_role_display()}"
+
+
+class FeeRule(models.TextChoices):
+    """What becomes of the diagnosis fee; frozen on the ticket at intake."""
+
+    KEPT = "kept", _("kept, and billed as a line")
+    CREDITED = "credited", _("taken off an accepted repair")
+
+
+class Terms(models.Model):
+    """What the shop charges and promises, from a date on. Never edited."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="terms")
+    valid_from = models.DateTimeField(default=timezone.now)
+    hourly_rate_minor = models.BigIntegerField()
+    increment_minutes = models.PositiveIntegerField(default=15)
+    diagnosis_fee_minor = models.BigIntegerField()
+    diagnosis_minutes = models.PositiveIntegerField(default=45)
+    fee_rule = models.CharField(
+        max_length=10, choices=FeeRule, default=FeeRule.KEPT
+    )
+    consumables_minor = models.BigIntegerField(default=0)
+    tax_basis_points = models.PositiveIntegerField()
+    cap_percent = models.PositiveIntegerField(default=10)
+    quote_valid_days = models.PositiveIntegerField(default=14)
+    payment_days = models.PositiveIntegerField(default=14)
+    warranty_days = models.PositiveIntegerField(default=90)
+    liquid_warranty_days = models.PositiveIntegerField(default=30)
+
+    class Meta:
+        ordering = ["shop", "valid_from"]
+        verbose_name_plural = "terms"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "valid_from"], name="one_set_of_terms_at_a_time"
+            ),
+            models.CheckConstraint(
+                condition=Q(tax_basis_points__lte=10000),
+                name="tax_is_at_most_the_whole_price",
+            ),
+            models.CheckConstraint(
+                condition=Q(hourly_rate_minor__gte=0, diagnosis_fee_minor__gte=0),
+                name="rates_are_not_negative",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.shop} from {self.valid_from:%Y-%m-%d}"
+
+
+class MarkupTier(models.Model):
+    """What is put on a part's cost: a share, but at least a sum."""
+
+    terms = models.ForeignKey(Terms, models.PROTECT, related_name="markup_tiers")
+    cost_below_minor = models.BigIntegerField(null=True, blank=True)
+    percent = models.PositiveIntegerField()
+    minimum_minor = models.BigIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["terms", "cost_below_minor"], name="one_tier_for_a_cost"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.percent} %"
