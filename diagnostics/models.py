@@ -1,0 +1,382 @@
+"""Boards, readings, interventions, findings: rows and constraints.
+
+A board is not a ticket: it stands alone and joins tickets. Readings are
+append-only; a wrong one is struck by an event and stops counting.
+"""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from shop.intake.models import Ticket
+from shop.people.models import Shop
+
+
+class BoardModel(models.Model):
+    """A kind of board, known by the number printed on it."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="board_models")
+    number = models.CharField(_("board number"), max_length=80)
+    name = models.CharField(_("machine"), max_length=120, blank=True)
+    family = models.CharField(max_length=40)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "number"], name="a_board_number_is_known_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class BoardModelRevision(models.Model):
+    """One change of a board model over its family. Append-only."""
+
+    board_model = models.ForeignKey(
+        BoardModel, models.PROTECT, related_name="revisions"
+    )
+    key = models.CharField(max_length=120)
+    old = models.JSONField(null=True)
+    new = models.JSONField(null=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    why = models.CharField(max_length=200, blank=True)
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return self.key
+
+
+class Origin(models.TextChoices):
+    CUSTOMER = "customer", _("a customer's")
+    DONOR = "donor", _("donor")
+    KNOWN_GOOD = "known_good", _("known good")
+
+
+class Board(models.Model):
+    """One board on the bench."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="boards")
+    board_model = models.ForeignKey(BoardModel, models.PROTECT, related_name="boards")
+    origin = models.CharField(
+        max_length=20, choices=Origin, default=Origin.CUSTOMER
+    )
+    serial = models.CharField(_("serial number"), max_length=80, blank=True)
+    marking = models.CharField(_("marking"), max_length=120, blank=True)
+    seen_at = models.DateTimeField(default=timezone.now)
+
+    def __str__(self) -> str:
+        return f"{self.board_model} {self.serial}".strip()
+
+
+class TicketBoard(models.Model):
+    """A board that a ticket is about."""
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="ticket_boards")
+    board = models.ForeignKey(Board, models.PROTECT, related_name="ticket_boards")
+    joined_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["ticket", "board"], name="a_board_joins_a_ticket_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ticket}: {self.board}"
+
+
+class Meter(models.Model):
+    """A meter of the shop; its accuracy is a list of ranges."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="meters")
+    name = models.CharField(max_length=80)
+    ranges = models.JSONField(default=list, blank=True)
+    diode_amps = models.FloatField(default=0.001)
+    diode_volts = models.FloatField(default=3.0)
+    calibration_due = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "name"], name="a_meter_has_its_own_name"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ReadingOutcome(models.TextChoices):
+    VALUE = "value", _("value")
+    OVER_LIMIT = "ol", _("OL, over limit")
+    CLIMBING = "climbing", _("still climbing")
+    CANT_REACH = "cant_reach", _("can't reach")
+    NOT_FITTED = "not_fitted", _("not fitted")
+    CATEGORY = "category", _("seen")
+
+
+class Polarity(models.TextChoices):
+    RED_ON_POINT = "red_on_point", _("red on the point")
+    RED_ON_GROUND = "red_on_ground", _("red on ground")
+
+
+class ReadingSource(models.TextChoices):
+    """Whose reading it is: ours, or told by another repairer (low weight)."""
+
+    OURS = "ours", _("ours")
+    TOLD = "told", _("told")
+
+
+class Reading(models.Model):
+    """One value at one point, by one person, with one meter. Append-only."""
+
+    uuid = models.UUIDField(unique=True, default=uuid.uuid4)
+    board = models.ForeignKey(Board, models.PROTECT, related_name="readings")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="readings"
+    )
+    epoch = models.PositiveIntegerField(default=0)
+    check_id = models.CharField(max_length=20)
+    point_id = models.CharField(max_length=60)
+    mode = models.CharField(max_length=2)
+    polarity = models.CharField(
+        max_length=20, choices=Polarity, default=Polarity.RED_ON_POINT
+    )
+    condition = models.CharField(max_length=2, blank=True)
+    fitted = models.JSONField(default=list)
+    source = models.CharField(
+        max_length=10, choices=ReadingSource, default=ReadingSource.OURS
+    )
+
+    typed = models.CharField(max_length=60, blank=True)
+    outcome = models.CharField(max_length=20, choices=ReadingOutcome)
+    value = models.FloatField(null=True)
+    unit = models.CharField(max_length=10, blank=True)
+    decimals = models.PositiveSmallIntegerField(null=True)
+    digit = models.FloatField(null=True)
+    category = models.CharField(max_length=40, blank=True)
+    pattern = models.JSONField(null=True)
+    full_scale = models.FloatField(null=True)
+
+    meter = models.ForeignKey(Meter, models.PROTECT, null=True, related_name="+")
+    lead_ohms = models.FloatField(null=True)
+    is_four_wire = models.BooleanField(default=False)
+    supply_volts = models.FloatField(null=True)
+    supply_limit_amps = models.FloatField(null=True)
+    supply_actual_volts = models.FloatField(null=True)
+
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    taken_at = models.DateTimeField()
+    tablet_offset_seconds = models.FloatField(null=True)
+    received_at = models.DateTimeField(default=timezone.now)
+    tablet_sequence = models.BigIntegerField(null=True)
+    note = models.ForeignKey(
+        "records.Note", models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [
+            models.Index(fields=["board", "id"], name="reading_of_board"),
+            models.Index(fields=["ticket", "id"], name="reading_of_ticket"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(outcome=ReadingOutcome.VALUE) | Q(value__isnull=False),
+                name="a_value_has_its_number",
+            ),
+            models.CheckConstraint(
+                condition=~Q(outcome=ReadingOutcome.CATEGORY) | ~Q(category=""),
+                name="what_was_seen_is_named",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.point_id}: {self.typed or self.category}"
+
+
+class InterventionKind(models.TextChoices):
+    REMOVED = "removed", _("removed")
+    FITTED = "fitted", _("fitted")
+    REPLACED = "replaced", _("replaced")
+    LIFTED = "lifted", _("lifted")
+    REFLOWED = "reflowed", _("reflowed")
+    CLEANED = "cleaned", _("cleaned")
+    SWAPPED = "swapped", _("cable or adapter swapped")
+
+
+class Intervention(models.Model):
+    """What was done to the board: it starts the board's next epoch."""
+
+    board = models.ForeignKey(Board, models.PROTECT, related_name="interventions")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="interventions"
+    )
+    epoch = models.PositiveIntegerField()
+    kind = models.CharField(max_length=20, choices=InterventionKind)
+    part_id = models.CharField(max_length=40, blank=True)
+    place = models.CharField(max_length=80, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["board", "epoch"], name="an_epoch_has_one_beginning"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.part_id}"
+
+
+class GateOverride(models.Model):
+    """Power past an unclear gate: limited, with a name and a reason."""
+
+    class Chip(models.TextChoices):
+        MEASURED_ELSEWHERE = "measured_elsewhere", _("measured elsewhere")
+        SEEN_ON_SCOPE = "seen_on_scope", _("seen on the scope")
+        CAME_WITH_BOARD = "came_with_board", _("readings came with the board")
+        LIMITED_POWER = "limited_power", _("bench supply, current limit set")
+
+    board = models.ForeignKey(Board, models.PROTECT, related_name="gate_overrides")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    epoch = models.PositiveIntegerField()
+    check_id = models.CharField(max_length=20)
+    gate_id = models.CharField(max_length=20)
+    chip = models.CharField(max_length=30, choices=Chip)
+    limit_amps = models.FloatField(null=True)
+    note = models.ForeignKey(
+        "records.Note", models.PROTECT, null=True, related_name="+"
+    )
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.gate_id} for {self.check_id}"
+
+
+class Finding(models.Model):
+    """A suspect confirmed: the part, the way it failed, what proved it."""
+
+    class Cause(models.TextChoices):
+        PART = "part", _("a part")
+        NOT_FOUND = "not_found", _("not found")
+
+    board = models.ForeignKey(Board, models.PROTECT, related_name="findings")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="findings"
+    )
+    epoch = models.PositiveIntegerField()
+    cause = models.CharField(max_length=20, choices=Cause, default=Cause.PART)
+    part_id = models.CharField(max_length=40, blank=True)
+    mode_id = models.CharField(max_length=40, blank=True)
+    place = models.CharField(max_length=80, blank=True)
+    is_proven = models.BooleanField(default=False)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(cause="part") | (~Q(part_id="") & ~Q(mode_id="")),
+                name="a_cause_names_part_and_failure",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.part_id} {self.mode_id}".strip() or self.cause
+
+
+class Advice(models.Model):
+    """What the engine said at a moment that matters, and on what it rested."""
+
+    class Moment(models.TextChoices):
+        SUSPECT_NAMED = "suspect_named", _("suspect named")
+        OFFER_OVERRULED = "offer_overruled", _("offered check overruled")
+        QUOTE_DRAFTED = "quote_drafted", _("quote drafted")
+        FINDING_CONFIRMED = "finding_confirmed", _("finding confirmed")
+        TICKET_CLOSED = "ticket_closed", _("ticket closed")
+
+    board = models.ForeignKey(Board, models.PROTECT, related_name="advice")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="advice"
+    )
+    moment = models.CharField(max_length=20, choices=Moment)
+    suspects = models.JSONField()
+    something_else = models.FloatField()
+    next_check = models.CharField(max_length=60, blank=True)
+    was_followed = models.BooleanField(null=True)
+    reading_ids = models.JSONField()
+    engine_version = models.CharField(max_length=20)
+    family_hash = models.CharField(max_length=64)
+    lore_boards = models.PositiveIntegerField(default=0)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name_plural = "advice"
+
+    def __str__(self) -> str:
+        return f"{self.moment} {self.at:%Y-%m-%d %H:%M}"
+
+
+class ProofItem(models.Model):
+    """One item of the proof of repair, passed, failed or waived."""
+
+    class Result(models.TextChoices):
+        PASSED = "passed", _("passed")
+        FAILED = "failed", _("failed")
+        WAIVED = "waived", _("waived")
+        NOT_FITTED = "not_fitted", _("not fitted")
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="proof_items")
+    item = models.CharField(max_length=40)
+    result = models.CharField(max_length=20, choices=Result)
+    count = models.PositiveSmallIntegerField(null=True)
+    minutes = models.PositiveIntegerField(null=True)
+    note = models.ForeignKey(
+        "records.Note", models.PROTECT, null=True, related_name="+"
+    )
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.item}: {self.result}"

@@ -1,0 +1,460 @@
+"""Time, parts and stock, quotes, invoices, payments: rows and constraints.
+
+Money is an integer of the currency's minor unit; quantities are thousandths;
+unit prices are ten-thousandths of the currency's main unit.
+"""
+
+from decimal import Decimal
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from shop.intake.models import Ticket
+from shop.money import Amount
+from shop.people.models import Shop
+
+
+class LabourKind(models.TextChoices):
+    DIAGNOSIS = "diagnosis", _("diagnosis")
+    REPAIR = "repair", _("repair")
+    PROOF = "proof", _("proof")
+    REWORK = "rework", _("rework")
+    WARRANTY = "warranty", _("warranty")
+    MACHINE = "machine", _("machine time")
+
+
+class TimeEntry(models.Model):
+    """Minutes of one person on one ticket. Never edited, only reversed."""
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="time_entries")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    kind = models.CharField(max_length=20, choices=LabourKind)
+    minutes = models.IntegerField()
+    started_at = models.DateTimeField()
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name_plural = "time entries"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(reverses=None, minutes__gt=0)
+                | Q(reverses__isnull=False, minutes__lt=0),
+                name="only_a_reversal_takes_minutes_back",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.minutes}"
+
+
+class StockItem(models.Model):
+    """A part on the shelf. On hand is a locked row, proved by the moves."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="stock_items")
+    code = models.CharField(max_length=40)
+    name = models.CharField(max_length=120)
+    part_id = models.CharField(max_length=40, blank=True)
+    cost_minor = models.BigIntegerField(default=0)
+    currency = models.CharField(max_length=3)
+    on_hand = models.IntegerField(default=0)
+
+    cost = Amount()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "code"], name="a_stock_code_is_used_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(on_hand__gte=0), name="on_hand_is_never_below_zero"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class StockMove(models.Model):
+    """A signed move of stock. Append-only."""
+
+    class Why(models.TextChoices):
+        RECEIVED = "received", _("received")
+        USED = "used", _("used")
+        RESERVED = "reserved", _("reserved")
+        COUNTED = "counted", _("counted")
+        RETURNED = "returned", _("returned")
+
+    item = models.ForeignKey(StockItem, models.PROTECT, related_name="moves")
+    quantity = models.IntegerField()
+    lot = models.CharField(max_length=40, blank=True)
+    cost_minor = models.BigIntegerField(default=0)
+    why = models.CharField(max_length=20, choices=Why)
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="stock_moves"
+    )
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+    expires_at = models.DateTimeField(null=True, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(quantity=0), name="a_move_moves_something"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.item}"
+
+
+class PartUse(models.Model):
+    """A part that went into a ticket's board, and what it is billed at."""
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="part_uses")
+    move = models.OneToOneField(
+        StockMove, models.PROTECT, null=True, blank=True, related_name="part_use"
+    )
+    name = models.CharField(max_length=120)
+    part_id = models.CharField(max_length=40, blank=True)
+    quantity = models.IntegerField()
+    currency = models.CharField(max_length=3)
+    cost_minor = models.BigIntegerField()
+    price_minor = models.BigIntegerField()
+    is_salvaged = models.BooleanField(default=False)
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    cost = Amount()
+    price = Amount()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(reverses=None, quantity__gt=0)
+                | Q(reverses__isnull=False, quantity__lt=0),
+                name="only_a_reversal_takes_a_part_back",
+            ),
+            models.CheckConstraint(
+                condition=Q(cost_minor__gte=0, price_minor__gte=0),
+                name="part_prices_are_not_negative",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.name}"
+
+
+class OrderLine(models.Model):
+    """A part ordered from a supplier for a ticket: a supplier's turn begins."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="order_lines")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="order_lines"
+    )
+    supplier = models.CharField(max_length=120)
+    name = models.CharField(max_length=120)
+    quantity = models.PositiveIntegerField(default=1)
+    currency = models.CharField(max_length=3)
+    price_minor = models.BigIntegerField()
+    due_on = models.DateField(null=True, blank=True)
+    ordered_at = models.DateTimeField(default=timezone.now)
+
+    price = Amount()
+
+    def __str__(self) -> str:
+        return f"{self.name} from {self.supplier}"
+
+
+class DocumentLine(models.Model):
+    """A line of a quote or an invoice: what, how much, at which price and tax."""
+
+    position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=40)
+    text = models.CharField(max_length=200)
+    quantity_thousandths = models.BigIntegerField()
+    unit = models.CharField(max_length=3, default="C62")
+    unit_price_ten_thousandths = models.BigIntegerField()
+    tax_category = models.CharField(max_length=2, default="S")
+    tax_basis_points = models.PositiveIntegerField()
+    net_minor = models.BigIntegerField()
+
+    class Meta:
+        abstract = True
+        ordering = ["position"]
+
+    def __str__(self) -> str:
+        return self.text
+
+    @property
+    def quantity(self) -> Decimal:
+        return Decimal(self.quantity_thousandths).scaleb(-3).normalize()
+
+    @property
+    def unit_price(self) -> Decimal:
+        return Decimal(self.unit_price_ten_thousandths).scaleb(-4)
+
+    @property
+    def tax_percent(self) -> Decimal:
+        return Decimal(self.tax_basis_points).scaleb(-2).normalize()
+
+
+class Quote(models.Model):
+    """A quote as sent. Never edited: the next version takes its place."""
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="quotes")
+    version = models.PositiveIntegerField()
+    currency = models.CharField(max_length=3)
+    net_minor = models.BigIntegerField()
+    tax_minor = models.BigIntegerField()
+    total_minor = models.BigIntegerField()
+    cap_minor = models.BigIntegerField()
+    deposit_minor = models.BigIntegerField(default=0)
+    cause = models.CharField(max_length=300, blank=True)
+    risk = models.CharField(max_length=300, blank=True)
+    valid_until = models.DateField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    sent_at = models.DateTimeField(default=timezone.now)
+
+    net = Amount()
+    tax = Amount()
+    total = Amount()
+    cap = Amount()
+    deposit = Amount()
+
+    class Meta:
+        ordering = ["ticket", "version"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["ticket", "version"], name="a_quote_version_is_sent_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(cap_minor__gte=F("total_minor")),
+                name="the_cap_covers_the_quote",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ticket} v{self.version}"
+
+
+class QuoteLine(DocumentLine):
+    quote = models.ForeignKey(Quote, models.PROTECT, related_name="lines")
+    currency = models.CharField(max_length=3)
+
+    net = Amount()
+
+    class Meta(DocumentLine.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quote", "position"], name="a_quote_line_has_its_place"
+            ),
+        ]
+
+
+class QuoteAnswer(models.Model):
+    """Yes or no to one quote: who, how, when, to which exact total."""
+
+    class Channel(models.TextChoices):
+        COUNTER = "counter", _("at the counter")
+        PHONE = "phone", _("by phone")
+        EMAIL = "email", _("by e-mail")
+        SLIP_LINK = "slip_link", _("by slip link")
+
+    class DeclineReason(models.TextChoices):
+        PRICE = "price", _("price")
+        TOO_LONG = "too_long", _("too long")
+        DATA_ONLY = "data_only", _("data only")
+        BOUGHT_NEW = "bought_new", _("bought new")
+
+    quote = models.OneToOneField(Quote, models.PROTECT, related_name="answer")
+    is_yes = models.BooleanField()
+    decline_reason = models.CharField(
+        max_length=20, choices=DeclineReason, blank=True
+    )
+    answered_by = models.CharField(max_length=200)
+    channel = models.CharField(max_length=20, choices=Channel)
+    total_minor = models.BigIntegerField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    def __str__(self) -> str:
+        return "yes" if self.is_yes else "no"
+
+
+class Invoice(models.Model):
+    """An issued paper with its own copies of everything. Never edited."""
+
+    class Kind(models.TextChoices):
+        INVOICE = "invoice", _("invoice")
+        CREDIT_NOTE = "credit_note", _("credit note")
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="invoices")
+    kind = models.CharField(max_length=20, choices=Kind, default=Kind.INVOICE)
+    number = models.CharField(max_length=30)
+    serial = models.PositiveBigIntegerField()
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="invoices"
+    )
+    corrects = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="credit_notes"
+    )
+    currency = models.CharField(max_length=3)
+    seller = models.JSONField()
+    buyer = models.JSONField()
+    device = models.JSONField()
+    story = models.JSONField()
+    evidence = models.JSONField()
+    net_minor = models.BigIntegerField()
+    tax_minor = models.BigIntegerField()
+    total_minor = models.BigIntegerField()
+    prepaid_minor = models.BigIntegerField(default=0)
+    due_on = models.DateField()
+    warranty_until = models.DateField(null=True)
+    texts = models.JSONField(default=dict)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    issued_at = models.DateTimeField()
+
+    net = Amount()
+    tax = Amount()
+    total = Amount()
+    prepaid = Amount()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "kind", "serial"], name="a_number_is_issued_once"
+            ),
+            models.UniqueConstraint(
+                fields=["shop", "number"], name="an_invoice_number_is_unique"
+            ),
+            models.CheckConstraint(
+                condition=Q(total_minor=F("net_minor") + F("tax_minor")),
+                name="total_is_net_plus_tax",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="invoice", corrects=None)
+                | Q(kind="credit_note", corrects__isnull=False),
+                name="a_credit_note_points_to_its_invoice",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+    def get_absolute_url(self) -> str:
+        return reverse("billing:invoice_pdf", args=[self.number])
+
+
+class InvoiceLine(DocumentLine):
+    invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="lines")
+    currency = models.CharField(max_length=3)
+
+    net = Amount()
+
+    class Meta(DocumentLine.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["invoice", "position"], name="an_invoice_line_has_its_place"
+            ),
+        ]
+
+
+class InvoiceTax(models.Model):
+    """Tax of one category and rate on an invoice (EN 16931, BG-23)."""
+
+    invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="taxes")
+    category = models.CharField(max_length=2)
+    basis_points = models.PositiveIntegerField()
+    currency = models.CharField(max_length=3)
+    taxable_minor = models.BigIntegerField()
+    tax_minor = models.BigIntegerField()
+
+    taxable = Amount()
+    tax = Amount()
+
+    class Meta:
+        ordering = ["invoice", "-basis_points"]
+        verbose_name_plural = "invoice taxes"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["invoice", "category", "basis_points"],
+                name="one_tax_sum_for_a_rate",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.category} {self.basis_points}"
+
+    @property
+    def percent(self) -> Decimal:
+        return Decimal(self.basis_points).scaleb(-2).normalize()
+
+
+class Payment(models.Model):
+    """Money in (positive) or back (negative). Before an invoice: a liability."""
+
+    class Method(models.TextChoices):
+        CASH = "cash", _("cash")
+        CARD = "card", _("card")
+        TRANSFER = "transfer", _("credit transfer")
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="payments")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="payments"
+    )
+    invoice = models.ForeignKey(
+        Invoice, models.PROTECT, null=True, blank=True, related_name="payments"
+    )
+    currency = models.CharField(max_length=3)
+    amount_minor = models.BigIntegerField()
+    method = models.CharField(max_length=20, choices=Method)
+    reference = models.CharField(max_length=80, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+
+    amount = Amount()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(amount_minor=0), name="a_payment_moves_money"
+            ),
+            models.CheckConstraint(
+                condition=Q(ticket__isnull=False) | Q(invoice__isnull=False),
+                name="a_payment_is_for_something",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.amount} {self.method}"

@@ -1,0 +1,261 @@
+"""Customers, devices, tickets: rows and constraints, no logic that spans rows."""
+
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from shop.money import Amount, Money
+from shop.people.models import FeeRule, Shop
+
+
+class Channel(models.TextChoices):
+    PHONE = "phone", _("phone")
+    TEXT = "text", _("text message")
+    EMAIL = "email", _("e-mail")
+
+
+class Customer(models.Model):
+    """Who owns the device and pays."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="customers")
+    name = models.CharField(_("name"), max_length=200)
+    phone_typed = models.CharField(_("phone"), max_length=60, blank=True)
+    phone_e164 = models.CharField(max_length=20, blank=True)
+    email = models.EmailField(_("e-mail"), blank=True)
+    address = models.TextField(_("address"), blank=True, max_length=500)
+    channel = models.CharField(
+        _("answers best by"), max_length=10, choices=Channel, default=Channel.PHONE
+    )
+    language = models.CharField(max_length=10, default="en")
+    tax_id = models.CharField(_("tax id"), max_length=40, blank=True)
+    is_account = models.BooleanField(default=False)
+    since = models.DateTimeField(default=timezone.now)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["shop", "name"], name="customer_by_name"),
+            models.Index(fields=["shop", "phone_e164"], name="customer_by_phone"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DeviceKind(models.TextChoices):
+    LAPTOP = "laptop", _("laptop")
+    DESKTOP = "desktop", _("desktop")
+    BARE_BOARD = "bare_board", _("bare board")
+    OTHER = "other", _("other")
+
+
+class Device(models.Model):
+    """The machine as its owner knows it."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="devices")
+    customer = models.ForeignKey(Customer, models.PROTECT, related_name="devices")
+    kind = models.CharField(max_length=20, choices=DeviceKind)
+    model = models.CharField(_("model"), max_length=120)
+    serial = models.CharField(_("serial number"), max_length=80, blank=True)
+    board_number_seen = models.CharField(max_length=80, blank=True)
+    version = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return self.model
+
+
+class IntakeKind(models.TextChoices):
+    COUNTER = "counter", _("at the counter")
+    QUICK = "quick", _("quick, to be finished")
+    BOARD_ONLY = "board_only", _("board only")
+    PARCEL = "parcel", _("parcel")
+    SEVERAL = "several", _("several machines")
+    WARRANTY = "warranty", _("warranty check")
+
+
+class Goal(models.TextChoices):
+    MACHINE_WORKS = "machine_works", _("machine works")
+    DATA_ONLY = "data_only", _("data only")
+    DATA_FIRST = "data_first", _("data first, then machine")
+
+
+class Answer(models.TextChoices):
+    """An answer at the counter; what was not asked is not recorded."""
+
+    YES = "yes", _("yes")
+    NO = "no", _("no")
+    UNSURE = "unsure", _("unsure")
+    NOT_RECORDED = "not_recorded", _("not recorded")
+
+
+def answer_field() -> "models.CharField[str, str]":
+    return models.CharField(
+        max_length=20, choices=Answer, default=Answer.NOT_RECORDED
+    )
+
+
+class Ticket(models.Model):
+    """One job on one device. What happens to it is in the events."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="tickets")
+    serial = models.PositiveBigIntegerField()
+    number = models.CharField(max_length=20)
+    customer = models.ForeignKey(Customer, models.PROTECT, related_name="tickets")
+    device = models.ForeignKey(Device, models.PROTECT, related_name="tickets")
+    intake_kind = models.CharField(
+        max_length=20, choices=IntakeKind, default=IntakeKind.COUNTER
+    )
+    goal = models.CharField(max_length=20, choices=Goal, default=Goal.MACHINE_WORKS)
+    opened_at = models.DateTimeField(default=timezone.now)
+    returns_to = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="returns"
+    )
+    their_reference = models.CharField(max_length=80, blank=True)
+
+    liquid = answer_field()
+    dropped = answer_field()
+    hot_or_swollen = answer_field()
+    opened_before = answer_field()
+
+    currency = models.CharField(max_length=3)
+    diagnosis_fee_minor = models.BigIntegerField()
+    diagnosis_minutes = models.PositiveIntegerField()
+    fee_rule = models.CharField(max_length=10, choices=FeeRule)
+    pre_approved_minor = models.BigIntegerField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
+
+    diagnosis_fee = Amount()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "number"], name="a_ticket_number_is_given_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(diagnosis_fee_minor__gte=0)
+                & (Q(pre_approved_minor=None) | Q(pre_approved_minor__gte=0)),
+                name="agreed_amounts_are_not_negative",
+            ),
+        ]
+        indexes = [models.Index(fields=["shop", "-id"], name="ticket_newest")]
+
+    def __str__(self) -> str:
+        return self.number
+
+    def get_absolute_url(self) -> str:
+        return reverse("desk:ticket", args=[self.number])
+
+    @property
+    def pre_approved(self) -> Money | None:
+        if self.pre_approved_minor is None:
+            return None
+        return Money.from_minor(self.pre_approved_minor, self.currency)
+
+    @property
+    def is_data_first(self) -> bool:
+        return self.goal != Goal.MACHINE_WORKS
+
+
+class ThingKind(models.TextChoices):
+    MACHINE = "machine", _("machine")
+    BOARD = "board", _("board")
+    PACK = "pack", _("battery pack")
+    DRIVE = "drive", _("drive")
+    ADAPTER = "adapter", _("adapter")
+    LEAD = "lead", _("mains lead")
+    SCREWS = "screws", _("screws")
+    BAG = "bag", _("bag")
+    OTHER = "other", _("other")
+
+
+class Thing(models.Model):
+    """Something handed over with a ticket: it has a bag tag and comes back."""
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="things")
+    tag = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=20, choices=ThingKind)
+    label = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["ticket", "tag"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["ticket", "tag"], name="a_tag_is_used_once_a_ticket"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.label or str(self.get_kind_display())
+
+
+class Purpose(models.TextChoices):
+    BOOT_TEST = "boot_test", _("start the machine with its own system")
+    OPEN_FILES = "open_files", _("look into files")
+    BACKUP = "backup", _("copy the data")
+    ERASE = "erase", _("erase the drive")
+
+
+class Consent(models.Model):
+    """Yes or no to one purpose, as asked at the counter."""
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="consents")
+    purpose = models.CharField(max_length=20, choices=Purpose)
+    answer = models.CharField(max_length=20, choices=Answer)
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.purpose}: {self.answer}"
+
+
+class ClosingKind(models.TextChoices):
+    FIXED = "fixed", _("fixed")
+    IMPROVED = "improved", _("improved, not proven")
+    NO_FAULT_FOUND = "no_fault_found", _("no fault found")
+    NOT_REPRODUCED = "not_reproduced", _("could not reproduce")
+    DECLINED = "declined", _("declined")
+    NO_FIX = "no_fix", _("no fix")
+    DATA_HANDED_OVER = "data_handed_over", _("data handed over")
+
+
+class NoFixReason(models.TextChoices):
+    UNECONOMIC = "uneconomic", _("uneconomic")
+    NO_PART = "no_part", _("no part to be had")
+    CHIP_DEAD = "chip_dead", _("processor or graphics chip dead")
+    TOO_WIDE = "too_wide", _("damage too wide")
+
+
+class Outcome(models.Model):
+    """How the bench's work on a ticket ended; the handover's turn begins."""
+
+    ticket = models.OneToOneField(Ticket, models.PROTECT, related_name="outcome")
+    kind = models.CharField(max_length=20, choices=ClosingKind)
+    no_fix_reason = models.CharField(max_length=20, choices=NoFixReason, blank=True)
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(kind=ClosingKind.NO_FIX) | ~Q(no_fix_reason=""),
+                name="no_fix_says_why",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.get_kind_display())
+
+
+class Handover(models.Model):
+    """The device went back to its owner: the ticket is closed."""
+
+    ticket = models.OneToOneField(Ticket, models.PROTECT, related_name="handover")
+    at = models.DateTimeField(default=timezone.now)
+    given_to = models.CharField(max_length=200)
+    owing_reason = models.CharField(max_length=200, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.ticket}: {self.at:%Y-%m-%d}"
