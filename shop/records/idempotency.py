@@ -8,7 +8,7 @@ key with another body, or from another person, is refused.
 import hashlib
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import Concatenate, ParamSpec, TypeVar
 
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
@@ -17,7 +17,8 @@ from django.shortcuts import render
 from shop.records.models import KeptAnswer
 
 P = ParamSpec("P")
-View = Callable[Concatenate[HttpRequest, P], HttpResponse]
+R = TypeVar("R", bound=HttpRequest)
+View = Callable[Concatenate[R, P], HttpResponse]
 
 FIELD = "idempotency_key"
 NOT_PART_OF_THE_ACT = {FIELD, "csrfmiddlewaretoken"}
@@ -25,13 +26,11 @@ KEPT_HEADERS = ("Location", "Content-Type", "HX-Redirect", "HX-Trigger", "HX-Ret
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 
 
-def once(view: View[P]) -> View[P]:
+def once(view: View[R, P]) -> View[R, P]:
     """Do a view's act once per key, in one transaction with its key."""
 
     @wraps(view)
-    def wrapped(
-        request: HttpRequest, *args: P.args, **kwargs: P.kwargs
-    ) -> HttpResponse:
+    def wrapped(request: R, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if request.method in SAFE_METHODS:
             return view(request, *args, **kwargs)
         key = request.headers.get("Idempotency-Key") or request.POST.get(FIELD, "")

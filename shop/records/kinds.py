@@ -14,6 +14,8 @@ class Kind(StrEnum):
     THING_RETURNED = "thing_returned"
     PARKED = "parked"
     UNPARKED = "unparked"
+    STORY_WRITTEN = "story_written"
+    OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
 
     BOARD_JOINED = "board_joined"

@@ -7,7 +7,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -16,113 +15,212 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='KeptAnswer',
+            name="KeptAnswer",
             fields=[
-                ('key', models.CharField(max_length=64, primary_key=True, serialize=False)),
-                ('person_id', models.BigIntegerField(null=True)),
-                ('request_hash', models.CharField(max_length=64)),
-                ('status', models.PositiveSmallIntegerField(null=True)),
-                ('headers', models.JSONField(default=dict)),
-                ('body', models.TextField(default='')),
-                ('kept_at', models.DateTimeField(db_index=True, default=django.utils.timezone.now)),
+                (
+                    "key",
+                    models.CharField(max_length=64, primary_key=True, serialize=False),
+                ),
+                ("person_id", models.BigIntegerField(null=True)),
+                ("request_hash", models.CharField(max_length=64)),
+                ("status", models.PositiveSmallIntegerField(null=True)),
+                ("headers", models.JSONField(default=dict)),
+                ("body", models.TextField(default="")),
+                (
+                    "kept_at",
+                    models.DateTimeField(
+                        db_index=True, default=django.utils.timezone.now
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Lease',
+            name="Lease",
             fields=[
-                ('name', models.CharField(max_length=40, primary_key=True, serialize=False)),
-                ('holder', models.CharField(max_length=80)),
-                ('until', models.DateTimeField()),
+                (
+                    "name",
+                    models.CharField(max_length=40, primary_key=True, serialize=False),
+                ),
+                ("holder", models.CharField(max_length=80)),
+                ("until", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name='Note',
+            name="Note",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('shop_id', models.BigIntegerField(db_index=True)),
-                ('ticket_id', models.BigIntegerField(blank=True, db_index=True, null=True)),
-                ('kind', models.CharField(max_length=40)),
-                ('text', models.TextField()),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('erased_at', models.DateTimeField(blank=True, null=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("shop_id", models.BigIntegerField(db_index=True)),
+                (
+                    "ticket_id",
+                    models.BigIntegerField(blank=True, db_index=True, null=True),
+                ),
+                ("kind", models.CharField(max_length=40)),
+                ("text", models.TextField()),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("erased_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Event',
+            name="Event",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('shop_id', models.BigIntegerField()),
-                ('kind', models.CharField(max_length=40)),
-                ('ticket_id', models.BigIntegerField(blank=True, null=True)),
-                ('board_id', models.BigIntegerField(blank=True, null=True)),
-                ('reading_id', models.BigIntegerField(blank=True, null=True)),
-                ('person_id', models.BigIntegerField(blank=True, null=True)),
-                ('at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('ids', models.JSONField(default=dict)),
-                ('codes', models.JSONField(default=dict)),
-                ('amounts', models.JSONField(default=dict)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('note', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.note')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("shop_id", models.BigIntegerField()),
+                ("kind", models.CharField(max_length=40)),
+                ("ticket_id", models.BigIntegerField(blank=True, null=True)),
+                ("board_id", models.BigIntegerField(blank=True, null=True)),
+                ("reading_id", models.BigIntegerField(blank=True, null=True)),
+                ("person_id", models.BigIntegerField(blank=True, null=True)),
+                ("at", models.DateTimeField()),
+                (
+                    "recorded_at",
+                    models.DateTimeField(default=django.utils.timezone.now),
+                ),
+                ("ids", models.JSONField(default=dict)),
+                ("codes", models.JSONField(default=dict)),
+                ("amounts", models.JSONField(default=dict)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "note",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.note",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='NumberSeries',
+            name="NumberSeries",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('shop_id', models.BigIntegerField()),
-                ('kind', models.CharField(max_length=40)),
-                ('next_number', models.BigIntegerField(default=1)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("shop_id", models.BigIntegerField()),
+                ("kind", models.CharField(max_length=40)),
+                ("next_number", models.BigIntegerField(default=1)),
             ],
             options={
-                'verbose_name_plural': 'number series',
-                'constraints': [models.UniqueConstraint(fields=('shop_id', 'kind'), name='one_series_of_a_kind'), models.CheckConstraint(condition=models.Q(('next_number__gte', 1)), name='numbers_are_positive')],
+                "verbose_name_plural": "number series",
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("shop_id", "kind"), name="one_series_of_a_kind"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("next_number__gte", 1)),
+                        name="numbers_are_positive",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='OutgoingMessage',
+            name="OutgoingMessage",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('shop_id', models.BigIntegerField(db_index=True)),
-                ('ticket_id', models.BigIntegerField(blank=True, db_index=True, null=True)),
-                ('message_id', models.CharField(max_length=120, unique=True)),
-                ('channel', models.CharField(max_length=20)),
-                ('to', models.CharField(max_length=320)),
-                ('subject', models.CharField(max_length=200)),
-                ('text', models.TextField()),
-                ('queued_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('next_try_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('tries', models.PositiveIntegerField(default=0)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('given_up_at', models.DateTimeField(blank=True, null=True)),
-                ('last_error', models.CharField(blank=True, max_length=200)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("shop_id", models.BigIntegerField(db_index=True)),
+                (
+                    "ticket_id",
+                    models.BigIntegerField(blank=True, db_index=True, null=True),
+                ),
+                ("message_id", models.CharField(max_length=120, unique=True)),
+                ("channel", models.CharField(max_length=20)),
+                ("to", models.CharField(max_length=320)),
+                ("subject", models.CharField(max_length=200)),
+                ("text", models.TextField()),
+                ("queued_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "next_try_at",
+                    models.DateTimeField(default=django.utils.timezone.now),
+                ),
+                ("tries", models.PositiveIntegerField(default=0)),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                ("given_up_at", models.DateTimeField(blank=True, null=True)),
+                ("last_error", models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'indexes': [models.Index(condition=models.Q(('given_up_at', None), ('sent_at', None)), fields=['next_try_at'], name='message_to_send')],
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("given_up_at", None), ("sent_at", None)),
+                        fields=["next_try_at"],
+                        name="message_to_send",
+                    )
+                ],
             },
         ),
         migrations.AddIndex(
-            model_name='note',
-            index=models.Index(fields=['ticket_id', 'kind', 'id'], name='note_of_ticket'),
+            model_name="note",
+            index=models.Index(
+                fields=["ticket_id", "kind", "id"], name="note_of_ticket"
+            ),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['ticket_id', 'id'], name='event_of_ticket'),
+            model_name="event",
+            index=models.Index(fields=["ticket_id", "id"], name="event_of_ticket"),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['board_id', 'id'], name='event_of_board'),
+            model_name="event",
+            index=models.Index(fields=["board_id", "id"], name="event_of_board"),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['shop_id', 'kind', 'at'], name='event_of_kind'),
+            model_name="event",
+            index=models.Index(fields=["shop_id", "kind", "at"], name="event_of_kind"),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(condition=models.Q(('reading_id__isnull', False)), fields=['reading_id'], name='event_of_reading'),
+            model_name="event",
+            index=models.Index(
+                condition=models.Q(("reading_id__isnull", False)),
+                fields=["reading_id"],
+                name="event_of_reading",
+            ),
         ),
     ]
