@@ -23,12 +23,13 @@ def minor_digits(currency: str) -> int:
 
 
 def rounded(amount: Decimal, currency: str) -> Decimal:
-    """Half up (away from zero) to the currency's minor unit.
+    """Half up (away from zero) to the currency's minor unit; zero has no sign.
 
     >>> rounded(Decimal("365.125"), "NOK")
     Decimal('365.13')
     """
-    return amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), ROUND_HALF_UP)
+    unit = Decimal(1).scaleb(-minor_digits(currency))
+    return amount.quantize(unit, ROUND_HALF_UP) + 0
 
 
 class CurrencyMismatch(ValueError):

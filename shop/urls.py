@@ -2,6 +2,8 @@
 
 from django.urls import include, path
 
+handler403 = "shop.desk.views.not_allowed"
+
 urlpatterns = [
     path("", include("shop.desk.urls")),
     path("", include("shop.people.urls")),

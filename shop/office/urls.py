@@ -1,4 +1,6 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from shop.office import views
 
 app_name = "office"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [path("", views.review, name="review")]

@@ -2,11 +2,12 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import Concatenate, ParamSpec, cast
 
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
+from django_htmx.middleware import HtmxDetails
 
 from shop.people.models import Person, Role, Shop
 
@@ -25,24 +26,28 @@ class AtWork(HttpRequest):
     user: Person
     shop: Shop
     held_roles: frozenset[Role]
+    htmx: HtmxDetails
 
 
-def roles(*allowed: Role) -> Callable[[View[P]], View[P]]:
+ViewAtWork = Callable[Concatenate[AtWork, P], HttpResponseBase]
+
+
+def roles(*allowed: Role) -> Callable[[ViewAtWork[P]], View[P]]:
     """Let in who holds at least one of these roles in the shop."""
     entitled = frozenset(allowed)
     if not entitled:
         raise ValueError("A view must name who may enter.")
 
-    def guard(view: View[P]) -> View[P]:
+    def guard(view: ViewAtWork[P]) -> View[P]:
         @wraps(view)
         def guarded(
-            request: HttpRequest, *args: P.args, **kwargs: P.kwargs
+            request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs
         ) -> HttpResponseBase:
             if not request.user.is_authenticated:
                 return redirect_to_login(request.get_full_path())
             if not entitled & request.held_roles:  # type: ignore[attr-defined]
                 raise PermissionDenied
-            return view(request, *args, **kwargs)
+            return view(cast(AtWork, request), *args, **kwargs)
 
         guarded.entitled = entitled  # type: ignore[attr-defined]
         return guarded

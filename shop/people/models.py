@@ -110,9 +110,7 @@ class Terms(models.Model):
     increment_minutes = models.PositiveIntegerField(default=15)
     diagnosis_fee_minor = models.BigIntegerField()
     diagnosis_minutes = models.PositiveIntegerField(default=45)
-    fee_rule = models.CharField(
-        max_length=10, choices=FeeRule, default=FeeRule.KEPT
-    )
+    fee_rule = models.CharField(max_length=10, choices=FeeRule, default=FeeRule.KEPT)
     consumables_minor = models.BigIntegerField(default=0)
     tax_basis_points = models.PositiveIntegerField()
     cap_percent = models.PositiveIntegerField(default=10)

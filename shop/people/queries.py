@@ -16,9 +16,7 @@ def place_of(
     """The shop where this person works and the roles held there."""
     if not user.is_authenticated:
         return NOWHERE
-    held = list(
-        Membership.objects.filter(person_id=user.pk).select_related("shop")
-    )
+    held = list(Membership.objects.filter(person_id=user.pk).select_related("shop"))
     if not held:
         return NOWHERE
     shop = held[0].shop

@@ -7,108 +7,238 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('username', models.CharField(max_length=150, unique=True, verbose_name='sign-in name')),
-                ('name', models.CharField(max_length=200, verbose_name='name')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail')),
-                ('language', models.CharField(default='en', max_length=10)),
-                ('is_active', models.BooleanField(default=True)),
-                ('joined_at', models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                (
+                    "last_login",
+                    models.DateTimeField(
+                        blank=True, null=True, verbose_name="last login"
+                    ),
+                ),
+                (
+                    "username",
+                    models.CharField(
+                        max_length=150, unique=True, verbose_name="sign-in name"
+                    ),
+                ),
+                ("name", models.CharField(max_length=200, verbose_name="name")),
+                (
+                    "email",
+                    models.EmailField(
+                        blank=True, max_length=254, verbose_name="e-mail"
+                    ),
+                ),
+                ("language", models.CharField(default="en", max_length=10)),
+                ("is_active", models.BooleanField(default=True)),
+                ("joined_at", models.DateTimeField(default=django.utils.timezone.now)),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Shop',
+            name="Shop",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=200)),
-                ('street', models.CharField(blank=True, max_length=200)),
-                ('town', models.CharField(blank=True, max_length=200)),
-                ('country', models.CharField(max_length=2)),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('tax_id', models.CharField(blank=True, max_length=40)),
-                ('account', models.CharField(blank=True, max_length=60)),
-                ('currency', models.CharField(max_length=3)),
-                ('time_zone', models.CharField(default='UTC', max_length=60)),
-                ('paper_size', models.CharField(choices=[('A4', 'A4'), ('Letter', 'Letter')], default='A4', max_length=10)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("name", models.CharField(max_length=200)),
+                ("street", models.CharField(blank=True, max_length=200)),
+                ("town", models.CharField(blank=True, max_length=200)),
+                ("country", models.CharField(max_length=2)),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                ("tax_id", models.CharField(blank=True, max_length=40)),
+                ("account", models.CharField(blank=True, max_length=60)),
+                ("currency", models.CharField(max_length=3)),
+                ("time_zone", models.CharField(default="UTC", max_length=60)),
+                (
+                    "paper_size",
+                    models.CharField(
+                        choices=[("A4", "A4"), ("Letter", "Letter")],
+                        default="A4",
+                        max_length=10,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Terms',
+            name="Terms",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('valid_from', models.DateTimeField(default=django.utils.timezone.now)),
-                ('hourly_rate_minor', models.BigIntegerField()),
-                ('increment_minutes', models.PositiveIntegerField(default=15)),
-                ('diagnosis_fee_minor', models.BigIntegerField()),
-                ('diagnosis_minutes', models.PositiveIntegerField(default=45)),
-                ('fee_rule', models.CharField(choices=[('kept', 'kept, and billed as a line'), ('credited', 'taken off an accepted repair')], default='kept', max_length=10)),
-                ('consumables_minor', models.BigIntegerField(default=0)),
-                ('tax_basis_points', models.PositiveIntegerField()),
-                ('cap_percent', models.PositiveIntegerField(default=10)),
-                ('quote_valid_days', models.PositiveIntegerField(default=14)),
-                ('payment_days', models.PositiveIntegerField(default=14)),
-                ('warranty_days', models.PositiveIntegerField(default=90)),
-                ('liquid_warranty_days', models.PositiveIntegerField(default=30)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='terms', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("valid_from", models.DateTimeField(default=django.utils.timezone.now)),
+                ("hourly_rate_minor", models.BigIntegerField()),
+                ("increment_minutes", models.PositiveIntegerField(default=15)),
+                ("diagnosis_fee_minor", models.BigIntegerField()),
+                ("diagnosis_minutes", models.PositiveIntegerField(default=45)),
+                (
+                    "fee_rule",
+                    models.CharField(
+                        choices=[
+                            ("kept", "kept, and billed as a line"),
+                            ("credited", "taken off an accepted repair"),
+                        ],
+                        default="kept",
+                        max_length=10,
+                    ),
+                ),
+                ("consumables_minor", models.BigIntegerField(default=0)),
+                ("tax_basis_points", models.PositiveIntegerField()),
+                ("cap_percent", models.PositiveIntegerField(default=10)),
+                ("quote_valid_days", models.PositiveIntegerField(default=14)),
+                ("payment_days", models.PositiveIntegerField(default=14)),
+                ("warranty_days", models.PositiveIntegerField(default=90)),
+                ("liquid_warranty_days", models.PositiveIntegerField(default=30)),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="terms",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'terms',
-                'ordering': ['shop', 'valid_from'],
+                "verbose_name_plural": "terms",
+                "ordering": ["shop", "valid_from"],
             },
         ),
         migrations.CreateModel(
-            name='MarkupTier',
+            name="MarkupTier",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('cost_below_minor', models.BigIntegerField(blank=True, null=True)),
-                ('percent', models.PositiveIntegerField()),
-                ('minimum_minor', models.BigIntegerField(default=0)),
-                ('terms', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='markup_tiers', to='people.terms')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("cost_below_minor", models.BigIntegerField(blank=True, null=True)),
+                ("percent", models.PositiveIntegerField()),
+                ("minimum_minor", models.BigIntegerField(default=0)),
+                (
+                    "terms",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="markup_tiers",
+                        to="people.terms",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('front_desk', 'front desk'), ('technician', 'technician'), ('owner', 'owner')], max_length=20)),
-                ('since', models.DateTimeField(default=django.utils.timezone.now)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("front_desk", "front desk"),
+                            ("technician", "technician"),
+                            ("owner", "owner"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("since", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('shop', 'person', 'role'), name='a_role_is_held_once'), models.CheckConstraint(condition=models.Q(('role__in', ['front_desk', 'technician', 'owner'])), name='the_role_is_known')],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("shop", "person", "role"), name="a_role_is_held_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("role__in", ["front_desk", "technician", "owner"])
+                        ),
+                        name="the_role_is_known",
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='terms',
-            constraint=models.UniqueConstraint(fields=('shop', 'valid_from'), name='one_set_of_terms_at_a_time'),
+            model_name="terms",
+            constraint=models.UniqueConstraint(
+                fields=("shop", "valid_from"), name="one_set_of_terms_at_a_time"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='terms',
-            constraint=models.CheckConstraint(condition=models.Q(('tax_basis_points__lte', 10000)), name='tax_is_at_most_the_whole_price'),
+            model_name="terms",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("tax_basis_points__lte", 10000)),
+                name="tax_is_at_most_the_whole_price",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='terms',
-            constraint=models.CheckConstraint(condition=models.Q(('diagnosis_fee_minor__gte', 0), ('hourly_rate_minor__gte', 0)), name='rates_are_not_negative'),
+            model_name="terms",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("diagnosis_fee_minor__gte", 0), ("hourly_rate_minor__gte", 0)
+                ),
+                name="rates_are_not_negative",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='markuptier',
-            constraint=models.UniqueConstraint(fields=('terms', 'cost_below_minor'), name='one_tier_for_a_cost'),
+            model_name="markuptier",
+            constraint=models.UniqueConstraint(
+                fields=("terms", "cost_below_minor"), name="one_tier_for_a_cost"
+            ),
         ),
     ]

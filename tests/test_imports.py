@@ -1,0 +1,145 @@
+"""Imports go one way: the map of the house, checked on every module."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+OUTSIDE = {"shop.money", "shop.pdf", "shop.settings"}
+
+# What each room may import of ours, besides itself and the pure shop.money.
+MAY_IMPORT = {
+    "shop.records": set[str](),
+    "shop.people": {"shop.records"},
+    "shop.intake": {"shop.records", "shop.people", "shop.pdf"},
+    "diagnostics": {"shop.records", "shop.people", "shop.intake", "shop.pdf"},
+    "diagnostics.engine": set[str](),
+    "shop.billing": {"shop.records", "shop.people", "shop.intake", "shop.pdf"},
+    "shop.office": {
+        "shop.records",
+        "shop.people",
+        "shop.intake",
+        "shop.billing",
+        "diagnostics",
+    },
+    "shop.desk": {
+        "shop.records",
+        "shop.people",
+        "shop.intake",
+        "shop.billing",
+        "shop.office",
+        "shop.pdf",
+        "diagnostics",
+    },
+}
+ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
+PURE = (
+    "shop/money.py",
+    "shop/records/kinds.py",
+    "shop/intake/turn.py",
+    "shop/intake/numbers.py",
+    "shop/billing/totals.py",
+    "shop/billing/labour.py",
+    "shop/billing/markup.py",
+)
+
+
+def modules() -> list[Path]:
+    found = [
+        path
+        for top in ("shop", "diagnostics")
+        for path in sorted((ROOT / top).rglob("*.py"))
+        if "migrations" not in path.parts
+    ]
+    assert len(found) > 40
+    return found
+
+
+def name_of(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts)
+
+
+def imported_by(path: Path) -> set[str]:
+    """Every module that a file imports, in functions too."""
+    names = set[str]()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: a relative import"
+            module = node.module or ""
+            names |= {f"{module}.{alias.name}" for alias in node.names} | {module}
+    return names
+
+
+def room_of(module: str) -> str | None:
+    """The longest room name that a module lies in."""
+    rooms = [r for r in MAY_IMPORT if module == r or module.startswith(r + ".")]
+    return max(rooms, key=len) if rooms else None
+
+
+def ours(names: set[str]) -> set[str]:
+    return {n for n in names if n.split(".")[0] in {"shop", "diagnostics"}}
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_a_module_imports_only_what_its_room_may(path: Path) -> None:
+    room = room_of(name_of(path))
+    if room is None:
+        return
+    allowed = MAY_IMPORT[room]
+    for name in ours(imported_by(path)) - {"shop", "diagnostics"}:
+        target = room_of(name) or ("shop.pdf" if name.startswith("shop.pdf") else "")
+        is_free = name.startswith("shop.money") or target == room
+        is_own_engine = room == "diagnostics" and target == "diagnostics.engine"
+        is_lower = target in allowed or (
+            target == "diagnostics.engine" and "diagnostics" in allowed
+        )
+        assert is_free or is_own_engine or is_lower, f"{room} imports {name}"
+
+
+def test_office_reads_the_bench_through_its_queries_only() -> None:
+    for path in (ROOT / "shop/office").glob("*.py"):
+        for name in imported_by(path):
+            if name.startswith("diagnostics."):
+                assert name.startswith(("diagnostics.queries", "diagnostics.models"))
+
+
+def test_the_engine_imports_nothing_of_the_web() -> None:
+    import sys
+
+    for path in (ROOT / "diagnostics/engine").rglob("*.py"):
+        for name in imported_by(path):
+            top = name.split(".")[0]
+            assert (
+                top in sys.stdlib_module_names
+                or top in ENGINE_MAY_USE
+                or name.startswith("diagnostics.engine")
+                or name == "diagnostics"
+            ), f"{path.name} imports {name}"
+
+
+@pytest.mark.parametrize("name", PURE)
+def test_pure_modules_know_neither_django_nor_clock(name: str) -> None:
+    imported = imported_by(ROOT / name)
+    assert not {n for n in imported if n.split(".")[0] == "django"}
+    assert not imported & {"time", "os", "random", "django.utils.timezone"}
+
+
+def test_only_one_module_imports_weasyprint() -> None:
+    users = [
+        name_of(path)
+        for path in modules()
+        if any(n.split(".")[0] == "weasyprint" for n in imported_by(path))
+    ]
+    assert users == ["shop.pdf"]
+
+
+def test_pint_is_kept_to_the_quantities() -> None:
+    users = [
+        name_of(path)
+        for path in modules()
+        if any(n.split(".")[0] == "pint" for n in imported_by(path))
+    ]
+    assert users == ["diagnostics.engine.quantities"]
