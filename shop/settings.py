@@ -45,13 +45,13 @@ def kept_secret(path: Path) -> str:
 
 DEBUG = False
 SECRET_KEY = env.str("SECRET_KEY", "") or kept_secret(DATA_DIR / "secret_key")
-SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", [])
+SECRET_KEY_FALLBACKS: list[str] = env.list("SECRET_KEY_FALLBACKS", [])
 ALLOWED_HOSTS = (
     env.list("ALLOWED_HOSTS", [])
     if IS_PRODUCTION
     else ["127.0.0.1", "localhost", "[::1]"]
 )
-CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", [])
+CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 
 INSTALLED_APPS = [
     "shop.desk",

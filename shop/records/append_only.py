@@ -48,11 +48,11 @@ def protect(*tables: str) -> migrations.RunPython:
     def forward(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
         for table in tables:
             for statement in create_statements(editor.connection.vendor, table):
-                editor.execute(statement)
+                editor.execute(statement, None)  # None: "%" is meant as it stands
 
     def backward(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
         for table in tables:
             for statement in drop_statements(editor.connection.vendor, table):
-                editor.execute(statement)
+                editor.execute(statement, None)  # None: "%" is meant as it stands
 
     return migrations.RunPython(forward, backward)

@@ -1,0 +1,203 @@
+"""The whole run: checks of the source, then every test on both databases.
+
+The engine touches no database and no Django (``test_imports`` holds it to
+that), so its own tests run once, with SQLite, and there its branches are
+counted. Everything else runs on SQLite and again on PostgreSQL. The browser
+tests have a process of their own, because Playwright's loop would make
+Django's guard against asynchronous use meaningless for the tests beside them.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+import xml.etree.ElementTree as ET
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests import house_numbers, machine
+
+ROOT = Path(__file__).resolve().parent.parent
+PYTEST = ("-m", "pytest", "-q")
+WORKERS = ("-n", "2", "--dist", "worksteal")
+ENGINE_COVERAGE = ("--cov", "--cov-report=term")
+BROWSER = "tests/browser"
+Environment = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the person asked for."""
+
+    only_sqlite: bool
+    no_browser: bool
+    rest: tuple[str, ...]  # paths and arguments for pytest
+
+
+@dataclass(frozen=True)
+class Step:
+    """One process of the run; a step that runs tests names where their report goes."""
+
+    name: str
+    arguments: tuple[str, ...]
+    database: str | None = None
+    report: Path | None = None
+    environment: Environment = ()
+
+
+@dataclass(frozen=True)
+class Timed:
+    seconds: float
+    test: str
+
+
+@dataclass(frozen=True)
+class Outcome:
+    name: str
+    is_clean: bool
+    seconds: float
+    passed: int = 0
+    failed: int = 0
+    skipped: int = 0
+    tests: tuple[Timed, ...] = ()
+
+
+def run(wish: Wish) -> int:
+    """Everything that was wished for; the exit code."""
+    needs_postgres, needs_browser = not wish.only_sqlite, not wish.no_browser
+    machine.equip(needs_postgres, needs_browser)
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        url = stack.enter_context(machine.postgres()) if needs_postgres else None
+        outcomes = [carry_out(step) for step in steps(wish, folder, url)]
+    return report(outcomes, left_out(wish))
+
+
+def steps(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
+    if wish.rest:
+        found = [pytest_step("SQLite", wish.rest, folder)]
+        if postgres_url:
+            found.append(pytest_step("PostgreSQL", wish.rest, folder, postgres_url))
+        return found
+    return [*source_checks(folder), *whole_suite(wish, folder, postgres_url)]
+
+
+def source_checks(folder: Path) -> list[Step]:
+    tests = surroundings("test", folder / "checks")
+    production = surroundings("production", folder / "production")
+    deploy = ("manage.py", "check", "--deploy", "--fail-level", "WARNING")
+    migrations = ("manage.py", "makemigrations", "--check", "--dry-run")
+    shop = (*production, ("ALLOWED_HOSTS", "shop.example"))
+    return [
+        Step("ruff", ("-m", "ruff", "check"), environment=tests),
+        Step("ruff format", ("-m", "ruff", "format", "--check"), environment=tests),
+        Step("mypy", ("-m", "mypy"), environment=tests),
+        Step("migrations", migrations, environment=tests),
+        Step("check --deploy", deploy, environment=shop),
+    ]
+
+
+def surroundings(profile: str, data: Path) -> Environment:
+    """A profile with a data folder of its own, so that no run meets another."""
+    return (("COLDRAIL_PROFILE", profile), ("COLDRAIL_DATA", str(data)))
+
+
+def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
+    no_browser = (f"--ignore={BROWSER}",)
+    no_engine = ("tests", "--ignore=tests/engine", *no_browser)
+    everything = (*WORKERS, *no_browser, *ENGINE_COVERAGE)
+    found = [pytest_step("SQLite", everything, folder)]
+    if postgres_url:
+        again = (*WORKERS, *no_engine)
+        found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
+    if not wish.no_browser:
+        found.append(pytest_step("Chromium on SQLite", (BROWSER,), folder))
+        if postgres_url:
+            on_postgres = ("Chromium on PostgreSQL", (BROWSER,), folder, postgres_url)
+            found.append(pytest_step(*on_postgres))
+    return found
+
+
+def pytest_step(
+    name: str, arguments: tuple[str, ...], folder: Path, database: str | None = None
+) -> Step:
+    report_file = folder / f"{name}.xml"
+    all_arguments = (*PYTEST, f"--junitxml={report_file}", *arguments)
+    place = surroundings("test", folder / name)
+    return Step(name, all_arguments, database, report_file, place)
+
+
+def left_out(wish: Wish) -> list[str]:
+    found = []
+    if wish.rest:
+        found.append("checks of the source and all other tests (pytest was told what)")
+    if wish.only_sqlite:
+        found.append("PostgreSQL (--only-sqlite)")
+    if wish.no_browser:
+        found.append("the browser tests (--no-browser)")
+    return found
+
+
+def carry_out(step: Step) -> Outcome:
+    print(f"\n== {step.name}", flush=True)
+    environment = dict(os.environ) | dict(step.environment)
+    environment.pop("DATABASE_URL", None)
+    if step.database:
+        environment["DATABASE_URL"] = step.database
+    start = time.monotonic()
+    command = [sys.executable, *step.arguments]
+    done = subprocess.run(command, cwd=ROOT, env=environment, check=False)
+    seconds = time.monotonic() - start
+    is_clean = done.returncode == 0
+    if step.report is None:
+        return Outcome(step.name, is_clean, seconds)
+    return read_report(step.name, step.report, is_clean, seconds)
+
+
+def read_report(name: str, file: Path, is_clean: bool, seconds: float) -> Outcome:
+    """Count what pytest wrote; a run without a report has not passed."""
+    if not file.exists():
+        return Outcome(name, False, seconds)
+    cases = list(ET.parse(file).iter("testcase"))  # noqa: S314  pytest's own file
+    failed = sum(1 for c in cases if has_any(c, "failure", "error"))
+    skipped = sum(1 for c in cases if has_any(c, "skipped"))
+    tests = tuple(timed(case) for case in cases)
+    passed = len(cases) - failed - skipped
+    clean = is_clean and passed > 0 and not failed and not skipped
+    return Outcome(name, clean, seconds, passed, failed, skipped, tests)
+
+
+def has_any(case: ET.Element, *names: str) -> bool:
+    return any(case.find(name) is not None for name in names)
+
+
+def timed(case: ET.Element) -> Timed:
+    test = f"{case.get('classname', '')}::{case.get('name', '')}"
+    return Timed(float(case.get("time", "0")), test)
+
+
+def report(outcomes: list[Outcome], missing: list[str]) -> int:
+    """Print the account; 0 only when every step was clean and a test ran."""
+    print_slowest(outcomes)
+    house_numbers.show()
+    print("\n== The run")
+    for outcome in outcomes:
+        verdict = "clean" if outcome.is_clean else "NOT CLEAN"
+        counts = f", {outcome.passed} passed" if outcome.tests else ""
+        skipped = f", {outcome.skipped} skipped" if outcome.skipped else ""
+        print(f"{outcome.seconds:6.1f} s  {outcome.name}: {verdict}{counts}{skipped}")
+    print(f"{sum(o.seconds for o in outcomes):6.1f} s  in all")
+    for words in missing:
+        print(f"Left out: {words}")
+    passed, failed = sum(o.passed for o in outcomes), sum(o.failed for o in outcomes)
+    print(f"{passed} passed, {failed} failed", flush=True)
+    return 0 if passed and all(o.is_clean for o in outcomes) else 1
+
+
+def print_slowest(outcomes: list[Outcome], how_many: int = 10) -> None:
+    rows = [(timed, o.name) for o in outcomes for timed in o.tests]
+    print(f"\n== The {how_many} slowest tests")
+    for row, where in sorted(rows, key=lambda r: -r[0].seconds)[:how_many]:
+        print(f"{row.seconds:6.2f} s  {row.test}  ({where})")

@@ -1,0 +1,7 @@
+"""The project's settings in the test profile, also when pytest is started by hand."""
+
+import os
+
+os.environ.setdefault("COLDRAIL_PROFILE", "test")
+
+from shop.settings import *  # noqa: F403  the profile is read on import
