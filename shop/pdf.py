@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from functools import cache
+from io import BytesIO
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
@@ -60,7 +61,17 @@ def static_bytes(name: str) -> bytes:
     path = finders.find(name)
     if path is None:
         raise FileNotFoundError(f"static/{name}")
-    return Path(path).read_bytes()
+    body = Path(path).read_bytes()
+    return _unpacked(body) if name.endswith(".woff2") else body
+
+
+def _unpacked(font: bytes) -> bytes:
+    """A font without its packing, which WeasyPrint would undo for each paper."""
+    from fontTools.ttLib import woff2  # noqa: PLC0415  comes with WeasyPrint
+
+    plain = BytesIO()
+    woff2.decompress(BytesIO(font), plain)
+    return plain.getvalue()
 
 
 @cache

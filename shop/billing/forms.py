@@ -1,0 +1,219 @@
+"""What is typed about money: cleaning only."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from shop.billing import work
+from shop.billing.fields import InCurrency, MoneyField, NumberField
+from shop.billing.models import LabourKind, Payment, QuoteAnswer, StockItem
+from shop.billing.totals import MINUTE, ONE, Line
+from shop.billing.wording import plain_number
+from shop.money import Money
+
+EMPTY_ROWS = 3
+MOST_ROWS = 60
+
+
+def day_field(label: Any) -> forms.DateField:
+    return forms.DateField(
+        label=label, required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+
+
+class QuoteForm(InCurrency):
+    cause = forms.CharField(
+        label=_("Cause, in plain words"), max_length=300, required=False
+    )
+    risk = forms.CharField(label=_("Risk to name"), max_length=300, required=False)
+    cap = MoneyField(label=_("Cap without asking"), required=False)
+    deposit = MoneyField(label=_("Deposit"), required=False)
+    valid_until = day_field(_("Valid until"))
+
+
+class LineForm(forms.Form):
+    """A line of a quote: drafted from the work (with its code) or typed."""
+
+    code = forms.RegexField(
+        regex=r"^[a-z_.]{1,40}$", required=False, widget=forms.HiddenInput
+    )
+    unit = forms.ChoiceField(
+        choices=[(ONE, ""), (MINUTE, "")], required=False, widget=forms.HiddenInput
+    )
+    text = forms.CharField(label=_("Line"), max_length=200)
+    quantity = NumberField(label=_("Quantity"), digits=3, least=None, required=False)
+    unit_price = NumberField(label=_("Price"), digits=4)
+    tax_percent = NumberField(label=_("Tax, %"), digits=2, most=100, required=False)
+    is_fixed = forms.BooleanField(label=_("Billed as quoted"), required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self["unit"].value() == MINUTE:
+            self.fields["quantity"].label = _("Minutes")
+            self.fields["unit_price"].label = _("Price, an hour")
+
+    def line(self, currency: str, tax_percent: Decimal) -> Line:
+        """The line; an empty quantity is one, empty tax the shop's own."""
+        typed = self.cleaned_data
+        quantity, tax = typed["quantity"], typed["tax_percent"]
+        free = work.FIXED if typed["is_fixed"] else work.ESTIMATE
+        return Line.priced(
+            code=typed["code"] or free,
+            text=typed["text"],
+            quantity=Decimal(1) if quantity is None else quantity,
+            unit=typed["unit"] or ONE,
+            unit_price=typed["unit_price"],
+            tax_percent=tax_percent if tax is None else tax,
+            currency=currency,
+        )
+
+
+class BaseLines(forms.BaseFormSet):  # type: ignore[type-arg]  # not at run time
+    def add_fields(self, form: forms.Form, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["DELETE"].label = _("Leave out")
+
+
+LineFormSet = forms.formset_factory(
+    LineForm,
+    formset=BaseLines,
+    extra=EMPTY_ROWS,
+    can_delete=True,
+    max_num=MOST_ROWS,
+    absolute_max=MOST_ROWS,
+    validate_max=True,
+)
+
+
+def initial_of(lines: Sequence[Line]) -> list[dict[str, Any]]:
+    return [
+        {
+            "code": line.code,
+            "unit": line.unit,
+            "text": line.text,
+            "quantity": plain_number(line.quantity),
+            "unit_price": plain_number(line.unit_price),
+            "tax_percent": plain_number(line.tax_percent),
+        }
+        for line in lines
+    ]
+
+
+class AnswerForm(forms.Form):
+    """The customer's yes or no, as it came."""
+
+    is_yes = forms.ChoiceField(
+        label=_("Answer"),
+        choices=[("yes", _("Yes, go ahead")), ("no", _("No"))],
+        widget=forms.RadioSelect,
+    )
+    answered_by = forms.CharField(label=_("Who said so"), max_length=200)
+    channel = forms.ChoiceField(
+        label=_("How"),
+        choices=[
+            choice
+            for choice in QuoteAnswer.Channel.choices
+            if choice[0] != QuoteAnswer.Channel.SLIP_LINK
+        ],
+    )
+    decline_reason = forms.ChoiceField(
+        label=_("If no, why"),
+        choices=[("", _("not said")), *QuoteAnswer.DeclineReason.choices],
+        required=False,
+    )
+
+
+class TimeForm(forms.Form):
+    kind = forms.ChoiceField(label=_("Kind of work"), choices=LabourKind.choices)
+    minutes = forms.IntegerField(label=_("Minutes"), min_value=1, max_value=24 * 60)
+    started_at = forms.DateTimeField(
+        label=_("Started"),
+        required=False,
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}),
+        help_text=_("Empty: it ended just now."),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        now = timezone.now()
+        started_at = typed.get("started_at")
+        if started_at is None:
+            typed["started_at"] = now - timedelta(minutes=typed.get("minutes") or 0)
+        elif started_at > now:
+            self.add_error("started_at", _("This lies ahead."))
+        return typed
+
+
+class PartForm(InCurrency):
+    """A part from the shelf, or one that was bought or salvaged for this job."""
+
+    item = forms.ModelChoiceField(
+        label=_("From the shelf"),
+        queryset=StockItem.objects.none(),
+        required=False,
+        empty_label=_("not from the shelf"),
+    )
+    name = forms.CharField(label=_("Part"), max_length=120, required=False)
+    quantity = forms.IntegerField(
+        label=_("Quantity"), min_value=1, max_value=9999, initial=1
+    )
+    cost = MoneyField(label=_("Cost of one"), required=False)
+    is_salvaged = forms.BooleanField(label=_("Salvaged part"), required=False)
+    price = MoneyField(
+        label=_("Price of one"),
+        required=False,
+        help_text=_("Empty: cost with the shop's markup."),
+    )
+
+    def __init__(self, *args: Any, items: QuerySet[StockItem], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["item"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = items
+
+    def clean(self) -> dict[str, Any]:
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        item = typed.get("item")
+        if item is not None:
+            return typed
+        if not typed.get("name") and "name" not in self.errors:
+            self.add_error("name", _("Name the part, or take one from the shelf."))
+        needs_cost = not typed.get("is_salvaged") and "cost" not in self.errors
+        if needs_cost and typed.get("cost") is None:
+            self.add_error("cost", _("Say what it cost."))
+        return typed
+
+    def part(self) -> dict[str, Any]:
+        """The part as typed, or as the shelf knows it."""
+        part = dict(self.cleaned_data)
+        item: StockItem | None = part["item"]
+        if item is not None:
+            known = {"name": item.name, "cost": item.cost, "part_id": item.part_id}
+            return part | known
+        if part["is_salvaged"]:
+            part["cost"] = Money.of(0, self.currency)
+        return part
+
+
+class OrderForm(InCurrency):
+    supplier = forms.CharField(label=_("Supplier"), max_length=120)
+    name = forms.CharField(label=_("Part"), max_length=120)
+    quantity = forms.IntegerField(
+        label=_("Quantity"), min_value=1, max_value=9999, initial=1
+    )
+    price = MoneyField(label=_("Price of one"))
+    due_on = day_field(_("Expected on"))
+
+
+class PaymentForm(InCurrency):
+    amount = MoneyField(
+        label=_("Amount"), least=None, help_text=_("Money back: with a minus.")
+    )
+    method = forms.ChoiceField(label=_("How"), choices=Payment.Method.choices)
+    reference = forms.CharField(label=_("Reference"), max_length=80, required=False)

@@ -1,0 +1,111 @@
+"""What the ticket page shows of money, rendered on the server."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils.functional import Promise
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
+
+from shop.billing import queries
+from shop.billing.forms import PaymentForm, TimeForm
+from shop.billing.lines import line_of
+from shop.billing.models import Invoice
+from shop.billing.totals import MINUTE, Line, totals
+from shop.billing.wording import plain_number, quantity_text
+from shop.intake.models import Ticket
+from shop.money import Money
+from shop.people import queries as people
+from shop.people.models import Person, Role
+
+AT_THE_BENCH = {Role.TECHNICIAN, Role.OWNER}
+AT_THE_COUNTER = {Role.FRONT_DESK, Role.OWNER}
+
+
+@dataclass(frozen=True)
+class Row:
+    """A line of the money block: what, and how much."""
+
+    text: str
+    quantity: str
+    net: Money
+
+
+@dataclass(frozen=True)
+class SmallForm:
+    """A form in the panel; its page of its own shows it again with errors."""
+
+    heading: str | Promise
+    url: str
+    form: forms.Form
+
+
+def panel(
+    ticket: Ticket, person: Person, request: HttpRequest | None = None
+) -> SafeString:
+    """The money block. With ``request`` it holds the small forms, else links."""
+    _shop, roles = people.place_of(person)
+    context = money_of(ticket) | {
+        "may_work": bool(roles & AT_THE_BENCH),
+        "may_take_money": bool(roles & AT_THE_COUNTER),
+        "may_take_back": Role.OWNER in roles,
+    }
+    if request is not None:
+        context |= _small_forms(ticket, context["balance"].due)
+    return render_to_string("billing/_panel.html", context, request=request)
+
+
+def money_of(ticket: Ticket) -> dict[str, Any]:
+    """The block's figures: the invoice's lines once issued, else the work's."""
+    state = queries.quote_state(ticket)
+    papers = list(ticket.invoices.prefetch_related("credit_notes", "lines"))
+    standing = _standing(papers)
+    work = queries.work_lines(ticket, state=state)
+    shown = [line_of(row) for row in standing.lines.all()] if standing else work
+    sums = totals(shown, ticket.currency)
+    worked = totals(work, ticket.currency).total
+    balance = queries.balance(ticket, lines=work)
+    return {
+        "ticket": ticket,
+        "state": state,
+        "rows": [_row(line) for line in shown],
+        "taxes": [(plain_number(part.percent), part.tax) for part in sums.taxes],
+        "total": sums.total,
+        "agreed": queries.agreed(ticket, state=state, lines=work),
+        "balance": balance,
+        "papers": papers,
+        "standing": standing,
+        "not_billed": worked - sums.total if standing else None,
+        "orders": queries.orders_of(ticket),
+    }
+
+
+def _standing(papers: list[Invoice]) -> Invoice | None:
+    invoices = [paper for paper in papers if paper.kind == Invoice.Kind.INVOICE]
+    return next((one for one in invoices if not one.credit_notes.all()), None)
+
+
+def _row(line: Line) -> Row:
+    is_plain = line.unit != MINUTE and line.quantity in {1, -1}
+    return Row(line.text, "" if is_plain else quantity_text(line), line.net)
+
+
+def _small_forms(ticket: Ticket, due: Money) -> dict[str, SmallForm]:
+    def url(name: str) -> str:
+        return reverse(f"billing:{name}", args=[ticket.number])
+
+    due_now = {"amount": due} if due.amount > 0 else None
+    return {
+        "time_form": SmallForm(
+            _("Record time"), url("time_record"), TimeForm(auto_id="time_%s")
+        ),
+        "payment_form": SmallForm(
+            _("Take a payment"),
+            url("payment_take"),
+            PaymentForm(auto_id="pay_%s", currency=ticket.currency, initial=due_now),
+        ),
+    }

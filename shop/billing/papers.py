@@ -1,0 +1,143 @@
+"""Invoice, credit note and quote: frozen rows -> context -> HTML -> PDF.
+
+An invoice is printed from its own copies alone, so that it comes out byte for
+byte the same when the customer, the shop or the terms have changed since.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date
+from typing import Any, Self
+
+from django.template.loader import render_to_string
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+
+from shop import pdf
+from shop.billing.lines import line_of
+from shop.billing.models import Invoice, InvoiceLine, Quote, QuoteLine
+from shop.billing.totals import totals
+from shop.billing.wording import (
+    long_date,
+    plain_number,
+    price_text,
+    quantity_text,
+)
+from shop.money import Money
+
+
+@dataclass(frozen=True)
+class Row:
+    """A line as it is printed."""
+
+    text: str
+    quantity: str
+    price: str
+    net: Money
+
+    @classmethod
+    def of(cls, row: InvoiceLine | QuoteLine) -> Self:
+        line = line_of(row)
+        return cls(line.text, quantity_text(line), price_text(line), line.net)
+
+
+@dataclass(frozen=True)
+class TaxRow:
+    percent: str
+    taxable: Money
+    tax: Money
+
+
+def invoice_pdf(invoice: Invoice) -> bytes:
+    return pdf.render(invoice_html(invoice), stamp=invoice.issued_at)
+
+
+def quote_pdf(quote: Quote) -> bytes:
+    return pdf.render(quote_html(quote), stamp=quote.sent_at)
+
+
+def invoice_html(invoice: Invoice) -> str:
+    language = invoice.texts.get("language", "en")
+    with translation.override(language), timezone.override(UTC):
+        return render_to_string("papers/invoice.html", _invoice_context(invoice))
+
+
+def quote_html(quote: Quote) -> str:
+    ticket = quote.ticket
+    language = ticket.customer.language
+    with translation.override(language), timezone.override(UTC):
+        context = {
+            "stamp": quote.sent_at,
+            "heading": _("Quote %(version)s") % {"version": quote.version},
+            "issued_on": long_date(quote.sent_at.astimezone(ticket.shop.zone).date()),
+            "valid_until": long_date(quote.valid_until),
+            "seller": ticket.shop,
+            "paper_size": ticket.shop.paper_size,
+            "buyer": ticket.customer,
+            "ticket": ticket.number,
+            "device": {"model": ticket.device.model, "serial": ticket.device.serial},
+            "quote": quote,
+            "fee": ticket.diagnosis_fee,
+            "rows": [Row.of(row) for row in quote.lines.all()],
+            "taxes": _quote_taxes(quote),
+        }
+        return render_to_string("papers/quote.html", context)
+
+
+def _invoice_context(invoice: Invoice) -> dict[str, Any]:
+    is_credit_note = invoice.kind == Invoice.Kind.CREDIT_NOTE
+    name = _("Credit note") if is_credit_note else _("Invoice")
+    return {
+        "stamp": invoice.issued_at,
+        "heading": f"{name} {invoice.number}",
+        "invoice": invoice,
+        "issued_on": _long(invoice.texts["issued_on"]),
+        "corrects": _corrects(invoice),
+        "seller": invoice.seller,
+        "paper_size": invoice.seller["paper_size"],
+        "buyer": invoice.buyer,
+        "ticket": invoice.texts["ticket"],
+        "device": invoice.device,
+        "story": list(_story(invoice.story)),
+        "evidence": invoice.evidence,
+        "came_on": _long(invoice.texts.get("came_on", "")),
+        "proved_on": _long(invoice.texts.get("proved_on", "")),
+        "rows": [Row.of(row) for row in invoice.lines.all()],
+        "taxes": [
+            TaxRow(plain_number(part.percent), part.taxable, part.tax)
+            for part in invoice.taxes.all()
+        ],
+        "due": invoice.total - invoice.prepaid,
+    }
+
+
+def _corrects(invoice: Invoice) -> dict[str, str] | None:
+    if invoice.corrects is None:
+        return None
+    issued_on = _long(invoice.corrects.texts["issued_on"])
+    return {"number": invoice.corrects.number, "issued_on": issued_on}
+
+
+def _story(story: dict[str, str]) -> Iterable[tuple[str, str]]:
+    """What was written of told, found, done and proved, in this order."""
+    labels = {
+        "told": _("Told"),
+        "found": _("Found"),
+        "done": _("Done"),
+        "proved": _("Proved"),
+    }
+    for key, label in labels.items():
+        if story.get(key):
+            yield label, story[key]
+
+
+def _quote_taxes(quote: Quote) -> list[TaxRow]:
+    sums = totals([line_of(row) for row in quote.lines.all()], quote.currency)
+    return [
+        TaxRow(plain_number(part.percent), part.taxable, part.tax)
+        for part in sums.taxes
+    ]
+
+
+def _long(iso_day: str) -> str:
+    return long_date(date.fromisoformat(iso_day)) if iso_day else ""

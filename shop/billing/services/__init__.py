@@ -1,0 +1,28 @@
+"""Acts that write money: quotes, time, parts, payments, invoices."""
+
+from shop.billing.services.invoices import credit_note_issue, invoice_issue
+from shop.billing.services.parts import (
+    part_arrive,
+    part_order,
+    part_return,
+    part_use,
+    stock_receive,
+)
+from shop.billing.services.payments import payment_take
+from shop.billing.services.quotes import quote_answer, quote_send
+from shop.billing.services.time import time_record, time_reverse
+
+__all__ = [
+    "credit_note_issue",
+    "invoice_issue",
+    "part_arrive",
+    "part_order",
+    "part_return",
+    "part_use",
+    "payment_take",
+    "quote_answer",
+    "quote_send",
+    "stock_receive",
+    "time_record",
+    "time_reverse",
+]

@@ -1,0 +1,237 @@
+"""Invoices and credit notes: issued once, numbered without gaps, never edited.
+
+A ticket has at most one invoice that stands, so that no minute and no part is
+billed twice; a credit note frees its work to be billed again.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
+from shop.billing import queries, work
+from shop.billing.lines import columns_of, line_of
+from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
+from shop.billing.services import checks
+from shop.billing.totals import Line, Totals, totals
+from shop.billing.wording import payment_text, warranty_text
+from shop.intake.models import Answer, Ticket
+from shop.people import queries as people
+from shop.people.models import Person, Shop, Terms
+from shop.records import services as records
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+
+NUMBER_STARTS = {Invoice.Kind.INVOICE: "", Invoice.Kind.CREDIT_NOTE: "C"}
+SELLER = (
+    "name",
+    "street",
+    "town",
+    "country",
+    "phone",
+    "email",
+    "tax_id",
+    "account",
+    "paper_size",
+)
+BUYER = ("name", "address", "email", "tax_id")
+STORY = ("told", "found", "done", "proved")
+
+
+@transaction.atomic
+def invoice_issue(
+    *,
+    ticket: Ticket,
+    by: Person,
+    evidence: Sequence[Mapping[str, Any]],
+    story: Mapping[str, str],
+    device: Mapping[str, str],
+    warranty_until: date | None = None,
+    at: datetime | None = None,
+) -> Invoice:
+    """Bill a ticket's work so far, with copies of all that the paper shows."""
+    at = at or timezone.now()
+    ticket = checks.ticket_locked(ticket)
+    lines = _lines_or_refused(ticket, at)
+    sums = totals(lines, ticket.currency)
+    terms = people.terms_at(ticket.shop, at)
+    today = checks.shop_day(ticket.shop, at)
+    prepaid = min(queries.paid(ticket), sums.total)
+    until = warranty_until or _warranty_until(ticket, lines, terms, today)
+    due_on = today + timedelta(days=terms.payment_days)
+    serial, number = _number_take(ticket.shop, Invoice.Kind.INVOICE, today)
+    invoice = Invoice.objects.create(
+        shop=ticket.shop,
+        number=number,
+        serial=serial,
+        ticket=ticket,
+        currency=ticket.currency,
+        seller=_seller(ticket.shop),
+        buyer=_buyer(ticket),
+        device=dict(device),
+        story={key: str(story.get(key) or "") for key in STORY},
+        evidence=[dict(row) for row in evidence],
+        net_minor=sums.net.minor,
+        tax_minor=sums.tax.minor,
+        total_minor=sums.total.minor,
+        prepaid_minor=prepaid.minor,
+        due_on=due_on,
+        warranty_until=until,
+        texts={
+            "ticket": ticket.number,
+            "issued_on": str(today),
+            "language": get_language() or "en",
+            "came_on": _day_of(evidence, "before", min, ticket.shop),
+            "proved_on": _day_of(evidence, "after", max, ticket.shop),
+            "payment": payment_text(ticket.shop, number, sums.total - prepaid, due_on),
+            "warranty": warranty_text(until, is_liquid=_is_liquid(ticket)),
+        },
+        by=by,
+        issued_at=at,
+    )
+    _write_down(invoice, lines, sums, Kind.INVOICE_ISSUED)
+    return invoice
+
+
+@transaction.atomic
+def credit_note_issue(
+    *, invoice: Invoice, by: Person, at: datetime | None = None
+) -> Invoice:
+    """Take a whole invoice back; its work may be billed anew."""
+    at = at or timezone.now()
+    if invoice.kind != Invoice.Kind.INVOICE:
+        raise Refused(_("A credit note is not credited itself."))
+    invoice = Invoice.objects.select_for_update(of=("self",)).get(pk=invoice.pk)
+    if invoice.credit_notes.exists():
+        raise Refused(_("This invoice was taken back already."))
+    lines = [line_of(row).taken_back() for row in invoice.lines.all()]
+    sums = totals(lines, invoice.currency)
+    kind = Invoice.Kind.CREDIT_NOTE
+    today = checks.shop_day(invoice.shop, at)
+    serial, number = _number_take(invoice.shop, kind, today)
+    note = Invoice.objects.create(
+        shop=invoice.shop,
+        kind=kind,
+        number=number,
+        serial=serial,
+        ticket=invoice.ticket,
+        corrects=invoice,
+        currency=invoice.currency,
+        seller=_seller(invoice.shop),
+        buyer=invoice.buyer,
+        device=invoice.device,
+        story={},
+        evidence=[],
+        net_minor=sums.net.minor,
+        tax_minor=sums.tax.minor,
+        total_minor=sums.total.minor,
+        due_on=today,
+        texts={
+            "ticket": invoice.texts["ticket"],
+            "issued_on": str(today),
+            "language": get_language() or "en",
+        },
+        by=by,
+        issued_at=at,
+    )
+    _write_down(note, lines, sums, Kind.CREDIT_NOTE_ISSUED)
+    return note
+
+
+def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
+    standing = queries.standing_invoice(ticket)
+    if standing is not None:
+        raise Refused(
+            _("Invoice %(number)s bills this ticket already.")
+            % {"number": standing.number}
+        )
+    lines = queries.work_lines(ticket, at=at)
+    if not lines:
+        raise Refused(_("There is nothing to bill yet."))
+    agreed = queries.agreed(ticket, lines=lines, at=at)
+    if agreed.left.amount < 0:
+        raise Refused(
+            _(
+                "This comes to %(used)s, but the customer has agreed to %(cap)s: "
+                "send a new quote first."
+            )
+            % {"used": agreed.used, "cap": agreed.cap}
+        )
+    return lines
+
+
+def _number_take(shop: Shop, kind: Invoice.Kind, today: date) -> tuple[int, str]:
+    """The next serial, which never starts again, behind the year."""
+    serial = records.number_take(shop_id=shop.pk, kind=kind.value)
+    return serial, f"{NUMBER_STARTS[kind]}{today.year}-{serial:04d}"
+
+
+def _is_liquid(ticket: Ticket) -> bool:
+    return ticket.liquid == Answer.YES
+
+
+def _warranty_until(
+    ticket: Ticket, lines: Sequence[Line], terms: Terms, today: date
+) -> date | None:
+    """Warranty is given on a repair, shorter after liquid; not on a look."""
+    repairs = {f"{work.LABOUR}.{kind}" for kind in work.HANDS_ON}
+    if not {line.code for line in lines} & {*repairs, work.PART, work.FIXED}:
+        return None
+    days = terms.liquid_warranty_days if _is_liquid(ticket) else terms.warranty_days
+    return today + timedelta(days=days) if days else None
+
+
+def _day_of(
+    evidence: Sequence[Mapping[str, Any]],
+    side: str,
+    pick: Callable[[list[str]], str],
+    shop: Shop,
+) -> str:
+    """The first day of the readings before, or the last of those after."""
+    halves = [row.get(side) or {} for row in evidence]
+    moments = [half["at"] for half in halves if half.get("at")]
+    if not moments:
+        return ""
+    return str(checks.shop_day(shop, datetime.fromisoformat(pick(moments))))
+
+
+def _seller(shop: Shop) -> dict[str, str]:
+    return {column: getattr(shop, column) for column in SELLER}
+
+
+def _buyer(ticket: Ticket) -> dict[str, str]:
+    return {column: getattr(ticket.customer, column) for column in BUYER}
+
+
+def _write_down(
+    invoice: Invoice, lines: Sequence[Line], sums: Totals, kind: Kind
+) -> None:
+    InvoiceLine.objects.bulk_create(
+        InvoiceLine(invoice=invoice, **columns_of(line, position))
+        for position, line in enumerate(lines, start=1)
+    )
+    InvoiceTax.objects.bulk_create(
+        InvoiceTax(
+            invoice=invoice,
+            category=part.category,
+            basis_points=int(part.percent.scaleb(2)),
+            currency=invoice.currency,
+            taxable_minor=part.taxable.minor,
+            tax_minor=part.tax.minor,
+        )
+        for part in sums.taxes
+    )
+    records.event_record(
+        kind,
+        shop_id=invoice.shop_id,
+        by_id=invoice.by_id,
+        at=invoice.issued_at,
+        ticket_id=invoice.ticket_id,
+        ids={"invoice": invoice.pk, "number": invoice.number},
+        codes={"currency": invoice.currency},
+        amounts={"total": invoice.total_minor, "prepaid": invoice.prepaid_minor},
+    )
