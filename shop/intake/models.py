@@ -91,9 +91,7 @@ class Answer(models.TextChoices):
 
 
 def answer_field() -> "models.CharField[str, str]":
-    return models.CharField(
-        max_length=20, choices=Answer, default=Answer.NOT_RECORDED
-    )
+    return models.CharField(max_length=20, choices=Answer, default=Answer.NOT_RECORDED)
 
 
 class Ticket(models.Model):

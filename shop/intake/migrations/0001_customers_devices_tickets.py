@@ -6,143 +6,488 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('people', '0001_people_shop_terms'),
+        ("people", "0001_people_shop_terms"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Customer',
+            name="Customer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=200, verbose_name='name')),
-                ('phone_typed', models.CharField(blank=True, max_length=60, verbose_name='phone')),
-                ('phone_e164', models.CharField(blank=True, max_length=20)),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail')),
-                ('address', models.TextField(blank=True, max_length=500, verbose_name='address')),
-                ('channel', models.CharField(choices=[('phone', 'phone'), ('text', 'text message'), ('email', 'e-mail')], default='phone', max_length=10, verbose_name='answers best by')),
-                ('language', models.CharField(default='en', max_length=10)),
-                ('tax_id', models.CharField(blank=True, max_length=40, verbose_name='tax id')),
-                ('is_account', models.BooleanField(default=False)),
-                ('since', models.DateTimeField(default=django.utils.timezone.now)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='customers', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("name", models.CharField(max_length=200, verbose_name="name")),
+                (
+                    "phone_typed",
+                    models.CharField(blank=True, max_length=60, verbose_name="phone"),
+                ),
+                ("phone_e164", models.CharField(blank=True, max_length=20)),
+                (
+                    "email",
+                    models.EmailField(
+                        blank=True, max_length=254, verbose_name="e-mail"
+                    ),
+                ),
+                (
+                    "address",
+                    models.TextField(
+                        blank=True, max_length=500, verbose_name="address"
+                    ),
+                ),
+                (
+                    "channel",
+                    models.CharField(
+                        choices=[
+                            ("phone", "phone"),
+                            ("text", "text message"),
+                            ("email", "e-mail"),
+                        ],
+                        default="phone",
+                        max_length=10,
+                        verbose_name="answers best by",
+                    ),
+                ),
+                ("language", models.CharField(default="en", max_length=10)),
+                (
+                    "tax_id",
+                    models.CharField(blank=True, max_length=40, verbose_name="tax id"),
+                ),
+                ("is_account", models.BooleanField(default=False)),
+                ("since", models.DateTimeField(default=django.utils.timezone.now)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="customers",
+                        to="people.shop",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Device',
+            name="Device",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('laptop', 'laptop'), ('desktop', 'desktop'), ('bare_board', 'bare board'), ('other', 'other')], max_length=20)),
-                ('model', models.CharField(max_length=120, verbose_name='model')),
-                ('serial', models.CharField(blank=True, max_length=80, verbose_name='serial number')),
-                ('board_number_seen', models.CharField(blank=True, max_length=80)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='devices', to='intake.customer')),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='devices', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("laptop", "laptop"),
+                            ("desktop", "desktop"),
+                            ("bare_board", "bare board"),
+                            ("other", "other"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("model", models.CharField(max_length=120, verbose_name="model")),
+                (
+                    "serial",
+                    models.CharField(
+                        blank=True, max_length=80, verbose_name="serial number"
+                    ),
+                ),
+                ("board_number_seen", models.CharField(blank=True, max_length=80)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "customer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="devices",
+                        to="intake.customer",
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="devices",
+                        to="people.shop",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Ticket',
+            name="Ticket",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('serial', models.PositiveBigIntegerField()),
-                ('number', models.CharField(max_length=20)),
-                ('intake_kind', models.CharField(choices=[('counter', 'at the counter'), ('quick', 'quick, to be finished'), ('board_only', 'board only'), ('parcel', 'parcel'), ('several', 'several machines'), ('warranty', 'warranty check')], default='counter', max_length=20)),
-                ('goal', models.CharField(choices=[('machine_works', 'machine works'), ('data_only', 'data only'), ('data_first', 'data first, then machine')], default='machine_works', max_length=20)),
-                ('opened_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('their_reference', models.CharField(blank=True, max_length=80)),
-                ('liquid', models.CharField(choices=[('yes', 'yes'), ('no', 'no'), ('unsure', 'unsure'), ('not_recorded', 'not recorded')], default='not_recorded', max_length=20)),
-                ('dropped', models.CharField(choices=[('yes', 'yes'), ('no', 'no'), ('unsure', 'unsure'), ('not_recorded', 'not recorded')], default='not_recorded', max_length=20)),
-                ('hot_or_swollen', models.CharField(choices=[('yes', 'yes'), ('no', 'no'), ('unsure', 'unsure'), ('not_recorded', 'not recorded')], default='not_recorded', max_length=20)),
-                ('opened_before', models.CharField(choices=[('yes', 'yes'), ('no', 'no'), ('unsure', 'unsure'), ('not_recorded', 'not recorded')], default='not_recorded', max_length=20)),
-                ('currency', models.CharField(max_length=3)),
-                ('diagnosis_fee_minor', models.BigIntegerField()),
-                ('diagnosis_minutes', models.PositiveIntegerField()),
-                ('fee_rule', models.CharField(choices=[('kept', 'kept, and billed as a line'), ('credited', 'taken off an accepted repair')], max_length=10)),
-                ('pre_approved_minor', models.BigIntegerField(blank=True, null=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tickets', to='intake.customer')),
-                ('device', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tickets', to='intake.device')),
-                ('returns_to', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='returns', to='intake.ticket')),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tickets', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("serial", models.PositiveBigIntegerField()),
+                ("number", models.CharField(max_length=20)),
+                (
+                    "intake_kind",
+                    models.CharField(
+                        choices=[
+                            ("counter", "at the counter"),
+                            ("quick", "quick, to be finished"),
+                            ("board_only", "board only"),
+                            ("parcel", "parcel"),
+                            ("several", "several machines"),
+                            ("warranty", "warranty check"),
+                        ],
+                        default="counter",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "goal",
+                    models.CharField(
+                        choices=[
+                            ("machine_works", "machine works"),
+                            ("data_only", "data only"),
+                            ("data_first", "data first, then machine"),
+                        ],
+                        default="machine_works",
+                        max_length=20,
+                    ),
+                ),
+                ("opened_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("their_reference", models.CharField(blank=True, max_length=80)),
+                (
+                    "liquid",
+                    models.CharField(
+                        choices=[
+                            ("yes", "yes"),
+                            ("no", "no"),
+                            ("unsure", "unsure"),
+                            ("not_recorded", "not recorded"),
+                        ],
+                        default="not_recorded",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "dropped",
+                    models.CharField(
+                        choices=[
+                            ("yes", "yes"),
+                            ("no", "no"),
+                            ("unsure", "unsure"),
+                            ("not_recorded", "not recorded"),
+                        ],
+                        default="not_recorded",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "hot_or_swollen",
+                    models.CharField(
+                        choices=[
+                            ("yes", "yes"),
+                            ("no", "no"),
+                            ("unsure", "unsure"),
+                            ("not_recorded", "not recorded"),
+                        ],
+                        default="not_recorded",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "opened_before",
+                    models.CharField(
+                        choices=[
+                            ("yes", "yes"),
+                            ("no", "no"),
+                            ("unsure", "unsure"),
+                            ("not_recorded", "not recorded"),
+                        ],
+                        default="not_recorded",
+                        max_length=20,
+                    ),
+                ),
+                ("currency", models.CharField(max_length=3)),
+                ("diagnosis_fee_minor", models.BigIntegerField()),
+                ("diagnosis_minutes", models.PositiveIntegerField()),
+                (
+                    "fee_rule",
+                    models.CharField(
+                        choices=[
+                            ("kept", "kept, and billed as a line"),
+                            ("credited", "taken off an accepted repair"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("pre_approved_minor", models.BigIntegerField(blank=True, null=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "customer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tickets",
+                        to="intake.customer",
+                    ),
+                ),
+                (
+                    "device",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tickets",
+                        to="intake.device",
+                    ),
+                ),
+                (
+                    "returns_to",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="returns",
+                        to="intake.ticket",
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tickets",
+                        to="people.shop",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Thing',
+            name="Thing",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('tag', models.PositiveSmallIntegerField()),
-                ('kind', models.CharField(choices=[('machine', 'machine'), ('board', 'board'), ('pack', 'battery pack'), ('drive', 'drive'), ('adapter', 'adapter'), ('lead', 'mains lead'), ('screws', 'screws'), ('bag', 'bag'), ('other', 'other')], max_length=20)),
-                ('label', models.CharField(blank=True, max_length=80)),
-                ('ticket', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='things', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("tag", models.PositiveSmallIntegerField()),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("machine", "machine"),
+                            ("board", "board"),
+                            ("pack", "battery pack"),
+                            ("drive", "drive"),
+                            ("adapter", "adapter"),
+                            ("lead", "mains lead"),
+                            ("screws", "screws"),
+                            ("bag", "bag"),
+                            ("other", "other"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("label", models.CharField(blank=True, max_length=80)),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="things",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['ticket', 'tag'],
+                "ordering": ["ticket", "tag"],
             },
         ),
         migrations.CreateModel(
-            name='Outcome',
+            name="Outcome",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('fixed', 'fixed'), ('improved', 'improved, not proven'), ('no_fault_found', 'no fault found'), ('not_reproduced', 'could not reproduce'), ('declined', 'declined'), ('no_fix', 'no fix'), ('data_handed_over', 'data handed over')], max_length=20)),
-                ('no_fix_reason', models.CharField(blank=True, choices=[('uneconomic', 'uneconomic'), ('no_part', 'no part to be had'), ('chip_dead', 'processor or graphics chip dead'), ('too_wide', 'damage too wide')], max_length=20)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('ticket', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='outcome', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("fixed", "fixed"),
+                            ("improved", "improved, not proven"),
+                            ("no_fault_found", "no fault found"),
+                            ("not_reproduced", "could not reproduce"),
+                            ("declined", "declined"),
+                            ("no_fix", "no fix"),
+                            ("data_handed_over", "data handed over"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "no_fix_reason",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("uneconomic", "uneconomic"),
+                            ("no_part", "no part to be had"),
+                            ("chip_dead", "processor or graphics chip dead"),
+                            ("too_wide", "damage too wide"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "ticket",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="outcome",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Handover',
+            name="Handover",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('given_to', models.CharField(max_length=200)),
-                ('owing_reason', models.CharField(blank=True, max_length=200)),
-                ('ticket', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='handover', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("given_to", models.CharField(max_length=200)),
+                ("owing_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "ticket",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="handover",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Consent',
+            name="Consent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('purpose', models.CharField(choices=[('boot_test', 'start the machine with its own system'), ('open_files', 'look into files'), ('backup', 'copy the data'), ('erase', 'erase the drive')], max_length=20)),
-                ('answer', models.CharField(choices=[('yes', 'yes'), ('no', 'no'), ('unsure', 'unsure'), ('not_recorded', 'not recorded')], max_length=20)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('ticket', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='consents', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "purpose",
+                    models.CharField(
+                        choices=[
+                            ("boot_test", "start the machine with its own system"),
+                            ("open_files", "look into files"),
+                            ("backup", "copy the data"),
+                            ("erase", "erase the drive"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "answer",
+                    models.CharField(
+                        choices=[
+                            ("yes", "yes"),
+                            ("no", "no"),
+                            ("unsure", "unsure"),
+                            ("not_recorded", "not recorded"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="consents",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.AddIndex(
-            model_name='customer',
-            index=models.Index(fields=['shop', 'name'], name='customer_by_name'),
+            model_name="customer",
+            index=models.Index(fields=["shop", "name"], name="customer_by_name"),
         ),
         migrations.AddIndex(
-            model_name='customer',
-            index=models.Index(fields=['shop', 'phone_e164'], name='customer_by_phone'),
+            model_name="customer",
+            index=models.Index(fields=["shop", "phone_e164"], name="customer_by_phone"),
         ),
         migrations.AddIndex(
-            model_name='ticket',
-            index=models.Index(fields=['shop', '-id'], name='ticket_newest'),
+            model_name="ticket",
+            index=models.Index(fields=["shop", "-id"], name="ticket_newest"),
         ),
         migrations.AddConstraint(
-            model_name='ticket',
-            constraint=models.UniqueConstraint(fields=('shop', 'number'), name='a_ticket_number_is_given_once'),
+            model_name="ticket",
+            constraint=models.UniqueConstraint(
+                fields=("shop", "number"), name="a_ticket_number_is_given_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ticket',
-            constraint=models.CheckConstraint(condition=models.Q(('diagnosis_fee_minor__gte', 0), models.Q(('pre_approved_minor', None), ('pre_approved_minor__gte', 0), _connector='OR')), name='agreed_amounts_are_not_negative'),
+            model_name="ticket",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("diagnosis_fee_minor__gte", 0),
+                    models.Q(
+                        ("pre_approved_minor", None),
+                        ("pre_approved_minor__gte", 0),
+                        _connector="OR",
+                    ),
+                ),
+                name="agreed_amounts_are_not_negative",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='thing',
-            constraint=models.UniqueConstraint(fields=('ticket', 'tag'), name='a_tag_is_used_once_a_ticket'),
+            model_name="thing",
+            constraint=models.UniqueConstraint(
+                fields=("ticket", "tag"), name="a_tag_is_used_once_a_ticket"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'no_fix'), _negated=True), models.Q(('no_fix_reason', ''), _negated=True), _connector='OR'), name='no_fix_says_why'),
+            model_name="outcome",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "no_fix"), _negated=True),
+                    models.Q(("no_fix_reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="no_fix_says_why",
+            ),
         ),
     ]

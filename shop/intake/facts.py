@@ -1,0 +1,233 @@
+"""What each kind of event does to a ticket's facts. PURE.
+
+One rule a kind; a kind without a rule tells nothing about whose turn it is.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from typing import Any
+
+from shop.records.kinds import Kind
+
+Data = Mapping[str, Any]
+FIRST_WORD, READY = "first_word", "ready"
+
+
+@dataclass(frozen=True)
+class Happened:
+    """An event, as far as it matters for whose turn it is."""
+
+    kind: Kind
+    at: datetime
+    codes: Data = field(default_factory=dict)
+    ids: Data = field(default_factory=dict)
+    board_id: int | None = None
+    person_id: int | None = None
+
+
+@dataclass(frozen=True)
+class Park:
+    party: str
+    because: str
+    until: datetime | None
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the events so far amount to."""
+
+    silent_since: datetime
+    step: str = "board_not_named"
+    is_agreed: bool = False
+    answered_version: Any = None
+    open_quote: Data | None = None
+    orders: Mapping[Any, Any] = field(default_factory=dict)
+    in_hands: Mapping[int | None, int | None] = field(default_factory=dict)
+    park: Park | None = None
+    has_outcome: bool = False
+    open_invoices: int = 0
+    is_told_ready: bool = False
+    is_closed: bool = False
+    promise: datetime | None = None
+    promise_about: str = ""
+    is_promise_kept: bool = False
+    next_contact: date | None = None
+
+    @property
+    def is_ended(self) -> bool:
+        return self.has_outcome or self.open_invoices > 0
+
+
+Rule = Callable[[Facts, Happened], Facts]
+
+
+def nothing(facts: Facts, event: Happened) -> Facts:
+    return facts
+
+
+def _opened(facts: Facts, event: Happened) -> Facts:
+    is_pack_first = event.codes.get("hot_or_swollen") == "yes"
+    return replace(
+        facts,
+        step="pack_first" if is_pack_first else "board_not_named",
+        is_agreed=bool(event.codes.get("is_pre_approved")),
+    )
+
+
+def _joined(facts: Facts, event: Happened) -> Facts:
+    is_first = facts.step == "board_not_named"
+    return replace(facts, step="cold_not_started") if is_first else facts
+
+
+def _taken(facts: Facts, event: Happened) -> Facts:
+    """In somebody's hands: one board a person; a parked ticket is so no more."""
+    held = {b: p for b, p in facts.in_hands.items() if p != event.person_id}
+    held[event.board_id] = event.person_id
+    is_new = facts.step in {"board_not_named", "pack_first", "cold_not_started"}
+    step = "readings" if is_new else facts.step
+    return replace(facts, in_hands=held, park=None, step=step)
+
+
+def _put_down(facts: Facts, event: Happened) -> Facts:
+    held = {b: p for b, p in facts.in_hands.items() if b != event.board_id}
+    return replace(facts, in_hands=held)
+
+
+def _found(facts: Facts, event: Happened) -> Facts:
+    if facts.step == "outcome_to_record":
+        return facts
+    is_repaired = facts.is_agreed or bool(event.codes.get("proven"))
+    return replace(facts, step="proof" if is_repaired else "quote_to_write")
+
+
+def _suspected(facts: Facts, event: Happened) -> Facts:
+    return facts if facts.is_agreed else replace(facts, step="quote_to_write")
+
+
+def _worked(facts: Facts, event: Happened) -> Facts:
+    return replace(facts, step="proof") if facts.is_agreed else facts
+
+
+def _proved(facts: Facts, event: Happened) -> Facts:
+    return replace(facts, step="outcome_to_record")
+
+
+def _quoted(facts: Facts, event: Happened) -> Facts:
+    details = {**event.ids, **event.codes}
+    return _spoken(replace(facts, open_quote=details, step="quote_to_write"), event)
+
+
+def _answered(facts: Facts, event: Happened) -> Facts:
+    """An answer to an earlier version leaves the newer one open."""
+    is_yes = event.kind == Kind.QUOTE_ACCEPTED
+    quote = facts.open_quote
+    is_newest = quote is None or quote.get("quote") == event.ids.get("quote")
+    return replace(
+        facts,
+        silent_since=event.at,
+        open_quote=None if is_newest else quote,
+        is_agreed=is_yes,
+        answered_version=event.ids.get("version"),
+        step="repair" if is_yes else "give_back_unrepaired",
+    )
+
+
+def _ordered(facts: Facts, event: Happened) -> Facts:
+    line, due = event.ids.get("order_line"), event.codes.get("due_on")
+    return replace(facts, orders={**facts.orders, line: due})
+
+
+def _arrived(facts: Facts, event: Happened) -> Facts:
+    line = event.ids.get("order_line")
+    left = {key: due for key, due in facts.orders.items() if key != line}
+    return replace(facts, orders=left, step=facts.step if left else "part_here")
+
+
+def _parked(facts: Facts, event: Happened) -> Facts:
+    until = event.codes.get("until")
+    park = Park(
+        party=str(event.codes.get("waits_for", "")),
+        because=str(event.codes.get("because", "")),
+        until=datetime.fromisoformat(until) if until else None,
+    )
+    return replace(facts, park=park, in_hands={})
+
+
+def _unparked(facts: Facts, event: Happened) -> Facts:
+    return replace(facts, park=None)
+
+
+def _promised(facts: Facts, event: Happened) -> Facts:
+    return replace(
+        facts,
+        promise=datetime.fromisoformat(event.codes["promise"]),
+        promise_about=str(event.codes.get("about", READY)),
+        is_promise_kept=False,
+    )
+
+
+def _spoken(facts: Facts, event: Happened) -> Facts:
+    """We were in touch: a promise of a word is kept."""
+    day = event.codes.get("next_contact")
+    is_kept = facts.is_promise_kept or facts.promise_about == FIRST_WORD
+    return replace(
+        facts,
+        silent_since=event.at,
+        next_contact=date.fromisoformat(day) if day else None,
+        is_promise_kept=is_kept and facts.promise is not None,
+    )
+
+
+def _told(facts: Facts, event: Happened) -> Facts:
+    return _spoken(replace(facts, is_told_ready=facts.has_outcome), event)
+
+
+def _ended(facts: Facts, event: Happened) -> Facts:
+    has_promise = facts.promise is not None
+    return replace(facts, has_outcome=True, in_hands={}, is_promise_kept=has_promise)
+
+
+def _invoiced(facts: Facts, event: Happened) -> Facts:
+    return replace(facts, open_invoices=facts.open_invoices + 1, in_hands={})
+
+
+def _credited(facts: Facts, event: Happened) -> Facts:
+    return replace(facts, open_invoices=max(0, facts.open_invoices - 1))
+
+
+def _paid(facts: Facts, event: Happened) -> Facts:
+    return replace(facts, silent_since=event.at)
+
+
+def _closed(facts: Facts, event: Happened) -> Facts:
+    has_promise = facts.promise is not None
+    closed = replace(facts, is_closed=True, in_hands={}, silent_since=event.at)
+    return replace(closed, is_promise_kept=has_promise, next_contact=None)
+
+
+RULES: Mapping[Kind, Rule] = {
+    Kind.TICKET_OPENED: _opened,
+    Kind.BOARD_JOINED: _joined,
+    Kind.BOARD_TAKEN: _taken,
+    Kind.BOARD_PUT_DOWN: _put_down,
+    Kind.SUSPECT_NAMED: _suspected,
+    Kind.FINDING_CONFIRMED: _found,
+    Kind.INTERVENTION_DONE: _worked,
+    Kind.PROOF_GIVEN: _proved,
+    Kind.QUOTE_SENT: _quoted,
+    Kind.QUOTE_ACCEPTED: _answered,
+    Kind.QUOTE_DECLINED: _answered,
+    Kind.PART_ORDERED: _ordered,
+    Kind.PART_ARRIVED: _arrived,
+    Kind.PARKED: _parked,
+    Kind.UNPARKED: _unparked,
+    Kind.PROMISE_MADE: _promised,
+    Kind.CUSTOMER_TOLD: _told,
+    Kind.OUTCOME_RECORDED: _ended,
+    Kind.INVOICE_ISSUED: _invoiced,
+    Kind.CREDIT_NOTE_ISSUED: _credited,
+    Kind.PAYMENT_TAKEN: _paid,
+    Kind.TICKET_CLOSED: _closed,
+}
+TELLING_KINDS = frozenset(RULES)

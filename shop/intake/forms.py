@@ -1,0 +1,252 @@
+"""What is typed at the counter: cleaning only."""
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from shop.intake import words
+from shop.intake.models import (
+    Answer,
+    Channel,
+    ClosingKind,
+    Customer,
+    Device,
+    DeviceKind,
+    Goal,
+    NoFixReason,
+    Purpose,
+    ThingKind,
+)
+from shop.intake.services import ThingDraft
+from shop.intake.services.rows import LONGEST_TEXT
+from shop.intake.story import PARTS
+from shop.money_fields import InCurrency, MoneyField
+from shop.records.models import Note
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise as Text
+
+TOO_LONG = _("Too long: at most %(limit_value)d characters, this has %(show_value)d.")
+CAME_WITH_IT = ("adapter", "lead", "pack", "bag", "drive")
+FIRST_LOOK = ("liquid", "dropped", "hot_or_swollen", "opened_before")
+ANSWERS = [
+    (Answer.NO, _("No")),
+    (Answer.YES, _("Yes")),
+    (Answer.UNSURE, _("Unsure")),
+    (Answer.NOT_RECORDED, _("Not asked")),
+]
+CONSENTS = [pair for pair in ANSWERS if pair[0] != Answer.UNSURE]
+
+
+def text(label: "Text", longest: int, *, is_needed: bool = False) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        max_length=longest,
+        required=is_needed,
+        error_messages={"max_length": TOO_LONG},
+    )
+
+
+def long_text(
+    label: "Text", *, is_needed: bool = False, rows: int = 3
+) -> forms.CharField:
+    field = text(label, LONGEST_TEXT, is_needed=is_needed)
+    field.widget = forms.Textarea(attrs={"rows": rows})
+    return field
+
+
+def choice(
+    label: "Text", choices: Iterable[tuple[Any, Any]], *, initial: str = ""
+) -> forms.ChoiceField:
+    """Joined boxes; what is left alone stays as it is offered."""
+    return forms.ChoiceField(
+        label=label,
+        choices=list(choices),
+        widget=forms.RadioSelect,
+        initial=initial,
+        required=not initial,
+    )
+
+
+def day(label: "Text") -> forms.DateField:
+    return forms.DateField(
+        label=label, required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+
+
+def moment(label: "Text", *, is_needed: bool = False) -> forms.DateTimeField:
+    widget = forms.DateTimeInput(
+        attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"
+    )
+    return forms.DateTimeField(label=label, required=is_needed, widget=widget)
+
+
+class CustomerForm(forms.Form):
+    """Who the customer is; ``version`` is what the page showed."""
+
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    name = text(_("Name"), 200, is_needed=True)
+    phone = text(_("Phone"), 60)
+    email = forms.EmailField(
+        label=_("E-mail"), required=False, error_messages={"max_length": TOO_LONG}
+    )
+    address = text(_("Address"), 500)
+    channel = forms.ChoiceField(
+        label=_("Answers best by"),
+        choices=Channel.choices,
+        initial=Channel.PHONE,
+        required=False,
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """A choice that was left alone is what the page offered first."""
+        for name, field in self.fields.items():
+            if field.initial and not self.cleaned_data.get(name, "missing"):
+                self.cleaned_data[name] = field.initial
+        return self.cleaned_data
+
+    def who(self) -> dict[str, str]:
+        names = ("name", "phone", "email", "address", "channel")
+        return {name: self.cleaned_data[name] for name in names}
+
+
+def initial_of(customer: Customer) -> dict[str, Any]:
+    return {
+        "customer": customer.pk,
+        "version": customer.version,
+        "name": customer.name,
+        "phone": customer.phone_typed,
+        "email": customer.email,
+        "address": customer.address,
+        "channel": customer.channel,
+    }
+
+
+def initial_of_device(device: Device) -> dict[str, Any]:
+    names = ("kind", "model", "serial", "board_number_seen")
+    return {name: getattr(device, name) for name in names}
+
+
+class IntakeForm(CustomerForm, InCurrency):
+    """The whole of *Take one in*, section by section."""
+
+    customer = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    kind = choice(_("Kind"), DeviceKind.choices, initial=DeviceKind.LAPTOP)
+    model = text(_("Model"), 120, is_needed=True)
+    serial = text(_("Serial number"), 80)
+    board_number_seen = text(_("Board number, if seen"), 80)
+
+    told = long_text(_("In the customer’s words"), is_needed=True)
+
+    liquid = choice(_("Liquid?"), ANSWERS, initial=Answer.NOT_RECORDED)
+    dropped = choice(_("Dropped?"), ANSWERS, initial=Answer.NOT_RECORDED)
+    hot_or_swollen = choice(
+        _("Hot, smell, swollen?"), ANSWERS, initial=Answer.NOT_RECORDED
+    )
+    opened_before = choice(_("Opened before?"), ANSWERS, initial=Answer.NOT_RECORDED)
+
+    things = forms.MultipleChoiceField(
+        label=_("Came with it"),
+        choices=[(kind, ThingKind(kind).label) for kind in CAME_WITH_IT],
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+    other_thing = text(_("Anything else"), 80)
+
+    goal = choice(_("Goal"), Goal.choices, initial=Goal.MACHINE_WORKS)
+    pre_approved = MoneyField(label=_("Cap without asking"), required=False)
+    promise = moment(_("First word by"))
+    their_reference = text(_("Their reference"), 80)
+    boot_test = choice(Purpose.BOOT_TEST.label, CONSENTS, initial=Answer.NOT_RECORDED)
+    open_files = choice(Purpose.OPEN_FILES.label, CONSENTS, initial=Answer.NOT_RECORDED)
+    backup = choice(Purpose.BACKUP.label, CONSENTS, initial=Answer.NOT_RECORDED)
+    erase = choice(Purpose.ERASE.label, CONSENTS, initial=Answer.NOT_RECORDED)
+
+    def first_look(self) -> list[forms.BoundField]:
+        return [self[name] for name in FIRST_LOOK]
+
+    def consent_fields(self) -> list[forms.BoundField]:
+        return [self[purpose] for purpose in Purpose.values]
+
+    def what(self) -> dict[str, str]:
+        names = ("kind", "model", "serial", "board_number_seen")
+        return {name: self.cleaned_data[name] for name in names}
+
+    def opening(self) -> dict[str, Any]:
+        """What ``ticket_open`` wants to know beyond customer and device."""
+        typed = self.cleaned_data
+        plain = ("told", "goal", "pre_approved", "promise", "their_reference")
+        consents = {
+            purpose: typed[purpose]
+            for purpose in Purpose.values
+            if typed[purpose] != Answer.NOT_RECORDED
+        }
+        return {
+            **{name: typed[name] for name in (*plain, *FIRST_LOOK)},
+            "things": self._things(),
+            "consents": consents,
+        }
+
+    def _things(self) -> list[ThingDraft]:
+        drafts = [ThingDraft(kind) for kind in self.cleaned_data["things"]]
+        if other := self.cleaned_data["other_thing"]:
+            drafts.append(ThingDraft(ThingKind.OTHER, other))
+        return drafts
+
+
+class StoryForm(forms.Form):
+    """The four texts, each with the note that stood when the page was made."""
+
+    def __init__(self, *args: Any, notes: Mapping[str, Note], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for part, label in PARTS.items():
+            note = notes.get(part)
+            self.fields[part] = long_text(label)
+            self.fields[part].initial = note.text if note else ""
+            self.fields[f"seen_{part}"] = forms.IntegerField(
+                required=False,
+                widget=forms.HiddenInput,
+                initial=note.pk if note else 0,
+            )
+
+    def texts(self) -> dict[str, str]:
+        """Every text but those that are empty and were never written."""
+        return {
+            part: self.cleaned_data[part]
+            for part in PARTS
+            if self.cleaned_data[part] or self.fields[part].initial
+        }
+
+    def seen(self) -> dict[str, int]:
+        return {part: self.cleaned_data[f"seen_{part}"] or 0 for part in PARTS}
+
+
+class ParkForm(forms.Form):
+    waits_for = choice(_("It waits for"), words.PARTIES.items())
+    because = forms.ChoiceField(label=_("Because"), choices=list(words.REASONS.items()))
+    until = day(_("Until"))
+
+
+class ToldForm(forms.Form):
+    channel = choice(_("Told by"), Channel.choices)
+    next_contact = day(_("Next word on"))
+
+
+class PromiseForm(forms.Form):
+    promise = moment(_("Ready by"), is_needed=True)
+
+
+class OutcomeForm(forms.Form):
+    kind = choice(_("How it ended"), ClosingKind.choices)
+    no_fix_reason = forms.ChoiceField(
+        label=_("If no fix: why"),
+        choices=[("", "—"), *NoFixReason.choices],
+        required=False,
+    )
+
+
+class PlaceForm(forms.Form):
+    place = text(_("Place"), 40, is_needed=True)

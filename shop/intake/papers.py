@@ -1,0 +1,115 @@
+"""The job slip: what was handed over, in which condition, what was agreed."""
+
+import io
+from datetime import datetime
+from typing import Any
+
+import segno
+from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext_lazy as _
+
+from shop import pdf
+from shop.intake.facts import FIRST_WORD
+from shop.intake.forms import CAME_WITH_IT
+from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
+from shop.intake.story import story_of
+from shop.records.kinds import Kind
+from shop.records.models import Event
+
+QUIET_MODULES = 4
+ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
+CONDITION = {
+    "liquid": _("Liquid"),
+    "dropped": _("Dropped"),
+    "hot_or_swollen": _("Hot, smelling or swollen"),
+    "opened_before": _("Opened before"),
+}
+
+
+def job_slip(ticket: Ticket) -> bytes:
+    """The PDF; the same bytes as long as nothing on it was changed."""
+    return pdf.render(job_slip_html(ticket), stamp=ticket.opened_at)
+
+
+def job_slip_html(ticket: Ticket) -> str:
+    """The slip as HTML, with times as the shop's clock shows them."""
+    with timezone.override(ticket.shop.zone):
+        return render_to_string("papers/job_slip.html", slip_of(ticket))
+
+
+def slip_of(ticket: Ticket) -> dict[str, Any]:
+    """Everything on the slip. No password, no note of ours, no price but agreed."""
+    things = list(ticket.things.all())
+    consents = {c.purpose: c.answer for c in ticket.consents.all()}
+    return {
+        "shop": ticket.shop,
+        "stamp": ticket.opened_at,
+        "paper_size": ticket.shop.paper_size,
+        "ticket": ticket,
+        "taken_in_by": _taken_in_by(ticket),
+        "with_it": _besides_itself(things),
+        "not_with_it": _not_with_it({thing.kind for thing in things}),
+        "told": story_of(ticket).told,
+        "condition": [_answer(ticket, name) for name in CONDITION],
+        "consents": [
+            (purpose.label, Answer(consents.get(purpose, Answer.NOT_RECORDED)).label)
+            for purpose in Purpose
+        ],
+        "is_wet": ticket.liquid in {Answer.YES, Answer.UNSURE},
+        "is_hot": ticket.hot_or_swollen in {Answer.YES, Answer.UNSURE},
+        "first_word": _first_word(ticket),
+        "code": code_of(ticket.number),
+        "tags": [(thing, code_of(f"{ticket.number}-{thing.tag}")) for thing in things],
+    }
+
+
+def code_of(text: str) -> SafeString:
+    """A QR code as inline SVG, with the four clear modules around it."""
+    drawn = io.BytesIO()
+    code = segno.make(text, error="m", micro=False)
+    code.save(
+        drawn,
+        kind="svg",
+        xmldecl=False,
+        svgns=True,
+        omitsize=True,
+        border=QUIET_MODULES,
+        svgclass="code",
+        lineclass=None,
+    )
+    return mark_safe(drawn.getvalue().decode())  # noqa: S308  drawn here, no text in it
+
+
+def _besides_itself(things: list[Thing]) -> list[Thing]:
+    """All but the device, which has a line of its own."""
+    itself = next((thing for thing in things if thing.kind in ITSELF), None)
+    return [thing for thing in things if thing is not itself]
+
+
+def _not_with_it(kinds: set[str]) -> list[str]:
+    """What usually comes along and did not: said, so that nobody wonders later."""
+    return [str(ThingKind(k).label) for k in CAME_WITH_IT if k not in kinds]
+
+
+def _answer(ticket: Ticket, name: str) -> tuple[str, str]:
+    return str(CONDITION[name]), str(Answer(getattr(ticket, name)).label)
+
+
+def _events(ticket: Ticket, kind: Kind) -> list[Event]:
+    rows = Event.objects.filter(ticket_id=ticket.pk, kind=kind)
+    return list(rows.select_related("by").order_by("id"))
+
+
+def _taken_in_by(ticket: Ticket) -> str:
+    opened = _events(ticket, Kind.TICKET_OPENED)
+    by = opened[0].by if opened else None
+    return by.name if by else ""
+
+
+def _first_word(ticket: Ticket) -> datetime | None:
+    for event in _events(ticket, Kind.PROMISE_MADE):
+        if event.codes.get("about") == FIRST_WORD:
+            return datetime.fromisoformat(event.codes["promise"])
+    return None

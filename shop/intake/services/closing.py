@@ -1,0 +1,92 @@
+"""How a ticket ends: the outcome, things given back, the handover."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from shop.intake.models import ClosingKind, Handover, Outcome, Thing, Ticket
+from shop.intake.services.rows import keep, lock, still_open, tell
+from shop.intake.things import given_back
+from shop.people.models import Person
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+from shop.records.models import Event
+
+LONGEST_PLACE = 40
+
+
+@transaction.atomic
+def outcome_record(
+    *,
+    ticket: Ticket,
+    by: Person,
+    kind: str,
+    no_fix_reason: str = "",
+    at: datetime | None = None,
+) -> Outcome:
+    """How the bench's work ended; from then on it is the handover's turn."""
+    still_open(ticket)
+    at = at or timezone.now()
+    if Outcome.objects.filter(ticket=ticket).exists():
+        raise Refused(_("How it ended is recorded already."), field="kind")
+    reason = no_fix_reason if kind == ClosingKind.NO_FIX else ""
+    if kind == ClosingKind.NO_FIX and not reason:
+        raise Refused(_("Say why it could not be fixed."), field="no_fix_reason")
+    outcome = keep(Outcome(ticket=ticket, kind=kind, no_fix_reason=reason, at=at))
+    codes = {"kind": str(kind), "no_fix_reason": str(reason)}
+    tell(Kind.OUTCOME_RECORDED, ticket, by, at, codes=codes)
+    return outcome
+
+
+@transaction.atomic
+def thing_return(*, thing: Thing, by: Person, at: datetime | None = None) -> Event:
+    lock(thing.ticket)
+    if thing.pk in given_back(thing.ticket):
+        raise Refused(_("It was given back already."))
+    return _thing_tell(Kind.THING_RETURNED, thing, by, at)
+
+
+@transaction.atomic
+def thing_move(
+    *, thing: Thing, by: Person, place: str, at: datetime | None = None
+) -> Event:
+    """Put a tagged thing onto a shelf or into a drawer, by its short name."""
+    place = place.strip()
+    if not 1 <= len(place) <= LONGEST_PLACE:
+        raise Refused(_("Name the place in a few words."), field="place")
+    return _thing_tell(Kind.THING_MOVED, thing, by, at, place=place)
+
+
+@transaction.atomic
+def handover_do(
+    *,
+    ticket: Ticket,
+    by: Person,
+    given_to: str,
+    owing_reason: str = "",
+    at: datetime | None = None,
+) -> Handover:
+    """Close the ticket: everything that came with it was counted back."""
+    still_open(ticket)
+    at = at or timezone.now()
+    handover = Handover(
+        ticket=ticket,
+        at=at,
+        given_to=given_to.strip(),
+        owing_reason=owing_reason.strip(),
+    )
+    keep(handover)
+    before = given_back(ticket)
+    for thing in ticket.things.exclude(pk__in=before):
+        _thing_tell(Kind.THING_RETURNED, thing, by, at)
+    tell(Kind.TICKET_CLOSED, ticket, by, at)
+    return handover
+
+
+def _thing_tell(
+    kind: Kind, thing: Thing, by: Person, at: datetime | None, **codes: str
+) -> Event:
+    ids = {"thing": thing.pk, "tag": thing.tag}
+    return tell(kind, thing.ticket, by, at, ids=ids, codes=codes)

@@ -1,0 +1,198 @@
+"""Taking one in."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from shop.intake import numbers
+from shop.intake.facts import FIRST_WORD
+from shop.intake.models import (
+    Answer,
+    Consent,
+    Customer,
+    Device,
+    DeviceKind,
+    Goal,
+    IntakeKind,
+    Thing,
+    ThingKind,
+    Ticket,
+)
+from shop.intake.services.customers import (
+    customer_change,
+    customer_keep,
+    device_keep,
+)
+from shop.intake.services.rows import keep, note, tell
+from shop.intake.services.waiting import promise_tell
+from shop.intake.story import NOTE_KIND
+from shop.money import Money
+from shop.people import queries as people
+from shop.people.models import Person, Shop, Terms
+from shop.records import services as records
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+
+SERIES = "ticket"
+PHONE_COLUMN = "phone_typed"
+MOST_THINGS = 30
+ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
+
+
+@dataclass(frozen=True)
+class ThingDraft:
+    """Something that came with the device, as ticked at the counter."""
+
+    kind: str
+    label: str = ""
+
+
+@transaction.atomic
+def ticket_open(
+    *,
+    shop: Shop,
+    by: Person,
+    customer: Customer,
+    device: Device,
+    told: str,
+    intake_kind: str = IntakeKind.COUNTER,
+    goal: str = Goal.MACHINE_WORKS,
+    liquid: str = Answer.NOT_RECORDED,
+    dropped: str = Answer.NOT_RECORDED,
+    hot_or_swollen: str = Answer.NOT_RECORDED,
+    opened_before: str = Answer.NOT_RECORDED,
+    things: Sequence[ThingDraft] = (),
+    consents: Mapping[str, str] | None = None,
+    pre_approved: Money | None = None,
+    promise: datetime | None = None,
+    their_reference: str = "",
+    returns_to: Ticket | None = None,
+    at: datetime | None = None,
+) -> Ticket:
+    """Take one in: the ticket, what came with it, what was told and agreed."""
+    at = at or timezone.now()
+    _belong_together(shop, customer, device, returns_to, pre_approved)
+    terms = _terms_at(shop, at)
+    serial = records.number_take(shop_id=shop.pk, kind=SERIES)
+    ticket = Ticket(
+        shop=shop,
+        serial=serial,
+        number=numbers.number_of(serial),
+        customer=customer,
+        device=device,
+        intake_kind=intake_kind,
+        goal=goal,
+        opened_at=at,
+        returns_to=returns_to,
+        their_reference=their_reference.strip(),
+        liquid=liquid,
+        dropped=dropped,
+        hot_or_swollen=hot_or_swollen,
+        opened_before=opened_before,
+        currency=shop.currency,
+        diagnosis_fee_minor=terms.diagnosis_fee_minor,
+        diagnosis_minutes=terms.diagnosis_minutes,
+        fee_rule=terms.fee_rule,
+        pre_approved_minor=None if pre_approved is None else pre_approved.minor,
+    )
+    keep(ticket)
+    for tag, draft in enumerate(_with_itself(device, things), start=1):
+        keep(Thing(ticket=ticket, tag=tag, kind=draft.kind, label=draft.label))
+    for purpose, answer in (consents or {}).items():
+        keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))
+    _opening_tell(ticket, by, told)
+    if promise is not None:
+        promise_tell(ticket, by, promise, about=FIRST_WORD, at=at)
+    return ticket
+
+
+@transaction.atomic
+def ticket_take_in(
+    *,
+    shop: Shop,
+    by: Person,
+    customer: Customer | None,
+    version: int,
+    who: Mapping[str, str],
+    what: Mapping[str, str],
+    **opening: Any,
+) -> Ticket:
+    """The counter's page in one act: customer, device and ticket.
+
+    A customer who was here before (``customer``, seen at ``version``) is changed
+    to what the page says; a device with the same serial number is the same one.
+    """
+    if customer is None:
+        customer = customer_keep(shop=shop, by=by, **who)
+    else:
+        fields = {PHONE_COLUMN if k == "phone" else k: v for k, v in who.items()}
+        customer = customer_change(customer=customer, by=by, version=version, **fields)
+    known = customer.devices.filter(
+        serial__iexact=what["serial"].strip(), model__iexact=what["model"].strip()
+    ).exclude(serial="")
+    device = known.last() or device_keep(customer=customer, by=by, **what)
+    return ticket_open(shop=shop, by=by, customer=customer, device=device, **opening)
+
+
+def _terms_at(shop: Shop, at: datetime) -> Terms:
+    try:
+        return people.terms_at(shop, at)
+    except Terms.DoesNotExist:
+        raise Refused(
+            _("The shop has no terms for that day yet: the owner sets them first.")
+        ) from None
+
+
+def _belong_together(
+    shop: Shop,
+    customer: Customer,
+    device: Device,
+    returns_to: Ticket | None,
+    pre_approved: Money | None,
+) -> None:
+    shops = {customer.shop_id, device.shop_id} | (
+        {returns_to.shop_id} if returns_to else set()
+    )
+    if shops != {shop.pk} or device.customer_id != customer.pk:
+        raise Refused(_("Customer, device and shop don't belong together."))
+    if pre_approved is not None and pre_approved.currency != shop.currency:
+        raise Refused(
+            _("The shop reckons in %(currency)s.") % {"currency": shop.currency},
+            field="pre_approved",
+        )
+
+
+def _with_itself(device: Device, things: Sequence[ThingDraft]) -> Iterator[ThingDraft]:
+    """The device has the first bag tag, unless it was listed with the rest."""
+    if len(things) > MOST_THINGS:
+        raise Refused(_("That is too many things for one ticket."), field="things")
+    if not ITSELF & {thing.kind for thing in things}:
+        is_bare = device.kind == DeviceKind.BARE_BOARD
+        yield ThingDraft(ThingKind.BOARD if is_bare else ThingKind.MACHINE)
+    yield from things
+
+
+def _opening_tell(ticket: Ticket, by: Person, told: str) -> None:
+    codes = {
+        "intake_kind": str(ticket.intake_kind),
+        "goal": str(ticket.goal),
+        "liquid": str(ticket.liquid),
+        "hot_or_swollen": str(ticket.hot_or_swollen),
+        "is_pre_approved": ticket.pre_approved_minor is not None,
+        "currency": ticket.currency,
+    }
+    tell(
+        Kind.TICKET_OPENED,
+        ticket,
+        by,
+        ticket.opened_at,
+        ids={"number": ticket.number},
+        codes=codes,
+        amounts={"diagnosis_fee": ticket.diagnosis_fee_minor},
+        note=note(ticket, by, NOTE_KIND["told"], told, ticket.opened_at),
+    )

@@ -1,0 +1,21 @@
+from django.urls import path
+
+from shop.intake import views
+from shop.intake.counter import customer, customer_offers, ticket_new
+
+app_name = "intake"
+TICKET = "tickets/<str:number>"
+urlpatterns = [
+    path("counter/new/", ticket_new, name="ticket_new"),
+    path("counter/customers/", customer_offers, name="customer_offers"),
+    path("counter/customers/<int:pk>/", customer, name="customer"),
+    path(f"{TICKET}/job-slip.pdf", views.job_slip, name="job_slip"),
+    path(f"{TICKET}/story/", views.story, name="story"),
+    path(f"{TICKET}/park/", views.park, name="park"),
+    path(f"{TICKET}/unpark/", views.unpark, name="unpark"),
+    path(f"{TICKET}/told/", views.told, name="told"),
+    path(f"{TICKET}/promise/", views.promise, name="promise"),
+    path(f"{TICKET}/outcome/", views.outcome, name="outcome"),
+    path(f"{TICKET}/things/<int:tag>/place/", views.thing_move, name="thing_move"),
+    path(f"{TICKET}/things/<int:tag>/back/", views.thing_return, name="thing_return"),
+]

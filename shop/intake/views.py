@@ -1,0 +1,188 @@
+"""Acts on one ticket: its story, its turn, its things, its job slip."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+)
+
+from shop.intake import papers, services
+from shop.intake.forms import (
+    OutcomeForm,
+    ParkForm,
+    PlaceForm,
+    PromiseForm,
+    StoryForm,
+    ToldForm,
+)
+from shop.intake.forms_shown import both, done, seen_anew, typed
+from shop.intake.models import Ticket
+from shop.intake.place import at_ticket
+from shop.intake.story import current_notes
+from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.records.errors import Refused, StaleEdit
+from shop.records.idempotency import once
+
+
+def act_page(
+    request: AtWork,
+    ticket: Ticket,
+    form: forms.Form,
+    heading: str | Promise,
+    act: Callable[[], object],
+) -> HttpResponse:
+    """One small form: done, or shown (again, with what was typed)."""
+    if done(form, act):
+        return redirect(ticket)
+    context = {"ticket": ticket, "form": form, "heading": heading}
+    status = 422 if form.is_bound else 200
+    return render(request, "intake/act.html", context, status=status)
+
+
+def act_button(
+    request: AtWork, ticket: Ticket, act: Callable[[], object]
+) -> HttpResponse:
+    """A button without a form: done, or said why not."""
+    try:
+        act()
+    except Refused as refused:
+        context = {"ticket": ticket, "refused": refused}
+        return render(request, "intake/not_done.html", context, status=422)
+    return redirect(ticket)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_GET
+@at_ticket
+def job_slip(request: AtWork, ticket: Ticket) -> HttpResponse:
+    response = HttpResponse(papers.job_slip(ticket), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="job-slip-{ticket.number}.pdf"'
+    return response
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def story(request: AtWork, ticket: Ticket) -> HttpResponse:
+    """Told, found, done, proved: four short texts on one page."""
+    form = StoryForm(typed(request), notes=current_notes(ticket))
+    context: dict[str, Any] = {"ticket": ticket, "form": form, "heading": _("Story")}
+    try:
+        if done(form, lambda: _story_keep(request, ticket, form)):
+            return redirect(ticket)
+    except StaleEdit as stale:
+        context["stale"] = both(form, stale)
+        notes = current_notes(ticket)
+        seen_anew(form, {f"seen_{part}": note.pk for part, note in notes.items()})
+    status = 422 if form.is_bound else 200
+    return render(request, "intake/act.html", context, status=status)
+
+
+def _story_keep(request: AtWork, ticket: Ticket, form: StoryForm) -> None:
+    services.story_rewrite(
+        ticket=ticket, by=request.user, texts=form.texts(), seen=form.seen()
+    )
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def park(request: AtWork, ticket: Ticket) -> HttpResponse:
+    form = ParkForm(typed(request))
+
+    def act() -> object:
+        return services.ticket_park(ticket=ticket, by=request.user, **form.cleaned_data)
+
+    return act_page(request, ticket, form, _("Park"), act)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_POST
+@once
+@at_ticket
+def unpark(request: AtWork, ticket: Ticket) -> HttpResponse:
+    return act_button(
+        request,
+        ticket,
+        lambda: services.ticket_unpark(ticket=ticket, by=request.user),
+    )
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def told(request: AtWork, ticket: Ticket) -> HttpResponse:
+    form = ToldForm(typed(request), initial={"channel": ticket.customer.channel})
+
+    def act() -> object:
+        return services.customer_told(
+            ticket=ticket, by=request.user, **form.cleaned_data
+        )
+
+    return act_page(request, ticket, form, _("Told the customer"), act)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def promise(request: AtWork, ticket: Ticket) -> HttpResponse:
+    form = PromiseForm(typed(request))
+
+    def act() -> object:
+        return services.promise_make(
+            ticket=ticket, by=request.user, **form.cleaned_data
+        )
+
+    return act_page(request, ticket, form, _("Promise"), act)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def outcome(request: AtWork, ticket: Ticket) -> HttpResponse:
+    form = OutcomeForm(typed(request))
+
+    def act() -> object:
+        return services.outcome_record(
+            ticket=ticket, by=request.user, **form.cleaned_data
+        )
+
+    return act_page(request, ticket, form, _("How it ended"), act)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def thing_move(request: AtWork, ticket: Ticket, tag: int) -> HttpResponse:
+    thing = get_object_or_404(ticket.things, tag=tag)
+    form = PlaceForm(typed(request))
+
+    def act() -> object:
+        return services.thing_move(thing=thing, by=request.user, **form.cleaned_data)
+
+    return act_page(request, ticket, form, _("Put at a place"), act)
+
+
+@roles(FRONT_DESK, OWNER)
+@require_POST
+@once
+@at_ticket
+def thing_return(request: AtWork, ticket: Ticket, tag: int) -> HttpResponse:
+    thing = get_object_or_404(ticket.things, tag=tag)
+    return act_button(
+        request, ticket, lambda: services.thing_return(thing=thing, by=request.user)
+    )

@@ -1,0 +1,308 @@
+"""Codes of turns and events as sentences in the reader's language."""
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from shop.intake.facts import FIRST_WORD
+from shop.intake.models import Channel, ClosingKind, NoFixReason
+from shop.intake.story import PARTS
+from shop.intake.turn import Turn, Whose
+from shop.money import Money
+from shop.records.kinds import Kind
+from shop.records.models import Event
+
+Text = str | Promise
+HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+
+WHOSE: Mapping[str, Text] = {
+    Whose.OURS: gettext_lazy("Ours"),
+    Whose.CUSTOMER: gettext_lazy("The customer’s"),
+    Whose.SUPPLIER: gettext_lazy("A supplier’s"),
+    Whose.HANDOVER: gettext_lazy("The handover’s"),
+    Whose.NOBODY: gettext_lazy("Nobody’s"),
+}
+PARTS_OF_OURS: Mapping[str, Text] = {
+    "queue": gettext_lazy("in the queue"),
+    "in_hands": gettext_lazy("in hands"),
+    "parked": gettext_lazy("parked"),
+}
+PARTIES: Mapping[str, Text] = {
+    "resting": gettext_lazy("time: it rests"),
+    "customer": gettext_lazy("the customer"),
+    "specialist": gettext_lazy("an outside specialist"),
+    "owner": gettext_lazy("the owner"),
+}
+REASONS: Mapping[str, Text] = {
+    "drying": gettext_lazy("drying after cleaning"),
+    "soaking": gettext_lazy("soaking in cleaner"),
+    "charging": gettext_lazy("charging the pack"),
+    "running": gettext_lazy("running under load"),
+    "decision": gettext_lazy("a decision"),
+    "consent": gettext_lazy("a consent"),
+    "deposit": gettext_lazy("a deposit"),
+    "price": gettext_lazy("a price"),
+    "away": gettext_lazy("away for now"),
+    "outside_work": gettext_lazy("work done outside"),
+    "data_work": gettext_lazy("data saved outside"),
+    "other": gettext_lazy("another reason"),
+}
+STEPS: Mapping[str, Text] = {
+    "nothing": gettext_lazy("nothing: handed over"),
+    "pack_first": gettext_lazy("look at the pack before anything else"),
+    "board_not_named": gettext_lazy("board not named yet"),
+    "cold_not_started": gettext_lazy("cold readings not started"),
+    "readings": gettext_lazy("readings under way"),
+    "quote_to_write": gettext_lazy("quote to write"),
+    "part_here": gettext_lazy("part is here, repair to go on"),
+    "proof": gettext_lazy("prove it"),
+    "outcome_to_record": gettext_lazy("say how it ended"),
+    "ready_told": gettext_lazy("ready, the customer knows"),
+    "ready_not_told": gettext_lazy("ready, the customer not told yet"),
+}
+
+
+def whose_word(whose: str) -> str:
+    return str(WHOSE.get(whose, whose))
+
+
+def part_word(part: str) -> str:
+    return str(PARTS_OF_OURS.get(part, part))
+
+
+def span(length: timedelta) -> str:
+    """A length of time in its largest unit: ``13 days``, ``4 hours``."""
+    if length >= DAY:
+        return ngettext("%(n)d day", "%(n)d days", length // DAY) % {"n": length // DAY}
+    if length >= HOUR:
+        hours = length // HOUR
+        return ngettext("%(n)d hour", "%(n)d hours", hours) % {"n": hours}
+    minutes = max(0, length // timedelta(minutes=1))
+    return ngettext("%(n)d minute", "%(n)d minutes", minutes) % {"n": minutes}
+
+
+def waits_for(turn: Turn) -> str:
+    """What a ticket waits for, in one short sentence without a full stop."""
+    details = {"version": "", **turn.details}
+    if turn.waits_for.startswith("parked_"):
+        return _parked(turn.waits_for.removeprefix("parked_"), details)
+    match turn.waits_for:
+        case "answer_to_quote":
+            text = _("answer to quote %(version)s") % details
+        case "repair":
+            text = _("repair, as agreed in quote %(version)s") % details
+        case "give_back_unrepaired":
+            text = _("no to quote %(version)s: make ready as it came") % details
+        case "parts":
+            text = _parts(details)
+        case code:
+            text = str(STEPS.get(code, _plain(code)))
+    return text
+
+
+def _parked(party: str, details: Mapping[str, Any]) -> str:
+    because = str(REASONS.get(details["because"], _plain(details["because"])))
+    text = _("parked for %(party)s: %(because)s") % {
+        "party": PARTIES.get(party, _plain(party)),
+        "because": because,
+    }
+    if details["until"] is None:
+        return text
+    return _("%(text)s, until %(day)s") % {"text": text, "day": _day(details["until"])}
+
+
+def _parts(details: Mapping[str, Any]) -> str:
+    count = details["count"]
+    text = ngettext("%(n)d part on order", "%(n)d parts on order", count) % {"n": count}
+    if not details["due_on"]:
+        return text
+    day = _day(date.fromisoformat(details["due_on"]))
+    return _("%(text)s, due %(day)s") % {"text": text, "day": day}
+
+
+def _plain(code: str) -> str:
+    return code.replace("_", " ")
+
+
+def _day(moment: date | datetime) -> str:
+    if isinstance(moment, datetime):
+        moment = timezone.localtime(moment)
+    return date_format(moment, "j F")
+
+
+def _moment(iso: str) -> str:
+    return date_format(timezone.localtime(datetime.fromisoformat(iso)), "j F, H:i")
+
+
+def happened(event: Event) -> str:
+    """An event in words, for the list of what happened to a ticket.
+
+    Kinds of later rooms and versions are shown by their plain code.
+    """
+    say = SAYINGS.get(event.kind)
+    if say is None:
+        return _plain(event.kind).capitalize()
+    return say(event) if callable(say) else str(say)
+
+
+def _amount(event: Event, name: str) -> str:
+    """``, 92.82`` when the event carries that amount and its currency."""
+    minor, currency = event.amounts.get(name), event.codes.get("currency")
+    if minor is None or not currency:
+        return ""
+    return f", {Money.from_minor(int(minor), currency)}"
+
+
+def _code(event: Event, name: str) -> str:
+    return _plain(str(event.codes.get(name) or ""))
+
+
+def _id(event: Event, name: str) -> str:
+    return str(event.ids.get(name, ""))
+
+
+def _label(choices: type[Any], value: object) -> str:
+    return str(dict(choices.choices).get(value, value or ""))
+
+
+def _said_told(event: Event) -> str:
+    how = _label(Channel, event.codes.get("channel"))
+    text = _("Told the customer by %(how)s") % {"how": how}
+    day = event.codes.get("next_contact")
+    if not day:
+        return text
+    again = {"text": text, "day": _day(date.fromisoformat(day))}
+    return _("%(text)s; next word on %(day)s") % again
+
+
+def _said_promise(event: Event) -> str:
+    when = {"when": _moment(event.codes["promise"])}
+    if event.codes.get("about") == FIRST_WORD:
+        return _("Promised a first word by %(when)s") % when
+    return _("Promised to be ready by %(when)s") % when
+
+
+def _said_parked(event: Event) -> str:
+    until = event.codes.get("until")
+    details = {
+        "because": _code(event, "because").replace(" ", "_"),
+        "until": datetime.fromisoformat(until) if until else None,
+    }
+    return capital(_parked(str(event.codes.get("waits_for", "")), details))
+
+
+def _said_outcome(event: Event) -> str:
+    kind = _label(ClosingKind, event.codes.get("kind"))
+    reason = event.codes.get("no_fix_reason")
+    if not reason:
+        return _("Ended: %(kind)s") % {"kind": kind}
+    why = {"kind": kind, "reason": _label(NoFixReason, reason)}
+    return _("Ended: %(kind)s, %(reason)s") % why
+
+
+def _said_story(event: Event) -> str:
+    part = str(event.codes.get("part", ""))
+    return _("Written: %(part)s") % {"part": str(PARTS.get(part, part)).lower()}
+
+
+def _said_moved(event: Event) -> str:
+    where = {"tag": _id(event, "tag"), "place": event.codes.get("place", "")}
+    return _("Thing %(tag)s put at %(place)s") % where
+
+
+def _said_quote(text: Text) -> Callable[[Event], str]:
+    def say(event: Event) -> str:
+        version = {"version": _id(event, "version")}
+        return str(text) % version + _amount(event, "total")
+
+    return say
+
+
+def _said_paper(text: Text) -> Callable[[Event], str]:
+    def say(event: Event) -> str:
+        return str(text) % {"number": _id(event, "number")} + _amount(event, "total")
+
+    return say
+
+
+def _said_time(event: Event) -> str:
+    minutes = int(event.amounts.get("minutes", 0))
+    text = _("Time taken back") if minutes < 0 else _("Time")
+    return f"{text}: {_code(event, 'kind')}, {abs(minutes)} min"
+
+
+def _said_part(event: Event) -> str:
+    quantity = int(event.amounts.get("quantity", 1))
+    text = _("Part taken back") if quantity < 0 else _("Part used")
+    return f"{text}: {_code(event, 'part_id')}".rstrip(": ")
+
+
+def _said_ordered(event: Event) -> str:
+    due = event.codes.get("due_on")
+    if not due:
+        return _("Part ordered")
+    return _("Part ordered, due %(day)s") % {"day": _day(date.fromisoformat(due))}
+
+
+def _said_paid(event: Event) -> str:
+    return _("Paid by %(how)s") % {"how": _code(event, "method")} + _amount(
+        event, "amount"
+    )
+
+
+def _said_with(text: Text, *names: str) -> Callable[[Event], str]:
+    """A sentence followed by the codes that the event carries."""
+
+    def say(event: Event) -> str:
+        codes = [_code(event, name) for name in names if event.codes.get(name)]
+        return f"{text}: {', '.join(codes)}" if codes else str(text)
+
+    return say
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
+    Kind.TICKET_OPENED: gettext_lazy("Taken in"),
+    Kind.CUSTOMER_TOLD: _said_told,
+    Kind.PROMISE_MADE: _said_promise,
+    Kind.THING_MOVED: _said_moved,
+    Kind.THING_RETURNED: lambda e: (
+        _("Thing %(tag)s given back") % {"tag": _id(e, "tag")}
+    ),
+    Kind.PARKED: _said_parked,
+    Kind.UNPARKED: gettext_lazy("Taken up again"),
+    Kind.STORY_WRITTEN: _said_story,
+    Kind.OUTCOME_RECORDED: _said_outcome,
+    Kind.TICKET_CLOSED: gettext_lazy("Handed over"),
+    Kind.BOARD_JOINED: gettext_lazy("Board named"),
+    Kind.BOARD_TAKEN: gettext_lazy("Taken in hand"),
+    Kind.BOARD_PUT_DOWN: gettext_lazy("Put down"),
+    Kind.POINT_NOT_FITTED: _said_with(gettext_lazy("Not fitted on this board"), "what"),
+    Kind.READING_STRUCK: gettext_lazy("A reading struck through"),
+    Kind.GATE_OVERRULED: _said_with(gettext_lazy("Limited power"), "check", "gate"),
+    Kind.SUSPECT_NAMED: _said_with(gettext_lazy("Suspect named"), "part", "mode"),
+    Kind.SUSPECT_STRUCK: _said_with(gettext_lazy("Suspect struck"), "part", "mode"),
+    Kind.INTERVENTION_DONE: _said_with(gettext_lazy("Done to it"), "kind", "part"),
+    Kind.FINDING_CONFIRMED: _said_with(gettext_lazy("Finding"), "part", "mode"),
+    Kind.PROOF_GIVEN: _said_with(gettext_lazy("Proof"), "item", "result"),
+    Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
+    Kind.QUOTE_ACCEPTED: _said_quote(gettext_lazy("Yes to quote %(version)s")),
+    Kind.QUOTE_DECLINED: _said_quote(gettext_lazy("No to quote %(version)s")),
+    Kind.PART_ORDERED: _said_ordered,
+    Kind.PART_ARRIVED: gettext_lazy("Part arrived"),
+    Kind.PART_USED: _said_part,
+    Kind.TIME_RECORDED: _said_time,
+    Kind.PAYMENT_TAKEN: _said_paid,
+    Kind.INVOICE_ISSUED: _said_paper(gettext_lazy("Invoice %(number)s issued")),
+    Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
+    Kind.DATA_SAFE: gettext_lazy("Data safe"),
+}

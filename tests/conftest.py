@@ -1,0 +1,51 @@
+"""What all tests share: the cast, and append-only tables that can be emptied."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.db.models.signals import post_migrate
+
+pytest_plugins = ["tests.cast", "tests.samples"]
+
+TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
+NEEDS_A_FLUSH = {"transactional_db", "live_server", "django_db_reset_sequences"}
+
+
+def is_flushed(request: pytest.FixtureRequest) -> bool:
+    """Whether the tables are emptied row by row after this test."""
+    marker = request.node.get_closest_marker("django_db")
+    is_marked = marker is not None and marker.kwargs.get("transaction", False)
+    return is_marked or bool(NEEDS_A_FLUSH & set(request.fixturenames))
+
+
+@pytest.fixture(autouse=True)
+def append_only_tables_let_go(request: pytest.FixtureRequest) -> Iterator[None]:
+    """SQLite is emptied by DELETE, which the append-only triggers refuse.
+
+    They go before a test's rows are swept out, and come back as soon as that is
+    done (Django announces it as it announces a migration).
+    """
+    if not is_flushed(request):
+        yield
+        return
+    request.getfixturevalue("transactional_db")
+    yield
+    if connection.vendor == "sqlite":
+        _drop_until_swept()
+
+
+def _drop_until_swept() -> None:
+    with connection.cursor() as cursor:
+        triggers: list[tuple[str, str]] = cursor.execute(TRIGGERS).fetchall()
+        for name, _sql in triggers:
+            cursor.execute(f'DROP TRIGGER "{name}"')
+
+    def restore(**_signal: Any) -> None:
+        post_migrate.disconnect(restore)
+        with connection.cursor() as cursor:
+            for _name, sql in triggers:
+                cursor.execute(sql)
+
+    post_migrate.connect(restore, weak=False)

@@ -1,0 +1,122 @@
+"""One object for every URL: what the access test asks for by name."""
+
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+from django.urls import get_resolver, reverse
+
+from diagnostics import services as bench
+from diagnostics.models import Board
+from shop.billing import services as billing
+from shop.billing.totals import Line
+from shop.desk import services as desk
+from shop.intake import services as intake
+from shop.intake.models import Ticket
+from shop.intake.services import ThingDraft
+from shop.money import Money
+from shop.people.models import Person
+from tests.factories import TicketFactory
+
+OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
+Values = dict[str, object]
+
+
+@pytest.fixture
+def worked_ticket(tomas: Person, ines: Person) -> Ticket:
+    """A ticket with a board, readings, quote, work, order, invoice."""
+    ticket = TicketFactory.create(by=tomas, things=[ThingDraft(kind="adapter")])
+    board = board_of(ticket, ines)
+    bench.reading_take(
+        board=board, ticket=ticket, by=ines, point_id="k04/leads", typed="0.2"
+    )
+    quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
+    billing.quote_answer(
+        quote=quote,
+        is_yes=True,
+        answered_by="Ada Pell",
+        channel="phone",
+        recorded_by=tomas,
+    )
+    billing.time_record(
+        ticket=ticket,
+        by=ines,
+        person=ines,
+        kind="repair",
+        minutes=10,
+        started_at=ticket.opened_at,
+    )
+    cost = Money.of(1, "EUR")
+    billing.part_use(ticket=ticket, by=ines, name="capacitor", cost=cost)
+    billing.part_order(
+        ticket=ticket,
+        by=ines,
+        supplier="Marsh",
+        name="controller",
+        quantity=1,
+        price=cost,
+        due_on=None,
+    )
+    intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
+    desk.invoice_issue(ticket=ticket, by=tomas)
+    return ticket
+
+
+def board_of(ticket: Ticket, by: Person) -> Board:
+    model = bench.board_model_keep(
+        shop=ticket.shop, by=by, number="HN14-MB", family="laptop_barrel"
+    )
+    return bench.board_join(ticket=ticket, by=by, board_model=model)
+
+
+def line(price: str = "100.00") -> Line:
+    return Line.priced(
+        code="labour.repair",
+        text="Repair",
+        quantity=Decimal(60),
+        unit="MIN",
+        unit_price=Decimal(price),
+        tax_percent=Decimal(20),
+        currency="EUR",
+    )
+
+
+@pytest.fixture
+def sample_url(worked_ticket: Ticket) -> Callable[[str], str]:
+    """The URL of a route's name, of the worked ticket's own objects."""
+    values = values_of(worked_ticket)
+    invoice = worked_ticket.invoices.get()
+
+    def url_of(name: str) -> str:
+        own = values | ({"number": invoice.number} if name in OF_AN_INVOICE else {})
+        missing = wanted(name) - set(own)
+        assert not missing, f"{name}: tests/samples.py has no value for {missing}"
+        return reverse(name, kwargs={key: own[key] for key in wanted(name)})
+
+    return url_of
+
+
+def values_of(ticket: Ticket) -> Values:
+    board = ticket.ticket_boards.get().board
+    return {
+        "number": ticket.number,
+        "version": 1,
+        "entry_id": ticket.time_entries.get().pk,
+        "use_id": ticket.part_uses.get().pk,
+        "line_id": ticket.order_lines.get().pk,
+        "board_id": board.pk,
+        "reading_id": board.readings.get().pk,
+        "tag": 1,
+        "pk": ticket.customer_id,
+    }
+
+
+def wanted(name: str) -> set[str]:
+    """The keyword arguments of a route."""
+    space, _, view = name.rpartition(":")
+    resolver = get_resolver()
+    for part in filter(None, space.split(":")):
+        resolver = resolver.namespace_dict[part][1]
+    possibilities = resolver.reverse_dict.getlist(view)
+    assert possibilities, f"no route called {name}"
+    return set(possibilities[0][0][0][1])
