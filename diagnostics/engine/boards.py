@@ -1,0 +1,291 @@
+"""A family of boards, a board model's patch over it, and one board. PURE.
+
+``load_family`` reads the family's text files; ``board_of`` applies a board model's
+patches through the same strict reading, so that a patch is refused for the same
+reasons as a file.
+
+>>> board = board_of(load_family("laptop_barrel"))
+>>> board.yardstick("k27/main").limit_low
+17.3
+"""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TypeVar
+
+from diagnostics.engine.errors import EvidenceError, FamilyError
+from diagnostics.engine.family import (
+    POWERED,
+    STATE_OF,
+    Block,
+    Check,
+    Expect,
+    Family,
+    Ohms,
+    Part,
+    PartMode,
+    Point,
+    Rail,
+    Signal,
+    Stage,
+)
+from diagnostics.engine.family_build import build
+from diagnostics.engine.family_file import parse_toml, read_documents
+from diagnostics.engine.family_patch import Patch, apply
+from diagnostics.engine.family_refs import hold_together
+from diagnostics.engine.verdicts import RED_ON_GROUND, Yardstick
+
+__all__ = [
+    "FAMILY_IDS",
+    "POWERED",
+    "STATE_OF",
+    "Block",
+    "Board",
+    "Check",
+    "Expect",
+    "Family",
+    "Ohms",
+    "Part",
+    "PartMode",
+    "Patch",
+    "Point",
+    "Rail",
+    "Signal",
+    "Stage",
+    "board_of",
+    "load_family",
+    "load_family_text",
+    "load_family_texts",
+]
+
+FOLDER = Path(__file__).parent / "families"
+FAMILY_IDS = ("laptop_barrel",)
+Member = TypeVar("Member", Check, Point, Rail)
+
+
+# --- families -----------------------------------------------------------------
+
+
+def load_family(wanted: str) -> Family:
+    """Read a family that comes with the program.
+
+    Raises ``FamilyError``: ``unknown_family`` (family), and all of the reading.
+    """
+    if wanted not in FAMILY_IDS:
+        raise FamilyError("unknown_family", family=wanted, file="", line=None, key="id")
+    head = f"{wanted}.toml"
+    texts = {head: (FOLDER / head).read_text(encoding="utf-8")}
+    for name in parse_toml(texts[head], head).get("files", []):
+        texts[name] = (FOLDER / name).read_text(encoding="utf-8")
+    return load_family_texts(texts)
+
+
+def load_family_text(text: str, file: str) -> Family:
+    """Read a family that stands in one text; ``file`` is its name in refusals."""
+    return load_family_texts({file: text})
+
+
+def load_family_texts(texts: Mapping[str, str]) -> Family:
+    """Read a family from the texts of its files, by name."""
+    return _read(texts, (), _hash(texts))
+
+
+def _read(
+    texts: Mapping[str, str], patches: Sequence[Patch], content_hash: str
+) -> Family:
+    document, source = read_documents(texts)
+    apply(document, patches, source)
+    return hold_together(build(document, source, content_hash), source)
+
+
+def _hash(texts: Mapping[str, str]) -> str:
+    digest = hashlib.sha256()
+    for name in sorted(texts):
+        for part in (name, texts[name].replace("\r\n", "\n")):
+            digest.update(part.encode() + b"\0")
+    return digest.hexdigest()
+
+
+# --- boards -------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Board:
+    """One board: its family with the model's patches, and what is not fitted.
+
+    ``not_fitted`` holds ids of stages, rails and points.
+    """
+
+    family: Family
+    not_fitted: frozenset[str] = frozenset()
+
+    @property
+    def rails(self) -> Mapping[str, Rail]:
+        return self.family.rails
+
+    @property
+    def signals(self) -> Mapping[str, Signal]:
+        return self.family.signals
+
+    @property
+    def blocks(self) -> Mapping[str, Block]:
+        return self.family.blocks
+
+    @property
+    def parts(self) -> Mapping[str, Part]:
+        return self.family.parts
+
+    @property
+    def checks(self) -> Mapping[str, Check]:
+        return self.family.checks
+
+    @cached_property
+    def points(self) -> Mapping[str, Point]:
+        return self.family.points
+
+    def check(self, wanted: str) -> Check:
+        """The check, by its id or an old one; raises ``EvidenceError``."""
+        return _found(self.checks, wanted, "unknown_check")
+
+    def point(self, wanted: str) -> Point:
+        """The point, by its id or an old one; raises ``EvidenceError``."""
+        return _found(self.points, wanted, "unknown_point")
+
+    def rail(self, wanted: str) -> Rail:
+        """The rail, by its id or an old one; raises ``EvidenceError``."""
+        return _found(self.rails, wanted, "unknown_rail")
+
+    def walk(self, stage_id: str) -> tuple[Check, ...]:
+        """The checks of a stage in their natural order."""
+        ids = self.family.walks.get(stage_id, ())
+        return tuple(self.checks[wanted] for wanted in ids)
+
+    def is_fitted(self, wanted: str) -> bool:
+        """Whether a stage, rail, signal, point, block or part is on this board."""
+        if wanted in self.not_fitted:
+            return False
+        if wanted in self.points:
+            return self._is_point_fitted(self.points[wanted])
+        if wanted in self.parts:
+            return self.is_fitted(self.parts[wanted].block)
+        for members in (self.rails, self.signals, self.blocks):
+            member = members.get(wanted)
+            if member is not None:
+                return member.stage not in self.not_fitted
+        return True
+
+    def _is_point_fitted(self, point: Point) -> bool:
+        nodes = (point.rail, point.signal, *(point.pair or ()))
+        stage = self.checks[point.check].stage
+        return all(
+            self.is_fitted(wanted) for wanted in (stage, *nodes) if wanted is not None
+        )
+
+    def fitted_points(self, check_id: str) -> tuple[Point, ...]:
+        points = self.check(check_id).points
+        return tuple(point for point in points if self.is_fitted(point.id))
+
+    def yardstick(self, point_id: str, *, condition: str = "") -> Yardstick | None:
+        """What a reading there is held against, or ``None`` where nothing is known.
+
+        Cold from the rail's ohms or diode band, live from its volts, else from
+        the check's own figures. A live rail in a ``condition`` whose power state
+        it may rightly be off in has no yardstick. Ohms across two rails have one
+        only with the rails' own readings: see ``gates.yardstick_of``.
+        """
+        point = self.point(point_id)
+        check = self.check(point.check)
+        if point.expect is not None:
+            return of_expect(point.expect, point.unit)
+        if point.rail is None:
+            return None
+        rail = self.rails[point.rail]
+        is_powered = (condition or check.condition) in POWERED
+        state = STATE_OF.get(condition)
+        if is_powered and state is not None and state not in rail.up_in:
+            return None
+        return of_rail(rail, check.mode)
+
+
+def _found(among: Mapping[str, Member], wanted: str, code: str) -> Member:
+    found = among.get(wanted) or next(
+        (member for member in among.values() if wanted in member.was), None
+    )
+    if found is None:
+        raise EvidenceError(code, id=wanted)
+    return found
+
+
+def of_rail(rail: Rail, mode: str) -> Yardstick | None:
+    """The rail's yardstick for a meter mode."""
+    if mode == "R" and rail.ohms is not None:
+        return Yardstick(
+            unit="ohm",
+            limit_low=rail.ohms.short_below,
+            limit_source=rail.ohms.basis,
+            usual_low=rail.ohms.ok_from,
+            usual_source=rail.ohms.basis,
+            watch_low=rail.ohms.watch_below,
+            needs_four_wire=rail.ohms.needs_four_wire,
+        )
+    if mode == "D" and rail.diode is not None:
+        return Yardstick(
+            unit="V",
+            usual_low=rail.diode[0],
+            usual_high=rail.diode[1],
+            usual_source="cp",
+            polarity=RED_ON_GROUND,
+            ol_is_usual=rail.ol_is_usual,
+        )
+    return _of_volts(rail) if mode == "V" else None
+
+
+def _of_volts(rail: Rail) -> Yardstick:
+    source = f"{rail.basis}: {rail.source}"
+    hard = (None, None) if rail.is_commanded else (rail.low, rail.high)
+    usual = rail.usual or ((rail.low, rail.high) if rail.is_commanded else (None, None))
+    return Yardstick(
+        unit="V",
+        limit_low=hard[0],
+        limit_high=hard[1],
+        limit_source="" if rail.is_commanded else source,
+        usual_low=usual[0],
+        usual_high=usual[1],
+        usual_source=source if usual != (None, None) else "",
+    )
+
+
+def of_expect(expect: Expect, unit: str) -> Yardstick:
+    """A check's own figures as a yardstick."""
+    low, high = expect.limit or (None, None)
+    usual_low, usual_high = expect.usual or (None, None)
+    source = f"{expect.basis}: {expect.source}"
+    return Yardstick(
+        unit=unit,
+        limit_low=low,
+        limit_high=high,
+        limit_source=source if expect.limit else "",
+        usual_low=usual_low,
+        usual_high=usual_high,
+        usual_source=source if expect.usual else "",
+        needs_four_wire=expect.needs_four_wire,
+        is_of_leads=expect.is_of_leads,
+    )
+
+
+def board_of(
+    family: Family,
+    patches: Sequence[Patch] = (),
+    not_fitted: frozenset[str] = frozenset(),
+) -> Board:
+    """One board of a family, after its model's patches.
+
+    Raises ``FamilyError`` for a patch as for a file (file "board model", no
+    line), and ``unknown_patch`` (key) for a key that leads nowhere.
+    """
+    if patches:
+        family = _read(family.texts, patches, family.hash)
+    return Board(family, not_fitted | family.not_fitted)

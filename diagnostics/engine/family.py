@@ -1,0 +1,243 @@
+"""What a board family is made of: frozen shapes, no behaviour beyond look-ups. PURE.
+
+All quantities are SI: volts, ohms, minutes. Names and other texts are message ids.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Span = tuple[float | None, float | None]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One of the stages from the input to the core, in order."""
+
+    id: str
+    name: str
+
+
+@dataclass(frozen=True)
+class Ohms:
+    """Ohms to ground, unpowered: usual from, watch below, short below."""
+
+    ok_from: float
+    watch_below: float
+    short_below: float
+    needs_four_wire: bool
+    basis: str
+
+
+@dataclass(frozen=True)
+class Rail:
+    """A supply net. ``low`` and ``high`` are volts: limits, or the usual range
+    where the voltage ``is_commanded``. ``usual`` lies inside the limits. A rail
+    that ``is_linked`` hangs on its first need by a bead or link.
+    """
+
+    id: str
+    name: str
+    stage: str
+    source_block: str
+    needs: tuple[str, ...]
+    starts_after: tuple[str, ...]
+    is_linked: bool
+    enable: str
+    power_good: str
+    up_in: tuple[str, ...]
+    low: float
+    high: float
+    usual: Span | None
+    is_commanded: bool
+    nominal: float | None
+    basis: str
+    source: str
+    ohms: Ohms | None
+    diode: tuple[float, float] | None
+    ol_is_usual: bool
+    where: str
+    trap: str
+    was: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Signal:
+    """A line that is no rail, but that rails wait for."""
+
+    id: str
+    name: str
+    stage: str
+    needs: tuple[str, ...]
+    starts_after: tuple[str, ...] = ()
+    was: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Block:
+    """A part of the board that makes rails and signals and may hold the fault."""
+
+    id: str
+    stage: str
+    makes: tuple[str, ...]
+    needs: tuple[str, ...]
+    is_on_top: bool = False
+
+
+@dataclass(frozen=True)
+class PartMode:
+    """One way of failing. ``rails`` are all hit, of ``one_of`` it is unknown which.
+
+    ``between`` are the pairs of rails of which a bridge joins one; ``opens`` is
+    the pair that the part no longer joins.
+    """
+
+    id: str
+    name: str
+    weight: float
+    effect: str
+    rails: tuple[str, ...] = ()
+    one_of: tuple[str, ...] = ()
+    between: tuple[tuple[str, str], ...] = ()
+    opens: tuple[str, str] | None = None
+
+    @property
+    def rail(self) -> str | None:
+        """The first rail or signal that this failure touches."""
+        return next(iter(self.touches), None)
+
+    @property
+    def touches(self) -> tuple[str, ...]:
+        """Every rail and signal that this failure may change by itself."""
+        joined = tuple(rail for pair in self.between for rail in pair)
+        ends = self.opens or ()
+        return tuple(dict.fromkeys((*self.rails, *self.one_of, *joined, *ends)))
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part that fails; ``minutes`` are (from, to) to confirm and replace."""
+
+    id: str
+    name: str
+    block: str
+    modes: tuple[PartMode, ...]
+    minutes: tuple[float, float]
+    cost_class: str
+    risk: str
+    repair: str
+    was: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Expect:
+    """What a check should read where no rail says it; ``None`` leaves a side open."""
+
+    limit: Span | None
+    usual: Span | None
+    needs_four_wire: bool
+    is_of_leads: bool
+    basis: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Point:
+    """Where a check is taken: to ground on a rail or signal, or across a pair.
+
+    ``rail`` is set only where the rail's own figures or its place count; ``unit``
+    is the SI unit of what is typed there.
+    """
+
+    id: str
+    check: str
+    label: str
+    unit: str
+    rail: str | None = None
+    signal: str | None = None
+    pair: tuple[str, str] | None = None
+    where: str = ""
+    polarity: str = "red_on_point"
+    expect: Expect | None = None
+    was: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Check:
+    """One kind of measurement. ``gates`` must have passed, ``needs`` come before.
+
+    ``categories`` map an answer to its verdict word; ``patterns`` a kind of
+    course to its word, "" where the value decides. ``by_arithmetic``: a gate that
+    may pass from the ohms of its two rails alone.
+    """
+
+    id: str
+    name: str
+    stage: str
+    mode: str
+    condition: str
+    form: str
+    unit: str
+    points: tuple[Point, ...]
+    minutes: float
+    risk: str
+    cautions: tuple[str, ...]
+    needs: tuple[str, ...]
+    gates: tuple[str, ...]
+    categories: Mapping[str, str]
+    patterns: Mapping[str, str]
+    pass_tells: str
+    fail_tells: str
+    by_arithmetic: bool
+    is_on_request: bool
+    was: tuple[str, ...] = ()
+
+    @property
+    def is_powered(self) -> bool:
+        return self.condition in POWERED
+
+
+@dataclass(frozen=True)
+class Family:
+    """A family as read: everything by id, stages and walks in order.
+
+    ``hash`` is that of its ``texts``, by which two families are told apart.
+    """
+
+    id: str
+    name: str
+    version: int
+    hash: str
+    stages: tuple[Stage, ...]
+    rails: Mapping[str, Rail]
+    signals: Mapping[str, Signal]
+    blocks: Mapping[str, Block]
+    parts: Mapping[str, Part]
+    checks: Mapping[str, Check]
+    walks: Mapping[str, tuple[str, ...]]
+    power_gates: tuple[str, ...]
+    not_fitted: frozenset[str]
+    texts: Mapping[str, str] = field(repr=False, compare=False)
+
+    @property
+    def points(self) -> Mapping[str, Point]:
+        return {p.id: p for check in self.checks.values() for p in check.points}
+
+
+POWERED = frozenset("ABRS")
+"""Conditions with power on the board: adapter in, button, running, asleep."""
+
+STATE_OF = {"U": "G3", "J": "G3", "A": "S5", "B": "S0", "R": "S0", "S": "S3"}
+"""The ACPI power state of each condition."""
+
+UNIT_OF_MODE = {
+    "V": "V",
+    "D": "V",
+    "R": "ohm",
+    "C": "ohm",
+    "I": "A",
+    "F": "Hz",
+    "T": "K",
+    "E": "",
+    "W": "",
+}
+"""What a meter mode reads; looking and digital readings are answers."""

@@ -1,0 +1,251 @@
+"""A family's document -> a ``Family``, or a ``FamilyError`` that names the place. PURE.
+
+Reading is strict: an unknown key is a typing slip until somebody asks for it.
+``family_refs`` then holds the references to one another.
+"""
+
+from diagnostics.engine.family import (
+    Block,
+    Family,
+    Ohms,
+    Part,
+    PartMode,
+    Rail,
+    Signal,
+    Stage,
+)
+from diagnostics.engine.family_checks import BASES, read_check
+from diagnostics.engine.family_file import Document, Source, Table
+
+STATES = frozenset({"G3", "S5", "S4", "S3", "S0"})
+EFFECTS = frozenset(
+    {"gone", "short", "leaky", "low", "high", "ripple", "bridge", "none"}
+)
+
+
+def build(document: Document, source: Source, content_hash: str) -> Family:
+    """Read the whole document; ``content_hash`` is that of the family's texts."""
+    root = Table(document, (), source)
+    counts = {key: _count(table) for key, table in root.table("counts").tables()}
+    family = Family(
+        id=root.text("id"),
+        name=root.text("name"),
+        version=root.whole("version"),
+        hash=content_hash,
+        stages=_stages(root.table("stages")),
+        rails={k: _rail(k, t) for k, t in root.table("rails").tables()},
+        signals={k: _signal(k, t) for k, t in root.table("signals").tables()},
+        blocks={k: _block(k, t) for k, t in root.table("blocks").tables()},
+        parts={k: _part(k, t) for k, t in root.table("parts").tables()},
+        checks={k: read_check(k, t, counts) for k, t in root.table("checks").tables()},
+        walks=_walks(root.table("walks")),
+        power_gates=_power(root.table("power")),
+        not_fitted=_gaps(root.table("variants")),
+        texts=source.texts,
+    )
+    root.texts("files")
+    root.done()
+    return family
+
+
+# --- stages, counts, walks, variants ------------------------------------------
+
+
+def _stages(table: Table) -> tuple[Stage, ...]:
+    order = table.texts("order", is_needed=True)
+    names = table.table("names")
+    stages = tuple(Stage(key, names.text(key)) for key in order)
+    if len(set(order)) != len(order):
+        table.refuse("duplicate_id", "order")
+    names.done()
+    table.done()
+    return stages
+
+
+def _count(table: Table) -> int:
+    number, low, high = (table.whole(key) for key in ("default", "low", "high"))
+    table.done()
+    if not low <= number <= high:
+        table.refuse(
+            "count_out_of_range", "default", count=number, least=low, most=high
+        )
+    return number
+
+
+def _walks(table: Table) -> dict[str, tuple[str, ...]]:
+    return {stage: table.texts(stage) for stage in table.data}
+
+
+def _power(table: Table) -> tuple[str, ...]:
+    gates = table.texts("gates", is_needed=True)
+    table.done()
+    return gates
+
+
+def _gaps(table: Table) -> frozenset[str]:
+    """What the chosen options leave unfitted; each choice must be an option."""
+    gaps: set[str] = set()
+    for _id, variant in table.tables():
+        chosen = variant.text("default")
+        options = dict(variant.table("options").tables())
+        variant.done()
+        if chosen not in options:
+            among = " ".join(sorted(options))
+            variant.refuse("unknown_value", "default", value=chosen, among=among)
+        for option in options.values():
+            option.taken.add("set")
+            left_out = option.texts("not_fitted")
+            option.done()
+            gaps |= set(left_out) if option is options[chosen] else set()
+    return frozenset(gaps)
+
+
+# --- rails, signals, blocks ---------------------------------------------------
+
+
+def _rail(key: str, table: Table) -> Rail:
+    volts = table.table("volts")
+    low, high = volts.number("low"), volts.number("high")
+    usual = volts.span("usual")
+    if low > high:
+        volts.refuse("empty_span", "low", first=low, second=high)
+    rail = Rail(
+        id=key,
+        name=table.text("name"),
+        stage=table.text("stage"),
+        source_block=table.text("block"),
+        needs=table.texts("needs", is_needed=True),
+        starts_after=table.texts("starts_after"),
+        is_linked=table.flag("is_linked"),
+        enable=table.text("enable"),
+        power_good=table.text("power_good"),
+        up_in=_states(table),
+        low=low,
+        high=high,
+        usual=usual,
+        is_commanded=volts.flag("is_commanded"),
+        nominal=volts.optional_number("nominal"),
+        basis=volts.choice("basis", BASES),
+        source=volts.text("source"),
+        ohms=_ohms(table.table("ohms")) if table.has("ohms") else None,
+        diode=table.pair("diode") if table.has("diode") else None,
+        ol_is_usual=table.flag("ol_is_usual"),
+        where=table.text("where"),
+        trap=table.text("trap", ""),
+        was=table.texts("was"),
+    )
+    volts.done()
+    table.done()
+    return rail
+
+
+def _states(table: Table) -> tuple[str, ...]:
+    states = table.texts("up_in", is_needed=True)
+    for state in states:
+        if state not in STATES:
+            among = " ".join(sorted(STATES))
+            table.refuse("unknown_value", "up_in", value=state, among=among)
+    return states
+
+
+def _ohms(table: Table) -> Ohms:
+    ok, watch, short = (
+        table.number(key) for key in ("ok_from", "watch_below", "short_below")
+    )
+    if not 0 < short <= watch <= ok:
+        table.refuse("bands_out_of_order", "ok_from", ok=ok, watch=watch, short=short)
+    needs_four_wire = table.flag("needs_four_wire")
+    ohms = Ohms(ok, watch, short, needs_four_wire, table.choice("basis", BASES))
+    table.done()
+    return ohms
+
+
+def _signal(key: str, table: Table) -> Signal:
+    signal = Signal(
+        id=key,
+        name=table.text("name"),
+        stage=table.text("stage"),
+        needs=table.texts("needs", is_needed=True),
+        starts_after=table.texts("starts_after"),
+        was=table.texts("was"),
+    )
+    table.done()
+    return signal
+
+
+def _block(key: str, table: Table) -> Block:
+    block = Block(
+        id=key,
+        stage=table.text("stage"),
+        makes=table.texts("makes", is_needed=True),
+        needs=table.texts("needs", is_needed=True),
+        is_on_top=table.flag("is_on_top"),
+    )
+    table.done()
+    return block
+
+
+# --- parts --------------------------------------------------------------------
+
+
+def _part(key: str, table: Table) -> Part:
+    part = Part(
+        id=key,
+        name=table.text("name"),
+        block=table.text("block"),
+        modes=tuple(_mode(mode) for mode in _listed(table, "modes")),
+        minutes=table.pair("minutes"),
+        cost_class=table.text("cost"),
+        risk=table.text("risk"),
+        repair=table.text("repair"),
+        was=table.texts("was"),
+    )
+    table.done()
+    if len({mode.id for mode in part.modes}) != len(part.modes):
+        table.refuse("duplicate_id", "modes")
+    return part
+
+
+def _listed(table: Table, key: str) -> list[Table]:
+    return [
+        Table(item, (*table.path, key, number), table.source)
+        for number, item in enumerate(table.items_of(key))
+    ]
+
+
+def _mode(table: Table) -> PartMode:
+    mode = PartMode(
+        id=table.text("id"),
+        name=table.text("name"),
+        weight=table.number("weight"),
+        effect=table.choice("effect", EFFECTS),
+        rails=table.texts("rails"),
+        one_of=table.texts("one_of"),
+        between=_between(table),
+        opens=table.two_texts("opens"),
+    )
+    table.done()
+    if mode.weight <= 0:
+        table.refuse("weight_not_positive", "weight", weight=mode.weight)
+    _refuse_wrong_place(mode, table)
+    return mode
+
+
+def _refuse_wrong_place(mode: PartMode, table: Table) -> None:
+    """Each effect says where it is in one way: a bridge by pairs, others by rails."""
+    said = [key for key in ("rails", "one_of", "between") if getattr(mode, key)]
+    wanted = {"none": 0}.get(mode.effect, 1)
+    is_bridge = mode.effect == "bridge"
+    if len(said) != wanted or is_bridge != (said == ["between"]):
+        table.refuse("effect_without_place", "effect", effect=mode.effect)
+
+
+def _between(table: Table) -> tuple[tuple[str, str], ...]:
+    if not table.has("between"):
+        return ()
+    pairs: list[tuple[str, str]] = []
+    for pair in table.items_of("between"):
+        if not (isinstance(pair, list) and [type(end) for end in pair] == [str, str]):
+            table.refuse("wrong_type", "between", wanted="pairs of texts")
+        pairs.append((pair[0], pair[1]))
+    return tuple(pairs)

@@ -1,0 +1,281 @@
+"""A family file's text -> a document whose every value knows its file and line. PURE.
+
+The document is plain TOML data. A ``Table`` hands out its values by key and type
+and remembers which were taken, so that ``done`` can refuse what nobody asked for.
+Every refusal is a ``FamilyError`` with ``file``, ``line`` (``None`` for a board
+model's patch) and ``key``.
+"""
+
+import math
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, NoReturn
+
+from diagnostics.engine.errors import FamilyError, Value
+
+Path = tuple[str | int, ...]
+Document = dict[str, Any]
+OPEN = "-"
+PATCH = "board model"
+
+HEADER = re.compile(r"\[(?P<keys>[^\[\]]+)\]\s*(?:#.*)?")
+ONE_KEY = r'(?:"[^"]*"|[A-Za-z0-9_-]+)'
+KEYS = re.compile(rf"(?P<keys>{ONE_KEY}(?:\s*\.\s*{ONE_KEY})*)\s*=")
+TOML_LINE = re.compile(r"at line (\d+)")
+
+
+@dataclass
+class Source:
+    """The texts a document came from, and the keys that a patch has changed."""
+
+    texts: Mapping[str, str]
+    patched: list[Path] = field(default_factory=list)
+
+    def refuse(self, code: str, path: Path, **values: Value) -> NoReturn:
+        """Raise the ``FamilyError`` with the place of ``path``."""
+        file, line = self.place(path)
+        raise FamilyError(code, file=file, line=line, key=dotted(path), **values)
+
+    def place(self, path: Path) -> tuple[str, int | None]:
+        """File and line where ``path`` stands, or its longest known beginning."""
+        if any(path[: len(done)] == done for done in self.patched):
+            return PATCH, None
+        found = [(*deepest_line(text, path), file) for file, text in self.texts.items()]
+        _depth, line, file = max(found, key=lambda one: one[0])
+        return file, line
+
+
+def dotted(path: Path) -> str:
+    return ".".join(str(step) for step in path)
+
+
+# --- finding a line -----------------------------------------------------------
+
+
+def deepest_line(text: str, path: Path) -> tuple[int, int]:
+    """How many steps of ``path`` the text names, and the line of the last of them.
+
+    >>> deepest_line('[rails.main]\\nlow = 1\\nhigh = 2', ("rails", "main", "high"))
+    (3, 3)
+    """
+    depth, line = 0, 1
+    lines = text.splitlines()
+    for number, keys in statements(lines):
+        if keys == path[: len(keys)] and len(keys) > depth:
+            depth, line = len(keys), number
+    return _inside(lines, line, path, depth)
+
+
+def statements(lines: list[str]) -> Iterator[tuple[int, Path]]:
+    """Every header and every key that opens a line, with its whole path."""
+    header: Path = ()
+    for number, line in enumerate(lines, 1):
+        opened = HEADER.fullmatch(line.strip())
+        named = KEYS.match(line)
+        if opened:
+            header = split_keys(opened["keys"])
+            yield number, header
+        elif named:
+            yield number, header + split_keys(named["keys"])
+
+
+def split_keys(keys: str) -> tuple[str, ...]:
+    return tuple(key.strip('"') for key in re.findall(ONE_KEY, keys))
+
+
+def _inside(lines: list[str], line: int, path: Path, depth: int) -> tuple[int, int]:
+    """Go on into a list of inline tables, which stand one a line."""
+    if depth < len(path) and isinstance(path[depth], int):
+        opening = int(path[depth]) + 1
+        for number, text in enumerate(lines[line - 1 :], line):
+            opening -= text.count("{")
+            if opening <= 0:
+                return depth + 1, number
+    return depth, line
+
+
+# --- reading ------------------------------------------------------------------
+
+
+def read_documents(texts: Mapping[str, str]) -> tuple[Document, Source]:
+    """All files of a family as one document; each section's keys stand in one file.
+
+    Raises ``FamilyError``: ``not_toml`` (message), ``duplicate_id``.
+    """
+    source = Source(texts)
+    document: Document = {}
+    for file, text in texts.items():
+        for key, value in parse_toml(text, file).items():
+            _merge(document, key, value, source, file)
+    return document, source
+
+
+def parse_toml(text: str, file: str) -> Document:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        message = str(error)
+        at = TOML_LINE.search(message)
+        line = int(at[1]) if at else len(text.splitlines())
+        is_twice = "twice" in message or "overwrite" in message
+        raise FamilyError(
+            "duplicate_id" if is_twice else "not_toml",
+            file=file,
+            line=line,
+            key=_key_at(text, line),
+            message=message,
+        ) from error
+
+
+def _key_at(text: str, line: int) -> str:
+    opened = [keys for number, keys in statements(text.splitlines()) if number <= line]
+    return dotted(opened[-1]) if opened else ""
+
+
+def _merge(document: Document, key: str, value: Any, source: Source, file: str) -> None:
+    if key not in document:
+        document[key] = value
+        return
+    if not (isinstance(value, dict) and isinstance(document[key], dict)):
+        _refuse_twice(source, file, (key,))
+    for name, table in value.items():
+        if name in document[key]:
+            _refuse_twice(source, file, (key, name))
+        document[key][name] = table
+
+
+def _refuse_twice(source: Source, file: str, path: Path) -> NoReturn:
+    _depth, line = deepest_line(source.texts[file], path)
+    raise FamilyError("duplicate_id", file=file, line=line, key=dotted(path))
+
+
+class Table:
+    """A table of the document: typed values by key, and nothing left over."""
+
+    def __init__(self, data: object, path: Path, source: Source) -> None:
+        if not isinstance(data, dict):
+            source.refuse("wrong_type", path, wanted="table")
+        self.data: Document = data
+        self.path = path
+        self.source = source
+        self.taken: set[str] = set()
+
+    def refuse(self, code: str, key: str | None = None, **values: Value) -> NoReturn:
+        path = self.path if key is None else (*self.path, key)
+        self.source.refuse(code, path, **values)
+
+    def has(self, key: str) -> bool:
+        return key in self.data
+
+    def get(self, key: str) -> Any:
+        self.taken.add(key)
+        if key not in self.data:
+            self.refuse("missing_key", key)
+        return self.data[key]
+
+    def done(self) -> None:
+        """Refuse the first key that nobody asked for."""
+        for key in self.data:
+            if key not in self.taken:
+                self.refuse("unknown_key", key)
+
+    # --- values
+
+    def text(self, key: str, default: str | None = None) -> str:
+        if default is not None and not self.has(key):
+            return default
+        value = self.get(key)
+        if not isinstance(value, str):
+            self.refuse("wrong_type", key, wanted="text")
+        return value
+
+    def choice(
+        self, key: str, among: frozenset[str], default: str | None = None
+    ) -> str:
+        value = self.text(key, default)
+        if value not in among:
+            self.refuse(
+                "unknown_value", key, value=value, among=" ".join(sorted(among))
+            )
+        return value
+
+    def flag(self, key: str) -> bool:
+        if not self.has(key):
+            return False
+        value = self.get(key)
+        if not isinstance(value, bool):
+            self.refuse("wrong_type", key, wanted="true or false")
+        return value
+
+    def number(self, key: str) -> float:
+        return self._number(self.get(key), key)
+
+    def optional_number(self, key: str) -> float | None:
+        return self.number(key) if self.has(key) else None
+
+    def whole(self, key: str) -> int:
+        value = self.get(key)
+        if isinstance(value, bool) or not isinstance(value, int):
+            self.refuse("wrong_type", key, wanted="whole number")
+        return value
+
+    def texts(self, key: str, *, is_needed: bool = False) -> tuple[str, ...]:
+        if not is_needed and not self.has(key):
+            return ()
+        values = self.items_of(key)
+        for value in values:
+            if not isinstance(value, str):
+                self.refuse("wrong_type", key, wanted="list of texts")
+        return tuple(values)
+
+    def pair(self, key: str) -> tuple[float, float]:
+        """Two numbers, the first not above the second."""
+        values = self.items_of(key)
+        if len(values) != 2:
+            self.refuse("wrong_type", key, wanted="two numbers")
+        low, high = (self._number(value, key) for value in values)
+        if low > high:
+            self.refuse("empty_span", key, first=low, second=high)
+        return low, high
+
+    def span(self, key: str) -> tuple[float | None, float | None] | None:
+        """Two numbers, or one and "-" for an open side."""
+        if not self.has(key):
+            return None
+        values = self.items_of(key)
+        if len(values) == 2 and values.count(OPEN) == 1:
+            first, second = values
+            low = None if first == OPEN else self._number(first, key)
+            high = None if second == OPEN else self._number(second, key)
+            return low, high
+        return self.pair(key)
+
+    def two_texts(self, key: str) -> tuple[str, str] | None:
+        values = self.texts(key)
+        if not values:
+            return None
+        if len(values) != 2:
+            self.refuse("wrong_type", key, wanted="two texts")
+        return values[0], values[1]
+
+    def items_of(self, key: str) -> list[Any]:
+        value = self.get(key)
+        if not isinstance(value, list):
+            self.refuse("wrong_type", key, wanted="list")
+        return value
+
+    def table(self, key: str) -> "Table":
+        return Table(self.get(key), (*self.path, key), self.source)
+
+    def tables(self) -> Iterator[tuple[str, "Table"]]:
+        """Every key of a table of tables."""
+        for key in self.data:
+            yield key, self.table(key)
+
+    def _number(self, value: object, key: str) -> float:
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not is_number or not math.isfinite(float(value)):  # type: ignore[arg-type]
+            self.refuse("wrong_type", key, wanted="number")
+        return float(value)  # type: ignore[arg-type]

@@ -1,0 +1,145 @@
+"""A reading, what it is held against, and the verdict's shape. PURE."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import inf, sqrt
+
+from diagnostics.engine.quantities import Outcome
+from diagnostics.engine.reasons import Reason
+from diagnostics.engine.units import PHYSICAL
+
+BOARDS_FOR_A_BAND = 3
+NEVER_BELOW_NOUGHT = frozenset(unit for unit, (low, _) in PHYSICAL.items() if low == 0)
+
+
+class Word(StrEnum):
+    GOOD = "good"
+    WATCH = "watch"
+    BAD = "bad"
+    UNCLEAR = "unclear"
+
+
+class Settle(StrEnum):
+    """What would settle an unclear verdict."""
+
+    COMPARE_GOOD_BOARD = "compare_good_board"
+    FINER_METER = "finer_meter"
+    FOUR_WIRE = "four_wire"
+    HIGHER_RANGE = "higher_range"
+    LOOK_AGAIN = "look_again"
+    MARK_NOT_FITTED = "mark_not_fitted"
+    MEASURE_LEADS = "measure_leads"
+    MORE_DIGITS = "more_digits"
+    OTHER_POINT = "other_point"
+    SWAP_PROBES = "swap_probes"
+    TOUCH_AGAIN = "touch_again"
+    WAIT_SETTLED = "wait_settled"
+
+
+@dataclass(frozen=True)
+class Yardstick:
+    """What a reading is held against, in SI.
+
+    Either side of a range may be open (``None``). ``usual_count`` is the number
+    of this model's boards behind the usual range, 0 for the family's. In ohms
+    ``limit_low`` is where a short begins, ``watch_low`` is the family's "watch
+    below" and ``ok_from`` its "ok from", which ``usual_low`` stands for while
+    the usual range is the family's. ``polarity`` is how the range was taken.
+    """
+
+    unit: str
+    limit_low: float | None = None
+    limit_high: float | None = None
+    limit_source: str = ""
+    limit_is_hard: bool = True
+    usual_low: float | None = None
+    usual_high: float | None = None
+    usual_source: str = ""
+    usual_count: int = 0
+    watch_low: float | None = None
+    needs_four_wire: bool = False
+    polarity: str = ""
+    ok_from: float | None = None
+    ol_is_usual: bool = False
+    is_of_leads: bool = False
+
+    @property
+    def low(self) -> float | None:
+        """The lower limit; nought is none where nothing can lie below it."""
+        if self.unit in NEVER_BELOW_NOUGHT and (self.limit_low or 0.0) <= 0:
+            return None
+        return self.limit_low
+
+    @property
+    def has_limit(self) -> bool:
+        return self.low is not None or self.limit_high is not None
+
+    @property
+    def has_usual(self) -> bool:
+        return self.usual_low is not None or self.usual_high is not None
+
+    @property
+    def is_of_this_model(self) -> bool:
+        return self.has_usual and self.usual_count >= BOARDS_FOR_A_BAND
+
+    @property
+    def good_from(self) -> float | None:
+        """The family's "ok from"."""
+        if self.ok_from is not None or self.is_of_this_model:
+            return self.ok_from
+        return self.usual_low
+
+    def contains_usual(self, value: float) -> bool:
+        low = -inf if self.usual_low is None else self.usual_low
+        high = inf if self.usual_high is None else self.usual_high
+        return low <= value <= high
+
+
+@dataclass(frozen=True)
+class Observed:
+    """A reading as the verdict sees it: SI value, standard uncertainty, how taken.
+
+    ``lead_ohms`` is ``None`` where nobody measured the leads; ``lead_spread`` is
+    how much they vary from one touch to the next.
+    """
+
+    outcome: Outcome
+    value: float | None = None
+    u: float = 0.0
+    mode: str = ""
+    polarity: str = ""
+    four_wire: bool = False
+    lead_ohms: float | None = None
+    category: str = ""
+    lead_spread: float = 0.0
+
+    @property
+    def has_leads(self) -> bool:
+        """Are the leads' own ohms part of the value?"""
+        return self.mode in {"R", "C"} and not self.four_wire
+
+    @property
+    def net(self) -> float:
+        """The value less the leads, where they are part of it."""
+        if self.value is None:
+            raise ValueError("only a value has a net value")
+        leads = self.lead_ohms if self.has_leads else None
+        return self.value if leads is None else max(0.0, self.value - leads)
+
+    @property
+    def half_width(self) -> float:
+        """The meter's stated bound, of which ``u`` is the standard uncertainty."""
+        return sqrt(3) * self.u
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A word, the probability of conformity where a limit decided, and why.
+
+    ``settle`` are codes of what would settle an unclear verdict.
+    """
+
+    word: Word
+    p_inside: float | None
+    reasons: tuple[Reason, ...]
+    settle: tuple[str, ...] = ()

@@ -1,0 +1,46 @@
+"""The engine's codes, said in plain words through gettext.
+
+The engine returns codes with values; nothing else in the house turns them into
+sentences. A new code gets its message in one of the modules here; a test finds
+every code of the engine worded.
+"""
+
+from django.utils.translation import gettext as _
+
+from diagnostics.engine.errors import EngineError
+from diagnostics.engine.reasons import Reason
+from diagnostics.words import errors, gates, verdicts
+from diagnostics.words.values import shown, span
+
+__all__ = [
+    "ERRORS",
+    "SENTENCES",
+    "error_sentence",
+    "sentence",
+    "settle_sentence",
+    "span",
+    "verdict_name",
+]
+
+SENTENCES = {**verdicts.WORDS, **gates.WORDS}
+ERRORS = {**errors.WORDS, **SENTENCES}
+
+
+def sentence(reason: Reason) -> str:
+    """The reason as one sentence; its values shown as a person reads them."""
+    return _(SENTENCES[reason.code]).format(**shown(reason.values))
+
+
+def error_sentence(error: EngineError) -> str:
+    """What was refused, and what to do instead."""
+    return _(ERRORS[error.code]).format(**shown(error.values))
+
+
+def settle_sentence(code: str) -> str:
+    """What would settle an unclear verdict."""
+    return _(verdicts.SETTLES[code])
+
+
+def verdict_name(word: str) -> str:
+    """The verdict's word, as a heading."""
+    return _(verdicts.NAMES[word])

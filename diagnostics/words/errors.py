@@ -1,0 +1,27 @@
+"""What the engine refuses, in words that say what to type instead."""
+
+from django.utils.translation import gettext_noop as _
+
+WORDS = {
+    # typed values
+    "empty": _("Type what the meter shows, or tap what happened."),
+    "too_long": _("That is too long: at most {longest} characters."),
+    "not_a_value": _(
+        "The bench can’t read this as a value. "
+        "Type a number and its unit, such as 3.28 V, 410 mV, 4.7 kΩ, 4k7 or OL."
+    ),
+    "foreign_digits": _("Type the digits 0 to 9; others are not read here."),
+    "wrong_dimension": _("This check is read in {expected}, and that was {got}."),
+    "ambiguous_separator": _(
+        "This could mean a thousand times more or less. Type the unit, and "
+        "a point for the decimals: 1.234 kΩ or 1234 Ω."
+    ),
+    "negative_ohms": _(
+        "Ohms are never below nought. Is there still power or charge on the board?"
+    ),
+    "out_of_range": _("{value} is beyond anything on a bench. Check the unit."),
+    # meters
+    "no_range": _("The meter “{meter}” has no range for this kind of check."),
+    "beyond_range": _("The meter “{meter}” can’t have shown that: past its ranges."),
+    "no_accuracy": _("The meter “{meter}” has no accuracy entered for this range."),
+}

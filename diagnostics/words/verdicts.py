@@ -1,0 +1,99 @@
+"""What a verdict says: the engine's reasons, what would settle it, its names.
+
+Message ids for gettext, with {named} fields that ``words.shown`` fills in.
+"""
+
+from django.utils.translation import gettext_noop as _
+
+WORDS = {
+    # against a limit
+    "inside_limits": _("Inside the limits, {span}{source}."),
+    "no_short": _("{value} is above {limit}, where a short would begin{source}."),
+    "close_to_lower": _(
+        "{distance} from the lower limit of {limit}{source}: too close to call."
+    ),
+    "close_to_upper": _(
+        "{distance} from the upper limit of {limit}{source}: too close to call."
+    ),
+    "under_lower": _("{distance} under the lower limit of {limit}{source}."),
+    "over_upper": _("{distance} over the upper limit of {limit}{source}."),
+    "is_short": _("{value}: under {limit} it counts as a short{source}."),
+    "limit_is_practice": _("That limit is common practice, not a standard’s."),
+    "meter_error": _("The meter’s own error here is {error}."),
+    "not_the_meter": _(
+        "The meter’s own error here is {error}, so it cannot be the meter."
+    ),
+    "hardly_the_meter": _(
+        "The meter’s own error here is up to {error}, so it is hardly the meter."
+    ),
+    # against what is usual
+    "model_reads": _("The {boards} good boards of this model read {span}."),
+    "family_reads": _("Usual for this family: {span}{source}."),
+    "outside_usual": _("{value} is outside what is usual; that alone proves nothing."),
+    "under_watch": _("{value} is low here, though no short: under {limit} look twice."),
+    "between_bands": _("{value} lies between {low} and {high}, where boards differ."),
+    "no_yardstick": _("Nothing to hold it against yet: no limit, no usual range."),
+    # low ohms
+    "leads_not_known": _(
+        "{ohms} decides nothing while the leads’ own ohms are not known."
+    ),
+    "under_lead_spread": _(
+        "Less the leads ({leads}) it leaves {ohms}: the leads alone vary as much."
+    ),
+    "needs_four_wire": _(
+        "{ohms} by two wires decides nothing on this rail, where low is normal."
+    ),
+    "history_disagrees": _(
+        "{value} is past the limit of {limit}, but good boards of this model do so too."
+    ),
+    # no value
+    "still_climbing": _("The value was still climbing: capacitors were filling."),
+    "cannot_reach": _("The point could not be reached."),
+    "is_not_fitted": _("Not fitted on this board."),
+    "other_polarity": _(
+        "Taken with red and black the other way round than what it is held against."
+    ),
+    "over_range": _("Over the range that the meter stood on."),
+    "open_no_short": _(
+        "OL, over the meter’s range: no short. No contact would look the same."
+    ),
+    "open_unusual": _("OL, over the meter’s range: no short, but not usual here."),
+    "open_on_loaded": _(
+        "OL, over the meter’s range: no short. But a rail with loads, good from "
+        "{ohms} on, hardly reads so; a probe without contact does."
+    ),
+    "open_not_allowed": _(
+        "OL, over the meter’s range, where at most {ohms} would do: not connected."
+    ),
+    "diode_open": _("OL in diode mode: an open path, or a probe without contact."),
+    "diode_open_usual": _("OL in diode mode is usual here."),
+    "diode_open_not_allowed": _("OL in diode mode, where at most {volts} would do."),
+    "touch_first": _(
+        "No contact would look the same: touch again before any part comes off."
+    ),
+    # looking
+    "seen": _("Seen: {category}."),
+    "seen_unknown": _("Seen: {category}; what that means here is not laid down."),
+}
+
+SETTLES = {
+    "compare_good_board": _("Read the same point on a known-good board."),
+    "finer_meter": _("Read it with a finer meter."),
+    "four_wire": _("Read it by four wires."),
+    "higher_range": _("Set the meter to a higher range."),
+    "look_again": _("Look again and choose one of the answers."),
+    "mark_not_fitted": _("Mark it as not fitted, if this board has none."),
+    "measure_leads": _("Hold the probes together and note what they read."),
+    "more_digits": _("Type every digit that the meter shows."),
+    "other_point": _("Take another point of the same net."),
+    "swap_probes": _("Swap red and black and read again."),
+    "touch_again": _("Touch again: scratch through the coating, press firmly."),
+    "wait_settled": _("Hold for 5 to 10 seconds and type the settled value."),
+}
+
+NAMES = {
+    "good": _("Good"),
+    "watch": _("Watch"),
+    "bad": _("Bad"),
+    "unclear": _("Unclear"),
+}
