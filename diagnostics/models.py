@@ -45,9 +45,7 @@ class BoardModelRevision(models.Model):
     key = models.CharField(max_length=120)
     old = models.JSONField(null=True)
     new = models.JSONField(null=True)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     why = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField(default=timezone.now)
 
@@ -69,9 +67,7 @@ class Board(models.Model):
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="boards")
     board_model = models.ForeignKey(BoardModel, models.PROTECT, related_name="boards")
-    origin = models.CharField(
-        max_length=20, choices=Origin, default=Origin.CUSTOMER
-    )
+    origin = models.CharField(max_length=20, choices=Origin, default=Origin.CUSTOMER)
     serial = models.CharField(_("serial number"), max_length=80, blank=True)
     marking = models.CharField(_("marking"), max_length=120, blank=True)
     seen_at = models.DateTimeField(default=timezone.now)
@@ -179,9 +175,7 @@ class Reading(models.Model):
     supply_limit_amps = models.FloatField(null=True)
     supply_actual_volts = models.FloatField(null=True)
 
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     taken_at = models.DateTimeField()
     tablet_offset_seconds = models.FloatField(null=True)
     received_at = models.DateTimeField(default=timezone.now)
@@ -232,9 +226,7 @@ class Intervention(models.Model):
     kind = models.CharField(max_length=20, choices=InterventionKind)
     part_id = models.CharField(max_length=40, blank=True)
     place = models.CharField(max_length=80, blank=True)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -270,9 +262,7 @@ class GateOverride(models.Model):
     note = models.ForeignKey(
         "records.Note", models.PROTECT, null=True, related_name="+"
     )
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -299,9 +289,7 @@ class Finding(models.Model):
     mode_id = models.CharField(max_length=40, blank=True)
     place = models.CharField(max_length=80, blank=True)
     is_proven = models.BooleanField(default=False)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -370,9 +358,7 @@ class ProofItem(models.Model):
     note = models.ForeignKey(
         "records.Note", models.PROTECT, null=True, related_name="+"
     )
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     class Meta:

@@ -1,0 +1,254 @@
+"""The only place where rows become engine values."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache, cached_property, lru_cache, partial
+from math import inf
+from typing import Any, Protocol
+
+from diagnostics import models as rows
+from diagnostics.engine import boards, gates, meters, suspects, verdicts
+from diagnostics.engine.boards import Board
+from diagnostics.engine.family import Check, Family, Point
+from diagnostics.engine.gates import Standings
+from diagnostics.engine.quantities import Outcome
+from diagnostics.engine.yardsticks import Observed, Verdict, Yardstick
+
+ENGINE_VERSION = "1"
+LEADS = "k04"
+
+
+class YardstickOf(Protocol):
+    def __call__(self, point_id: str, *, condition: str) -> Yardstick | None: ...
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A reading with what it means."""
+
+    reading: rows.Reading
+    verdict: Verdict
+    point: Point
+    check: Check
+    yardstick: Yardstick | None
+
+
+# --- boards -----------------------------------------------------------------
+
+
+def family_ids() -> tuple[str, ...]:
+    return tuple(boards.FAMILY_IDS)
+
+
+def family_name(family: str) -> str:
+    return _family(family).name
+
+
+def has(board: Board, what: str) -> bool:
+    """Whether an id names a stage, rail, signal or point of a board."""
+    stages = {stage.id for stage in board.family.stages}
+    return what in stages or any(
+        what in members for members in (board.rails, board.signals, board.points)
+    )
+
+
+def engine_board(
+    family: str,
+    patches: Mapping[str, Any],
+    not_fitted: frozenset[str] = frozenset(),
+) -> Board:
+    """The engine's board; made once for the same family, patches and gaps."""
+    return _board(family, json.dumps(patches, sort_keys=True), not_fitted)
+
+
+@lru_cache(maxsize=256)
+def _board(family: str, patches: str, not_fitted: frozenset[str]) -> Board:
+    changes = [boards.Patch(key, new) for key, new in json.loads(patches).items()]
+    return boards.board_of(_family(family), changes, not_fitted)
+
+
+@cache
+def _family(family: str) -> Family:
+    return boards.load_family(family)
+
+
+def check_id_of(point_id: str) -> str:
+    """The check that a point belongs to: ``k11/sb.33`` is of ``k11``."""
+    return point_id.partition("/")[0]
+
+
+# --- readings ---------------------------------------------------------------
+
+
+def meter_spec(meter: rows.Meter | None) -> meters.MeterSpec:
+    """The meter's accuracy; a meter without its own ranges counts as a handheld."""
+    if meter is None or not meter.ranges:
+        return meters.HANDHELD
+    return meters.MeterSpec(
+        name=meter.name,
+        ranges=tuple(meters.MeterRange(**one) for one in meter.ranges),
+        diode_amps=meter.diode_amps,
+        diode_volts=meter.diode_volts,
+    )
+
+
+def uncertainty_of(reading: rows.Reading) -> meters.Uncertainty:
+    return meters.standard_uncertainty(
+        meter_spec(reading.meter),
+        reading.mode,
+        reading.value or 0.0,
+        reading.digit,
+        is_four_wire=reading.is_four_wire,
+    )
+
+
+def observed(reading: rows.Reading) -> Observed:
+    has_value = reading.outcome == Outcome.VALUE
+    return Observed(
+        outcome=Outcome(reading.outcome),
+        value=reading.value,
+        u=uncertainty_of(reading).u if has_value else 0.0,
+        mode=reading.mode,
+        polarity=reading.polarity,
+        four_wire=reading.is_four_wire,
+        lead_ohms=reading.lead_ohms,
+        category=reading.category,
+    )
+
+
+def settled_ohms(reading: rows.Reading) -> float | None:
+    """Ohms less the leads, endless for OL; ``None`` where no ohms were read."""
+    if reading.unit != "ohm":
+        return None
+    if reading.outcome == Outcome.OVER_LIMIT:
+        return inf
+    return observed(reading).net if reading.value is not None else None
+
+
+def judged_all(board: Board, readings: Sequence[rows.Reading]) -> tuple[Judged, ...]:
+    """Each reading with its verdict, in the order given.
+
+    Main to phase is held against the ohms of its two rails, as they stood in
+    the epoch of the reading; so those come first.
+    """
+    plain = {
+        reading.pk: judged(board, reading, board.yardstick)
+        for reading in readings
+        if not board.check(reading.check_id).by_arithmetic
+    }
+    by_epoch: dict[int, Standings] = {}
+    found = []
+    for reading in readings:
+        if reading.pk not in plain:
+            epoch = reading.epoch
+            if epoch not in by_epoch:
+                by_epoch[epoch] = standings_in(plain.values(), epoch)
+            yardstick = partial(gates.yardstick_of, board, standings=by_epoch[epoch])
+            found.append(judged(board, reading, yardstick))
+        else:
+            found.append(plain[reading.pk])
+    return tuple(found)
+
+
+def standings_in(all_judged: Iterable[Judged], epoch: int) -> Standings:
+    """The newest word and ohms at each point, up to an epoch."""
+    return {
+        one.reading.point_id: gates.Standing(
+            word=one.verdict.word.value, settled_ohms=settled_ohms(one.reading)
+        )
+        for one in all_judged
+        if one.reading.epoch <= epoch
+    }
+
+
+def judged(board: Board, reading: rows.Reading, yardstick_of: YardstickOf) -> Judged:
+    check = board.check(reading.check_id)
+    yardstick = yardstick_of(reading.point_id, condition=reading.condition)
+    return Judged(
+        reading,
+        verdict(check, reading, yardstick),
+        board.point(reading.point_id),
+        check,
+        yardstick,
+    )
+
+
+def verdict(
+    check: Check, reading: rows.Reading, yardstick: Yardstick | None
+) -> Verdict:
+    """A course with a word of its own decides by itself; else the value does."""
+    course = (reading.pattern or {}).get("kind", "")
+    if check.patterns.get(course):
+        seen = Observed(Outcome.CATEGORY, category=course)
+        return verdicts.judge(seen, None, category_words=check.patterns)
+    return verdicts.judge(observed(reading), yardstick, category_words=check.categories)
+
+
+# --- a board with all that is known of it -------------------------------------
+
+
+@dataclass(frozen=True)
+class Known:
+    """All that is known of one board: five queries, however much was read."""
+
+    row: rows.Board
+    board: Board
+    readings: tuple[rows.Reading, ...]
+    struck: frozenset[int]
+    interventions: tuple[rows.Intervention, ...]
+    overrides: tuple[rows.GateOverride, ...]
+    holder_id: int | None
+    now: datetime
+
+    @property
+    def epoch(self) -> int:
+        return self.interventions[-1].epoch if self.interventions else 0
+
+    @cached_property
+    def judged(self) -> tuple[Judged, ...]:
+        """Every standing reading with its verdict, oldest first."""
+        return judged_all(self.board, self.readings)
+
+    def newest(self, *, epoch: int | None = None) -> dict[str, Judged]:
+        """The newest of our readings at each point, of one epoch or of all."""
+        return {
+            one.reading.point_id: one
+            for one in self.judged
+            if epoch is None or one.reading.epoch == epoch
+        }
+
+    @cached_property
+    def ranking(self) -> suspects.Ranking:
+        return suspects.rank(self.board, evidence(self))
+
+
+def evidence(known: Known) -> suspects.Evidence:
+    """What the ranking rests on: our standing readings and what was done.
+
+    What another repairer told of is kept, but names no part.
+    """
+    return suspects.Evidence(
+        seen=tuple(
+            seen(one)
+            for one in known.judged
+            if one.reading.source == rows.ReadingSource.OURS
+        ),
+        done=tuple(
+            suspects.Done(act.epoch, act.part_id, act.kind)
+            for act in known.interventions
+        ),
+    )
+
+
+def seen(one: Judged) -> suspects.Seen:
+    has_value = one.reading.outcome == Outcome.VALUE
+    return suspects.Seen(
+        point_id=one.reading.point_id,
+        word=one.verdict.word.value,
+        outcome=Outcome(one.reading.outcome),
+        value=observed(one.reading).net if has_value else None,
+        epoch=one.reading.epoch,
+        condition=one.reading.condition,
+    )

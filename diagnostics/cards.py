@@ -1,0 +1,182 @@
+"""What a card, a verdict or a hold shows, as plain values for the templates."""
+
+from typing import Any
+
+from diagnostics import sayings, words
+from diagnostics.bridge import Judged, Known
+from diagnostics.engine.family import Check, Point
+from diagnostics.engine.gates import Hold
+from diagnostics.engine.quantities import show
+from diagnostics.engine.suspects import Suspect
+from diagnostics.models import Polarity, Reading
+from diagnostics.place import Place
+from diagnostics.walk import Step, Walk
+from diagnostics.words.values import category_name
+
+Card = dict[str, Any]
+OHMS = frozenset("RC")
+PROBED = frozenset("VRDC")
+
+
+def check(known: Known, step: Step, place: Place) -> Card:
+    """A check at one of its points: where, with what, and what to expect."""
+    check, point = step.check, step.point
+    yardstick = known.board.yardstick(point.id, condition=check.condition)
+    return {
+        "title": sayings.point_title(known.board, point),
+        "name": sayings.family_text(check.name),
+        "ids": point.rail or "",
+        "check_id": check.id,
+        "point_id": point.id,
+        "stage": sayings.family_text(step.stage.name),
+        "minutes": f"{check.minutes:g}",
+        "lines": lines(known, check, point),
+        "expect": sayings.should_read(yardstick),
+        "expect_source": sayings.whose(yardstick),
+        "unit": sayings.unit(point.unit),
+        "answers": answers(check),
+        "courses": courses(check),
+        "taps": taps(check),
+        "has_probes": check.mode in PROBED,
+        "is_ohms": check.mode in OHMS,
+        "is_powered": check.is_powered or check.condition == "J",
+        "url": place.url(check=check.id, point=point.id),
+    }
+
+
+def lines(known: Known, check: Check, point: Point) -> list[dict[str, str]]:
+    """The labelled lines of a check, in the order in which hands need them."""
+    told = [*probes(known, check, point)]
+    told += [
+        (sayings.METER, str(sayings.MODES[check.mode])),
+        (sayings.BOARD, str(sayings.CONDITIONS[check.condition])),
+    ]
+    cautions = [str(sayings.CAUTIONS[code]) for code in check.cautions]
+    if check.risk:
+        cautions.insert(0, sayings.family_text(check.risk))
+    if cautions:
+        told.append((sayings.CAUTION, " ".join(map(sentence, cautions))))
+    if any(code in sayings.NEEDS_LOCAL_RULES for code in check.cautions):
+        told.append(("", str(sayings.LOCAL_RULES)))
+    return [{"label": str(label), "text": text} for label, text in told]
+
+
+def sentence(text: str) -> str:
+    """A short phrase of a family file, as a sentence among sentences."""
+    return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
+
+
+def probes(known: Known, check: Check, point: Point) -> list[tuple[object, str]]:
+    """Where red and black go; where to look for checks that have no probes."""
+    where = place_of(known, point)
+    if check.mode not in PROBED:
+        return [(sayings.WHERE, where)]
+    if point.pair is not None:
+        first, second = (sayings.net_name(known.board, net) for net in point.pair)
+        return [(sayings.RED_ON, first), (sayings.BLACK_ON, f"{second}: {where}")]
+    if point.polarity == Polarity.RED_ON_GROUND:
+        return [(sayings.RED_ON, str(sayings.GROUND)), (sayings.BLACK_ON, where)]
+    return [(sayings.RED_ON, where), (sayings.BLACK_ON, str(sayings.GROUND))]
+
+
+def place_of(known: Known, point: Point) -> str:
+    rail = known.board.rails.get(point.rail or "")
+    told = [point.label, point.where or (rail.where if rail else "")]
+    return "; ".join(sayings.family_text(text) for text in told if text) or point.id
+
+
+def answers(check: Check) -> list[dict[str, str]]:
+    return [{"value": one, "label": category_name(one)} for one in check.categories]
+
+
+def courses(check: Check) -> list[dict[str, str]]:
+    return [{"value": one, "label": category_name(one)} for one in check.patterns]
+
+
+def taps(check: Check) -> list[dict[str, str]]:
+    """What may be said of a point instead of a value."""
+    outcomes = ["cant_reach", "not_fitted"]
+    if check.mode in OHMS | {"D"}:
+        outcomes = ["ol", "climbing", *outcomes]
+    return [{"value": one, "label": str(sayings.ANSWERS[one])} for one in outcomes]
+
+
+def points(
+    known: Known, steps: tuple[Step, ...], here: str, place: Place
+) -> list[Card]:
+    """The points of one check, one after another."""
+    return [
+        {
+            "title": sayings.stands_for(known.board, step.point),
+            "is_read": step.is_read,
+            "is_here": step.point.id == here,
+            "url": place.url(check=step.check.id, point=step.point.id),
+        }
+        for step in steps
+    ]
+
+
+def verdict(known: Known, one: Judged) -> Card:
+    """A reading that was just taken: the word, the value, and why."""
+    reading, verdict = one.reading, one.verdict
+    title = sayings.point_title(known.board, one.point)
+    return {
+        "word": verdict.word.value,
+        "word_name": words.verdict_name(verdict.word.value),
+        "title": title,
+        "value": sayings.reading_value(reading),
+        "typed": reading.typed,
+        "leads": leads_taken_off(reading),
+        "reasons": [words.sentence(reason) for reason in verdict.reasons],
+        "settle": [words.settle_sentence(code) for code in verdict.settle],
+        "reading_id": reading.pk,
+        "by": reading.by.name,
+        "at": reading.taken_at,
+        "meter": reading.meter.name if reading.meter else "",
+    }
+
+
+def leads_taken_off(reading: Reading) -> str:
+    """The leads' own ohms, where the verdict is of the value less them."""
+    if reading.unit != "ohm" or reading.is_four_wire or reading.lead_ohms is None:
+        return ""
+    return show(reading.lead_ohms, "ohm")
+
+
+def hold(known: Known, hold: Hold, place: Place) -> Card:
+    """Why a check must wait, and the check that would free it."""
+    frees = known.board.checks.get(hold.frees)
+    return {
+        "check_id": hold.check_id,
+        "gate_id": hold.gate_id,
+        "why": words.sentence(hold.reason),
+        "frees": place.url(check=hold.frees) if frees else "",
+        "frees_label": sentence(sayings.family_text(frees.name)) if frees else "",
+        "frees_minutes": f"{frees.minutes:g}" if frees else "",
+    }
+
+
+def suspect(known: Known, one: Suspect) -> Card:
+    return {
+        "title": sayings.suspect_title(known.board, one.part_id, one.mode_id),
+        "percent": sayings.percent(one.probability),
+        "share": round(one.probability * 100),
+        "reason": words.sentence(one.reasons[0]) if one.reasons else "",
+    }
+
+
+def walked(walk: Walk, check: Check, place: Place, *, is_here: bool) -> Card:
+    """One line of the walk's checklist."""
+    steps = walk.of_check(check.id)
+    read = sum(step.is_read for step in steps)
+    return {
+        "id": check.id,
+        "name": sayings.family_text(check.name),
+        "read": read,
+        "all": len(steps),
+        "is_read": read == len(steps),
+        "is_here": is_here,
+        "is_held": read < len(steps) and bool(walk.holds(check.id)),
+        "is_on_request": check.is_on_request,
+        "url": place.url(check=check.id),
+    }

@@ -1,0 +1,109 @@
+"""Before and after: the readings of a ticket at the same points, for the papers.
+
+What comes out is plain data with the verdict words of now: an invoice freezes
+it, so that a better yardstick next year changes no issued paper.
+"""
+
+from typing import Any
+
+from diagnostics import ladders, passing, queries, sayings, words
+from diagnostics.bridge import Judged, Known
+from diagnostics.ladders import Shown
+from diagnostics.models import ReadingOutcome
+from shop.intake.models import Ticket
+
+# Readings that prepare others and say nothing of the board to its owner.
+HOUSEKEEPING = frozenset({"k03", "k04"})
+WRONG = frozenset({"bad", "watch"})
+
+Row = dict[str, Any]
+
+
+def of_ticket(ticket: Ticket) -> list[Row]:
+    """The before and after rows of every board of a ticket."""
+    return [
+        row
+        for board in queries.boards_of(ticket)
+        for row in of_board(queries.known_of(board), ticket)
+    ]
+
+
+def of_board(known: Known, ticket: Ticket) -> list[Row]:
+    before, after = sides(known, ticket)
+    ladder = {
+        "before": ladders.rungs(known, ladders.as_it_came(known, ticket)),
+        "after": ladders.rungs(known, ladders.now(known)),
+    }
+    rows = []
+    for point_id in in_walk_order(known, {*before, *after}):
+        first, last = before.get(point_id), after.get(point_id)
+        if tells_something(first, last):
+            rows.append(row(known, ladder, first, last))
+    return rows
+
+
+def sides(known: Known, ticket: Ticket) -> tuple[dict[str, Judged], dict[str, Judged]]:
+    """The newest reading of each point before the first intervention, and after."""
+    ours = [
+        one
+        for one in passing.our_judged(known)
+        if one.reading.ticket_id == ticket.pk
+        and one.check.id not in HOUSEKEEPING
+        and one.reading.outcome != ReadingOutcome.NOT_FITTED
+    ]
+    first = min((one.reading.epoch for one in ours), default=0)
+    before = {o.reading.point_id: o for o in ours if o.reading.epoch == first}
+    after = {o.reading.point_id: o for o in ours if o.reading.epoch > first}
+    return before, after
+
+
+def tells_something(first: Judged | None, last: Judged | None) -> bool:
+    """Read on both sides, wrong before, or good now though not read before."""
+    if first is not None and last is not None:
+        return True
+    if first is not None:
+        return first.verdict.word.value in WRONG
+    return last is not None and last.verdict.word.value in WRONG | {"good"}
+
+
+def in_walk_order(known: Known, point_ids: set[str]) -> list[str]:
+    order = [
+        point.id
+        for stage in known.board.family.stages
+        for check in known.board.walk(stage.id)
+        for point in check.points
+    ]
+    return [point_id for point_id in order if point_id in point_ids]
+
+
+def row(
+    known: Known,
+    ladder: dict[str, dict[str, Shown]],
+    first: Judged | None,
+    last: Judged | None,
+) -> Row:
+    one = last or first
+    assert one is not None
+    return {
+        "rail": one.point.rail or "",
+        "name": sayings.point_title(known.board, one.point),
+        "check": one.check.id,
+        "point": one.point.id,
+        "before": side(ladder["before"], first),
+        "after": side(ladder["after"], last),
+        "should_read": sayings.should_read(one.yardstick),
+    }
+
+
+def side(rungs: dict[str, Shown], one: Judged | None) -> Row | None:
+    if one is None:
+        return None
+    return {
+        "rung": rungs[one.point.rail].rung.word if one.point.rail else "",
+        "value": sayings.reading_value(one.reading),
+        "verdict": one.verdict.word.value,
+        "verdict_word": words.verdict_name(one.verdict.word.value),
+        "at": one.reading.taken_at.isoformat(),
+        "epoch": one.reading.epoch,
+        "reading": one.reading.pk,
+    }

@@ -1,0 +1,198 @@
+"""What is typed at the bench: cleaning only."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from diagnostics import bridge, proof, sayings, words
+from diagnostics.bridge import Known
+from diagnostics.engine import quantities
+from diagnostics.engine.errors import EngineError
+from diagnostics.models import (
+    Finding,
+    GateOverride,
+    InterventionKind,
+    Meter,
+    Polarity,
+    ProofItem,
+)
+from shop.people.models import Shop
+
+
+class QuantityField(forms.CharField):
+    """A value typed as people type it, in one unit: ``500 mA``, ``0,5``."""
+
+    def __init__(self, *, unit: str, **kwargs: Any) -> None:
+        self.unit = unit
+        super().__init__(required=False, **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return quantities.parse(text, self.unit).value
+        except EngineError as error:
+            raise forms.ValidationError(words.error_sentence(error)) from error
+
+
+class BoardForm(forms.Form):
+    """A board by its number; a number that is new here also needs a family."""
+
+    number = forms.CharField(label=_("Board number"), max_length=80)
+    serial = forms.CharField(label=_("Serial number"), max_length=80, required=False)
+    marking = forms.CharField(label=_("Other marking"), max_length=120, required=False)
+    family = forms.ChoiceField(label=_("Family"), required=False)
+    name = forms.CharField(label=_("Machine"), max_length=120, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        family = self.fields["family"]
+        assert isinstance(family, forms.ChoiceField)
+        known = [
+            (one, sayings.family_text(bridge.family_name(one)))
+            for one in bridge.family_ids()
+        ]
+        family.choices = [("", _("choose one")), *known]
+        family.error_messages["invalid_choice"] = gettext(
+            "No family “%(value)s” is known here."
+        )
+
+
+class ReadingForm(forms.Form):
+    """One entry at a point: typed, or tapped; and how it was taken."""
+
+    point_id = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    uuid = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    typed = forms.CharField(required=False, label=_("Reading"))
+    category = forms.CharField(required=False, max_length=40)
+    outcome = forms.CharField(required=False, max_length=20)
+    condition = forms.CharField(required=False, max_length=2)
+    course = forms.CharField(required=False, max_length=20)
+    polarity = forms.ChoiceField(
+        required=False, label=_("Probes"), choices=[("", ""), *Polarity.choices]
+    )
+    is_four_wire = forms.BooleanField(required=False, label=_("4-wire"))
+    meter = forms.ModelChoiceField(
+        Meter.objects.none(), required=False, label=_("Meter")
+    )
+    supply_volts = QuantityField(unit="V", label=_("Supply set to"))
+    supply_limit_amps = QuantityField(unit="A", label=_("Limit set to"))
+    note = forms.CharField(required=False, max_length=500, label=_("Note"))
+
+    def __init__(self, *args: Any, shop: Shop, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        meter = self.fields["meter"]
+        assert isinstance(meter, forms.ModelChoiceField)
+        meter.queryset = shop.meters.order_by("name")
+
+    def asked(self) -> dict[str, Any]:
+        """The arguments of ``reading_take`` that were given."""
+        given = {
+            key: value
+            for key, value in self.cleaned_data.items()
+            if value not in (None, "", False)
+        }
+        if course := given.pop("course", ""):
+            given["pattern"] = {"kind": course}
+        taps = {"ol": "OL"}
+        outcome = given.pop("outcome", "")
+        if outcome in taps:
+            given["typed"] = taps[outcome]
+        elif outcome:
+            given["outcome"] = outcome
+        return given
+
+
+class StrikeForm(forms.Form):
+    why = forms.CharField(required=False, max_length=500, label=_("Why"))
+
+
+class OverruleForm(forms.Form):
+    """A gate passed over: which, why, and the current limit that is set."""
+
+    check_id = forms.CharField(max_length=20, widget=forms.HiddenInput)
+    gate_id = forms.CharField(max_length=20, widget=forms.HiddenInput)
+    chip = forms.ChoiceField(label=_("Reason"), choices=GateOverride.Chip.choices)
+    limit_amps = QuantityField(unit="A", label=_("Current limit"))
+    words = forms.CharField(required=False, max_length=500, label=_("In words"))
+
+
+class NotFittedForm(forms.Form):
+    """A point, rail or stage that this board doesn't have."""
+
+    point_id = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    is_fitted = forms.BooleanField(required=False)
+
+
+class InterventionForm(forms.Form):
+    """What was done to the board."""
+
+    kind = forms.ChoiceField(label=_("Done"), choices=InterventionKind.choices)
+    part_id = forms.ChoiceField(label=_("Part"), required=False)
+    place = forms.CharField(label=_("Where"), max_length=80, required=False)
+
+    def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        part = self.fields["part_id"]
+        assert isinstance(part, forms.ChoiceField)
+        parts = known.board.parts.values()
+        names = [(one.id, sayings.family_text(one.name)) for one in parts]
+        part.choices = [("", _("no single part")), *names]
+
+
+class SuspectField(forms.ChoiceField):
+    """A part and the way it failed, as one choice: ``p.cmain:short``."""
+
+    def offer(self, known: Known) -> None:
+        self.choices = [("", _("choose one"))] + [
+            (
+                f"{part.id}:{mode.id}",
+                sayings.part_mode(part, mode),
+            )
+            for part in known.board.parts.values()
+            for mode in part.modes
+        ]
+
+
+class FindingForm(forms.Form):
+    """The cause, as confirmed; or openly not found."""
+
+    cause = forms.ChoiceField(label=_("Cause"), choices=Finding.Cause.choices)
+    suspect = SuspectField(label=_("Part and failure"), required=False)
+    place = forms.CharField(label=_("Where"), max_length=80, required=False)
+    is_proven = forms.BooleanField(label=_("Proven by the repair"), required=False)
+
+    def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        suspect = self.fields["suspect"]
+        assert isinstance(suspect, SuspectField)
+        suspect.offer(known)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        part, _colon, mode = data.pop("suspect", "").partition(":")
+        if data.get("cause") == Finding.Cause.PART and not part:
+            self.add_error("suspect", gettext("Name the part and how it failed."))
+        if data.get("cause") == Finding.Cause.NOT_FOUND:
+            part = mode = ""
+        return {**data, "part_id": part, "mode_id": mode}
+
+
+class ProofForm(forms.Form):
+    """One item of the proof of repair."""
+
+    item = forms.ChoiceField(
+        label=_("Item"),
+        choices=lambda: [(one, sayings.proof_name(one)) for one in proof.ITEMS],
+    )
+    result = forms.ChoiceField(label=_("Result"), choices=ProofItem.Result.choices)
+    count = forms.IntegerField(
+        label=_("Times"), required=False, min_value=0, max_value=1000
+    )
+    minutes = forms.IntegerField(
+        label=_("Minutes"), required=False, min_value=0, max_value=10000
+    )
+    words = forms.CharField(label=_("In words"), max_length=500, required=False)

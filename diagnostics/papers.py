@@ -1,0 +1,84 @@
+"""The proof sheet: what was wrong, what was done, how it was proved."""
+
+from datetime import datetime
+from typing import Any
+
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from diagnostics import evidence, ladders, proof, queries, sayings
+from diagnostics.bridge import Known
+from shop import pdf
+from shop.intake import queries as intake
+from shop.intake.models import Ticket
+
+
+def proof_sheet(ticket: Ticket) -> bytes:
+    """The proof sheet as PDF; the same bytes as long as nothing is added."""
+    return pdf.render(proof_sheet_html(ticket), stamp=stamp_of(ticket))
+
+
+def proof_sheet_html(ticket: Ticket) -> str:
+    with timezone.override(ticket.shop.zone):
+        return render_to_string("papers/proof_sheet.html", context_of(ticket))
+
+
+def context_of(ticket: Ticket) -> dict[str, Any]:
+    boards = [queries.known_of(board) for board in queries.boards_of(ticket)]
+    return {
+        "ticket": ticket,
+        "shop": ticket.shop,
+        "story": intake.story_of(ticket),
+        "boards": [of_board(known, ticket) for known in boards],
+        **proof_of(ticket),
+        "stamp": stamp_of(ticket),
+    }
+
+
+def proof_of(ticket: Ticket) -> dict[str, Any]:
+    """The items of the proof as they stand, and how far it is."""
+    rows = queries.proof_of(ticket)
+    families = queries.boards_of(ticket).values_list("board_model__family", flat=True)
+    level = proof.level_of(queries.given_of(rows), next(iter(families), ""))
+    return {
+        "items": [
+            {
+                "name": sayings.proof_name(row.item),
+                "result": row.get_result_display(),
+                "details": sayings.proof_amount(row),
+            }
+            for row in rows
+        ],
+        "level": sayings.LEVELS[level],
+    }
+
+
+def of_board(known: Known, ticket: Ticket) -> dict[str, Any]:
+    return {
+        "row": known.row,
+        "twin": ladders.twin(known, ticket),
+        "rows": evidence.of_board(known, ticket),
+        "findings": [
+            sayings.finding(known.board, one)
+            for one in known.row.findings.filter(ticket=ticket).order_by("id")
+        ],
+        "interventions": [
+            sayings.intervention(known.board, one)
+            for one in known.interventions
+            if one.ticket_id == ticket.pk
+        ],
+        "meters": sorted(
+            {one.meter.name for one in known.readings if one.meter is not None}
+        ),
+    }
+
+
+def stamp_of(ticket: Ticket) -> datetime:
+    """The sheet's own date: that of the newest thing on it."""
+    moments = [
+        *ticket.readings.order_by("-taken_at").values_list("taken_at", flat=True)[:1],
+        *ticket.interventions.order_by("-at").values_list("at", flat=True)[:1],
+        *ticket.findings.order_by("-at").values_list("at", flat=True)[:1],
+        *ticket.proof_items.order_by("-at").values_list("at", flat=True)[:1],
+    ]
+    return max(moments, default=ticket.opened_at)

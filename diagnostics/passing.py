@@ -1,0 +1,165 @@
+"""Which gates stand: what was read at them, and whether that still holds.
+
+A gate's reading goes stale when something was done to its rail after it, when
+power was on the board since (power gone), and when a day passed without work
+(main's ohms). Sources: domain brief sections 4 and 13.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from django.utils.translation import gettext as _
+
+from diagnostics.bridge import Judged, Known, settled_ohms
+from diagnostics.engine import gates
+from diagnostics.engine.family import Point
+from diagnostics.engine.gates import Hold, Standing
+from diagnostics.models import (
+    GateOverride,
+    Intervention,
+    InterventionKind,
+    Reading,
+    ReadingSource,
+)
+from diagnostics.refusals import HeldOff
+from shop.records.errors import Refused
+
+POWER_GONE = "k03"
+ASKED_AGAIN = frozenset({"k06", "k08"})
+A_DAY = timedelta(hours=24)
+POWERS_THE_BOARD = frozenset("ABRSJ")
+MOST_AMPS = 5.0
+
+
+def standings(known: Known, check_id: str) -> dict[str, Standing]:
+    """What stands at every point, for one check that asks."""
+    waived = {
+        o.gate_id
+        for o in known.overrides
+        if o.check_id == check_id and o.epoch == known.epoch
+    }
+    standing = {
+        point.id: Standing(
+            word=None, settled_ohms=None, epoch_is_stale=False, limited_power=True
+        )
+        for gate_id in waived
+        for point in known.board.check(gate_id).points
+    }
+    for point_id, one in our_newest(known).items():
+        standing[point_id] = Standing(
+            word=one.verdict.word.value,
+            settled_ohms=settled_ohms(one.reading),
+            epoch_is_stale=is_stale(known, one),
+            limited_power=one.check.id in waived,
+        )
+    return standing
+
+
+def our_judged(known: Known) -> list[Judged]:
+    """Our own readings, oldest first: what others told opens no gate."""
+    return [o for o in known.judged if o.reading.source == ReadingSource.OURS]
+
+
+def our_newest(known: Known) -> dict[str, Judged]:
+    """The newest reading of our own at each point."""
+    return {one.reading.point_id: one for one in our_judged(known)}
+
+
+def holds(known: Known, check_id: str) -> tuple[Hold, ...]:
+    return gates.holds(known.board, check_id, standings(known, check_id))
+
+
+def is_stale(known: Known, one: Judged) -> bool:
+    """Whether a reading no longer speaks of the board as it is now.
+
+    Power gone is about the power, not about the parts: only power undoes it.
+    """
+    reading = one.reading
+    if one.check.id == POWER_GONE:
+        return was_powered_since(known, reading)
+    if any(
+        touches(known, done, one.point)
+        for done in known.interventions
+        if done.epoch > reading.epoch
+    ):
+        return True
+    return one.check.id in ASKED_AGAIN and reading.taken_at < rest_ended(known)
+
+
+def touches(known: Known, done: Intervention, point: Point) -> bool:
+    """Whether an intervention may have changed what is read at a point.
+
+    Without a part named, or of a part without a block, it may be anything.
+    """
+    if done.kind == InterventionKind.SWAPPED:
+        return False
+    part = known.board.parts.get(done.part_id)
+    block = known.board.blocks.get(part.block) if part else None
+    if part is None or block is None:
+        return True
+    touched = {*block.makes, *block.needs}
+    for mode in part.modes:
+        touched |= set(mode.touches)
+    return bool(touched & nets_of(point))
+
+
+def nets_of(point: Point) -> set[str]:
+    """The rails and signals whose reading this point is."""
+    own = {point.rail, point.signal, *(point.pair or ())}
+    return {net for net in own if net}
+
+
+def was_powered_since(known: Known, reading: Reading) -> bool:
+    return any(
+        later.condition in POWERS_THE_BOARD
+        for later in known.readings
+        if later.pk > reading.pk
+    )
+
+
+def rest_ended(known: Known) -> datetime:
+    """When the last rest of more than a day ended; the first work if none did."""
+    moments = sorted(work_moments(known))
+    ends = [later for earlier, later in pairwise(moments) if later - earlier > A_DAY]
+    return ends[-1] if ends else moments[0]
+
+
+def work_moments(known: Known) -> Iterator[datetime]:
+    yield from (reading.taken_at for reading in known.readings)
+    yield from (done.at for done in known.interventions)
+    yield known.now
+
+
+# --- refusals ---------------------------------------------------------------
+
+
+def refuse_held_off(known: Known, row: Reading) -> None:
+    held = holds(known, row.check_id)
+    if held:
+        raise HeldOff(held)
+
+
+def refuse_overrule(
+    known: Known, check_id: str, gate_id: str, chip: str, limit_amps: float | None
+) -> None:
+    """A gate is passed over only where it holds the check, and never a bad one."""
+    if gate_id not in {hold.gate_id for hold in holds(known, check_id)}:
+        raise Refused(_("This gate doesn't hold the check off."))
+    if chip not in GateOverride.Chip.values:
+        raise Refused(_("Say why the gate may be passed."), field="chip")
+    words = {
+        one.verdict.word.value
+        for one in our_newest(known).values()
+        if one.check.id == gate_id and not is_stale(known, one)
+    }
+    if "bad" in words:
+        raise Refused(_("The gate's reading is bad: no power may be applied."))
+    must_limit = chip == GateOverride.Chip.LIMITED_POWER or bool(words - {"good"})
+    if must_limit and limit_amps is None:
+        raise Refused(_("Type in the current limit that is set."), field="limit_amps")
+    if limit_amps is not None and not 0 < limit_amps <= MOST_AMPS:
+        raise Refused(
+            _("A current limit lies between 0 and %(most)s A.") % {"most": MOST_AMPS},
+            field="limit_amps",
+        )

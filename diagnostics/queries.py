@@ -1,0 +1,297 @@
+"""Reads of the bench: what is known of a board, and the figures made of it."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from typing import Any, TypeVar
+from zoneinfo import ZoneInfo
+
+from django.db.models import QuerySet
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from diagnostics import bridge, passing
+from diagnostics.bridge import Judged, Known
+from diagnostics.engine.boards import Board as EngineBoard
+from diagnostics.engine.gates import Hold
+from diagnostics.engine.suspects import Ranking
+from diagnostics.models import (
+    Board,
+    BoardModel,
+    BoardModelRevision,
+    GateOverride,
+    Intervention,
+    ProofItem,
+    Reading,
+    ReadingOutcome,
+    TicketBoard,
+)
+from diagnostics.proof import Given
+from shop.intake.models import Handover, Ticket
+from shop.people.models import Person, Shop
+from shop.records.kinds import Kind
+from shop.records.models import Event
+
+
+Row = TypeVar("Row", Event, Reading, Intervention, GateOverride)
+IN_HAND = (Kind.BOARD_TAKEN.value, Kind.BOARD_PUT_DOWN.value)
+OF_A_BOARD = (Kind.READING_STRUCK.value, Kind.POINT_NOT_FITTED.value, *IN_HAND)
+
+
+def known_of(board: Board, *, at: datetime | None = None) -> Known:
+    """Load a board with its standing readings, as of ``at``."""
+    return known_of_all([board], at=at)[board.pk]
+
+
+def known_of_all(
+    boards: Sequence[Board], *, at: datetime | None = None
+) -> dict[int, Known]:
+    """Load many boards, by id: as many queries as for one."""
+    ids = [board.pk for board in boards]
+    events = _by_board(
+        Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD).order_by("id")
+    )
+    readings = _by_board(
+        Reading.objects.filter(board_id__in=ids)
+        .select_related("meter", "by")
+        .order_by("id")
+    )
+    done = Intervention.objects.filter(board_id__in=ids).select_related("by")
+    interventions = _by_board(done.order_by("epoch"))
+    passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
+    overrides = _by_board(passed.order_by("id"))
+    patches = patches_of_all({board.board_model_id for board in boards})
+    return {
+        board.pk: _known(
+            board,
+            patches.get(board.board_model_id, {}),
+            events.get(board.pk, []),
+            readings.get(board.pk, []),
+            tuple(interventions.get(board.pk, [])),
+            tuple(overrides.get(board.pk, [])),
+            at or timezone.now(),
+        )
+        for board in boards
+    }
+
+
+def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
+    found: dict[int, list[Row]] = {}
+    for row in rows:
+        if row.board_id is not None:
+            found.setdefault(row.board_id, []).append(row)
+    return found
+
+
+def _known(
+    board: Board,
+    patches: dict[str, Any],
+    events: list[Event],
+    readings: list[Reading],
+    interventions: tuple[Intervention, ...],
+    overrides: tuple[GateOverride, ...],
+    now: datetime,
+) -> Known:
+    struck = frozenset(
+        e.reading_id
+        for e in events
+        if e.kind == Kind.READING_STRUCK and e.reading_id is not None
+    )
+    standing = tuple(reading for reading in readings if reading.pk not in struck)
+    return Known(
+        row=board,
+        board=bridge.engine_board(
+            board.board_model.family, patches, not_fitted(events, standing)
+        ),
+        readings=standing,
+        struck=struck,
+        interventions=interventions,
+        overrides=overrides,
+        holder_id=holder_in(events),
+        now=now,
+    )
+
+
+def not_fitted(events: list[Event], standing: tuple[Reading, ...]) -> frozenset[str]:
+    """What this board lacks: the newest mark or reading of each id counts."""
+    marks = {
+        str(e.codes["what"]): not e.codes.get("is_fitted")
+        for e in events
+        if e.kind == Kind.POINT_NOT_FITTED
+    }
+    for reading in standing:
+        if reading.outcome == ReadingOutcome.NOT_FITTED:
+            marks[reading.point_id] = True
+    return frozenset(what for what, is_missing in marks.items() if is_missing)
+
+
+def holder_in(events: list[Event]) -> int | None:
+    """Who has the board in hand, by its newest taking or putting down."""
+    newest = [e for e in events if e.kind in IN_HAND][-1:]
+    if newest and newest[0].kind == Kind.BOARD_TAKEN:
+        return newest[0].person_id
+    return None
+
+
+def holder_of(board: Board) -> int | None:
+    events = Event.objects.filter(board_id=board.pk, kind__in=IN_HAND)
+    return holder_in(list(events.order_by("-id")[:1]))
+
+
+def name_of(holder_id: int | None, me: Person) -> str:
+    if holder_id is None or holder_id == me.pk:
+        return "" if holder_id is None else me.name
+    return Person.objects.values_list("name", flat=True).get(pk=holder_id)
+
+
+def holders(board_ids: list[int]) -> dict[int, int | None]:
+    """Who has each of these boards in hand, in one query."""
+    events: dict[int, list[Event]] = {}
+    for event in Event.objects.filter(
+        board_id__in=board_ids, kind__in=IN_HAND
+    ).order_by("id"):
+        if event.board_id is not None:
+            events.setdefault(event.board_id, []).append(event)
+    return {board_id: holder_in(found) for board_id, found in events.items()}
+
+
+def boards_in_hand(person: Person) -> list[tuple[int, int | None]]:
+    """The boards that a person holds now, each with the ticket it was taken for."""
+    taken = Event.objects.filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
+    boards = [pk for pk in taken.values_list("board_id", flat=True).distinct() if pk]
+    held = [pk for pk, holder in holders(boards).items() if holder == person.pk]
+    tickets = dict(
+        taken.filter(board_id__in=held)
+        .order_by("id")
+        .values_list("board_id", "ticket_id")
+    )
+    return [(pk, tickets[pk]) for pk in held]
+
+
+# --- rows -------------------------------------------------------------------
+
+
+def board_model_find(shop: Shop, number: str) -> BoardModel | None:
+    return shop.board_models.filter(number__iexact=number.strip()).first()
+
+
+def board_find(board_model: BoardModel, serial: str) -> Board | None:
+    return board_model.boards.filter(serial__iexact=serial).first()
+
+
+def patches_of(board_model: BoardModel) -> dict[str, Any]:
+    """What a board model changes in its family: the newest value of each key."""
+    return patches_of_all({board_model.pk}).get(board_model.pk, {})
+
+
+def patches_of_all(board_model_ids: set[int]) -> dict[int, dict[str, Any]]:
+    found: dict[int, dict[str, Any]] = {}
+    revisions = BoardModelRevision.objects.filter(board_model_id__in=board_model_ids)
+    for revision in revisions.order_by("id"):
+        found.setdefault(revision.board_model_id, {})[revision.key] = revision.new
+    return {
+        pk: {key: new for key, new in patches.items() if new is not None}
+        for pk, patches in found.items()
+    }
+
+
+def board_of(shop: Shop, number: str, board_id: int) -> tuple[Ticket, Board]:
+    """A ticket's board, or 404 where it isn't this shop's or not on the ticket."""
+    joined = get_object_or_404(
+        TicketBoard.objects.select_related(
+            "ticket__device", "ticket__customer", "board__board_model", "board__shop"
+        ),
+        ticket__shop=shop,
+        ticket__number=number,
+        board_id=board_id,
+    )
+    return joined.ticket, joined.board
+
+
+def boards_of(ticket: Ticket) -> QuerySet[Board]:
+    return Board.objects.filter(ticket_boards__ticket=ticket).select_related(
+        "board_model", "shop"
+    )
+
+
+def joined(ticket: Ticket) -> dict[str, Any]:
+    """The boards of a ticket, and the board models that the shop knows."""
+    return {
+        "boards": boards_of(ticket),
+        "models": ticket.shop.board_models.order_by("number"),
+    }
+
+
+def proof_of(ticket: Ticket) -> list[ProofItem]:
+    """The proof items of a ticket, the newest of each, in the order given."""
+    newest = {
+        row.item: row
+        for row in ticket.proof_items.select_related("by", "note").order_by("id")
+    }
+    return list(newest.values())
+
+
+def given_of(items: list[ProofItem]) -> list[Given]:
+    return [Given(row.item, row.result, row.count, row.minutes) for row in items]
+
+
+def is_struck(reading: Reading) -> bool:
+    return Event.objects.filter(
+        reading_id=reading.pk, kind=Kind.READING_STRUCK
+    ).exists()
+
+
+def is_closed(ticket: Ticket) -> bool:
+    return Handover.objects.filter(ticket=ticket).exists()
+
+
+def waits_for_data(ticket: Ticket | None) -> bool:
+    """Data first, and nobody has yet recorded the data as safe."""
+    if ticket is None or not ticket.is_data_first:
+        return False
+    return not Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists()
+
+
+def lead_ohms(reading: Reading) -> float | None:
+    """The leads' ohms in force: the newest k04 of the day, person and meter."""
+    zone = ZoneInfo(reading.board.shop.time_zone)
+    local = reading.taken_at.astimezone(zone)
+    morning = local.replace(hour=0, minute=0, second=0, microsecond=0)
+    taken = Reading.objects.filter(
+        board__shop_id=reading.board.shop_id,
+        check_id=bridge.LEADS,
+        by=reading.by,
+        meter=reading.meter,
+        outcome=ReadingOutcome.VALUE,
+        taken_at__gte=morning,
+        taken_at__lte=reading.taken_at + timedelta(seconds=1),
+    )
+    struck = Event.objects.filter(
+        kind=Kind.READING_STRUCK, reading_id__in=taken.values("pk")
+    )
+    newest = taken.exclude(pk__in=struck.values("reading_id")).order_by("-id").first()
+    return newest.value if newest else None
+
+
+# --- what the engine makes of it --------------------------------------------
+
+
+def engine_board(board: Board) -> EngineBoard:
+    return known_of(board).board
+
+
+def standing_readings(board: Board) -> tuple[Reading, ...]:
+    return known_of(board).readings
+
+
+def judged(board: Board) -> tuple[Judged, ...]:
+    return known_of(board).judged
+
+
+def holds_for(
+    board: Board, check_id: str, *, at: datetime | None = None
+) -> tuple[Hold, ...]:
+    return passing.holds(known_of(board, at=at), check_id)
+
+
+def ranking(board: Board) -> Ranking:
+    return known_of(board).ranking

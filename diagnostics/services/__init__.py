@@ -1,0 +1,39 @@
+"""Acts of the bench. Each is one transaction: its rows, and the event of it."""
+
+from diagnostics.services.boards import (
+    board_join,
+    board_model_keep,
+    board_model_patch,
+    board_put_down,
+    board_take,
+    point_not_fitted,
+)
+from diagnostics.services.readings import (
+    gate_overrule,
+    reading_strike,
+    reading_take,
+)
+from diagnostics.services.work import (
+    advice_keep,
+    finding_confirm,
+    intervention_do,
+    proof_item_record,
+    suspect_name,
+)
+
+__all__ = [
+    "advice_keep",
+    "board_join",
+    "board_model_keep",
+    "board_model_patch",
+    "board_put_down",
+    "board_take",
+    "finding_confirm",
+    "gate_overrule",
+    "intervention_do",
+    "point_not_fitted",
+    "proof_item_record",
+    "reading_strike",
+    "reading_take",
+    "suspect_name",
+]

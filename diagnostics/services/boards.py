@@ -1,0 +1,157 @@
+"""Boards: known by number, joined to tickets, taken in hand."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from diagnostics import bridge, queries, words
+from diagnostics.engine.errors import FamilyError
+from diagnostics.models import (
+    Board,
+    BoardModel,
+    BoardModelRevision,
+    Origin,
+    TicketBoard,
+)
+from diagnostics.services.telling import refuse_closed, tell
+from shop.intake.models import Ticket
+from shop.people.models import Person, Shop
+from shop.records import services as records
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+
+
+@transaction.atomic
+def board_model_keep(
+    *, shop: Shop, by: Person, number: str, family: str, name: str = ""
+) -> BoardModel:
+    """The board model of this number, made where the shop knows none."""
+    number = number.strip()
+    if not number:
+        raise Refused(_("A board model needs its board number."), field="number")
+    known = queries.board_model_find(shop, number)
+    if known is not None:
+        return known
+    if family not in bridge.family_ids():
+        raise Refused(
+            _("No family “%(family)s” is known here.") % {"family": family[:40]},
+            field="family",
+        )
+    return BoardModel.objects.create(
+        shop=shop, number=number, family=family, name=name.strip()
+    )
+
+
+@transaction.atomic
+def board_model_patch(
+    *, board_model: BoardModel, by: Person, key: str, new: Any, why: str = ""
+) -> BoardModelRevision:
+    """Change one value over the family; refused where the family can't take it.
+
+    ``new=None`` goes back to the family's own value.
+    """
+    BoardModel.objects.select_for_update().get(pk=board_model.pk)
+    patches = queries.patches_of(board_model)
+    old = patches.pop(key, None)
+    tried = patches if new is None else patches | {key: new}
+    try:
+        bridge.engine_board(board_model.family, tried)
+    except FamilyError as error:
+        raise Refused(words.error_sentence(error), field="new") from error
+    return BoardModelRevision.objects.create(
+        board_model=board_model, key=key, old=old, new=new, by=by, why=why
+    )
+
+
+@transaction.atomic
+def board_join(
+    *,
+    ticket: Ticket,
+    by: Person,
+    board_model: BoardModel,
+    serial: str = "",
+    marking: str = "",
+    origin: str = Origin.CUSTOMER,
+    at: datetime | None = None,
+) -> Board:
+    """A board of this model joins the ticket; the same serial joins once."""
+    at = at or timezone.now()
+    refuse_closed(ticket)
+    known = queries.board_find(board_model, serial.strip()) if serial.strip() else None
+    board = known or Board.objects.create(
+        shop_id=ticket.shop_id,
+        board_model=board_model,
+        serial=serial.strip(),
+        marking=marking.strip(),
+        origin=origin,
+        seen_at=at,
+    )
+    _joined, is_new = TicketBoard.objects.get_or_create(
+        ticket=ticket, board=board, defaults={"joined_at": at}
+    )
+    if is_new:
+        tell(Kind.BOARD_JOINED, board=board, ticket=ticket, by=by, at=at)
+    return board
+
+
+@transaction.atomic
+def board_take(
+    *, board: Board, ticket: Ticket, by: Person, at: datetime | None = None
+) -> None:
+    """Take a board in hand. Whoever held it, and what I held, is put down."""
+    refuse_closed(ticket)
+    if queries.holder_of(board) == by.pk:
+        return
+    for board_id, ticket_id in queries.boards_in_hand(by):
+        _put_down(board_id=board_id, ticket_id=ticket_id, by=by, at=at)
+    tell(Kind.BOARD_TAKEN, board=board, ticket=ticket, by=by, at=at, person=by)
+
+
+@transaction.atomic
+def board_put_down(
+    *, board: Board, ticket: Ticket, by: Person, at: datetime | None = None
+) -> None:
+    if queries.holder_of(board) is not None:
+        _put_down(board_id=board.pk, ticket_id=ticket.pk, by=by, at=at)
+
+
+def _put_down(
+    *, board_id: int, ticket_id: int | None, by: Person, at: datetime | None
+) -> None:
+    shop_id = Board.objects.values_list("shop_id", flat=True).get(pk=board_id)
+    records.event_record(
+        Kind.BOARD_PUT_DOWN,
+        shop_id=shop_id,
+        by_id=by.pk,
+        at=at,
+        ticket_id=ticket_id,
+        board_id=board_id,
+        person_id=by.pk,
+    )
+
+
+@transaction.atomic
+def point_not_fitted(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    point_id: str,
+    is_fitted: bool = False,
+    at: datetime | None = None,
+) -> None:
+    """Mark a point, rail or stage as not on this board; the newest mark counts."""
+    plain = queries.known_of(board).board
+    if not bridge.has(plain, point_id):
+        raise Refused(_("This board has no “%(id)s”.") % {"id": point_id[:60]})
+    tell(
+        Kind.POINT_NOT_FITTED,
+        board=board,
+        ticket=ticket,
+        by=by,
+        at=at,
+        codes={"what": point_id, "is_fitted": is_fitted},
+    )

@@ -1,0 +1,210 @@
+"""Work on a board: interventions, suspects named, findings, proof."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from diagnostics import bridge, proof, queries
+from diagnostics.models import Advice, Board, Finding, Intervention, ProofItem
+from diagnostics.services.telling import (
+    keep_note,
+    refuse_closed,
+    refuse_unknown_part,
+    tell,
+)
+from shop.intake.models import Ticket
+from shop.people.models import Person
+from shop.records import services as records
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+
+# Their replacement may lock an encrypted disk: data first (domain, section 10).
+MAY_LOCK_DISK = frozenset({"p.flash", "p.ec", "p.cs", "p.cpu"})
+
+
+@transaction.atomic
+def intervention_do(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    kind: str,
+    part_id: str = "",
+    place: str = "",
+    at: datetime | None = None,
+) -> Intervention:
+    """Something was done to the board: its next epoch begins."""
+    Board.objects.select_for_update().get(pk=board.pk)
+    at, known = at or timezone.now(), queries.known_of(board, at=at)
+    refuse_closed(ticket)
+    refuse_unknown_part(known, part_id)
+    if part_id in MAY_LOCK_DISK and queries.waits_for_data(ticket):
+        raise Refused(
+            _("Data first: this part may lock the disk. Record the data as safe.")
+        )
+    done = Intervention.objects.create(
+        board=board,
+        ticket=ticket,
+        epoch=known.epoch + 1,
+        kind=kind,
+        part_id=part_id,
+        place=place.strip(),
+        by=by,
+        at=at,
+    )
+    codes = {"kind": kind, "part": part_id}
+    ids = {"intervention": done.pk, "epoch": done.epoch}
+    tell(
+        Kind.INTERVENTION_DONE,
+        board=board,
+        ticket=ticket,
+        by=by,
+        at=at,
+        codes=codes,
+        ids=ids,
+    )
+    return done
+
+
+@transaction.atomic
+def suspect_name(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    part_id: str,
+    mode_id: str,
+    at: datetime | None = None,
+) -> Advice:
+    """Somebody says which suspect they hold it to be; kept with the ranking."""
+    known = queries.known_of(board, at=at)
+    refuse_unknown_part(known, part_id, mode_id)
+    codes = {"part": part_id, "mode": mode_id}
+    tell(Kind.SUSPECT_NAMED, board=board, ticket=ticket, by=by, at=at, codes=codes)
+    return advice_keep(
+        board=board, ticket=ticket, by=by, moment=Advice.Moment.SUSPECT_NAMED, at=at
+    )
+
+
+@transaction.atomic
+def finding_confirm(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    part_id: str = "",
+    mode_id: str = "",
+    place: str = "",
+    cause: str = Finding.Cause.PART,
+    is_proven: bool = False,
+    at: datetime | None = None,
+) -> Finding:
+    """A suspect confirmed, or openly not found; proven only after a repair."""
+    at, known = at or timezone.now(), queries.known_of(board, at=at)
+    refuse_closed(ticket)
+    if cause == Finding.Cause.PART:
+        refuse_unknown_part(known, part_id, mode_id, is_needed=True)
+    if is_proven and not known.interventions:
+        raise Refused(_("Proven means repaired: record first what was done."))
+    finding = Finding.objects.create(
+        board=board,
+        ticket=ticket,
+        epoch=known.epoch,
+        cause=cause,
+        part_id=part_id,
+        mode_id=mode_id,
+        place=place.strip(),
+        is_proven=is_proven,
+        by=by,
+        at=at,
+    )
+    advice_keep(
+        board=board, ticket=ticket, by=by, moment=Advice.Moment.FINDING_CONFIRMED, at=at
+    )
+    tell(
+        Kind.FINDING_CONFIRMED,
+        board=board,
+        ticket=ticket,
+        by=by,
+        at=at,
+        codes={"part": part_id, "mode": mode_id, "cause": cause, "proven": is_proven},
+        ids={"finding": finding.pk},
+    )
+    return finding
+
+
+@transaction.atomic
+def advice_keep(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person | None,
+    moment: str,
+    next_check: str = "",
+    was_followed: bool | None = None,
+    at: datetime | None = None,
+) -> Advice:
+    """What the engine says at a moment that matters, and on what it rests."""
+    known = queries.known_of(board, at=at)
+    ranking = known.ranking
+    return Advice.objects.create(
+        board=board,
+        ticket=ticket,
+        moment=moment,
+        suspects=[
+            {"part": s.part_id, "mode": s.mode_id, "p": round(s.probability, 6)}
+            for s in ranking.suspects
+        ],
+        something_else=ranking.something_else,
+        next_check=next_check,
+        was_followed=was_followed,
+        reading_ids=[reading.pk for reading in known.readings],
+        engine_version=bridge.ENGINE_VERSION,
+        family_hash=known.board.family.hash,
+        by=by,
+        at=at or timezone.now(),
+    )
+
+
+@transaction.atomic
+def proof_item_record(
+    *,
+    ticket: Ticket,
+    by: Person,
+    item: str,
+    result: str,
+    count: int | None = None,
+    minutes: int | None = None,
+    words: str = "",
+    at: datetime | None = None,
+) -> ProofItem:
+    """One item of the proof of repair; waiving one needs a reason in words."""
+    refuse_closed(ticket)
+    if item not in proof.ITEMS:
+        raise Refused(_("The proof has no such item."), field="item")
+    if result == ProofItem.Result.WAIVED and not words.strip():
+        raise Refused(_("Waived needs a reason."), field="words")
+    row = ProofItem.objects.create(
+        ticket=ticket,
+        item=item,
+        result=result,
+        count=count,
+        minutes=minutes,
+        note=keep_note(
+            board=None, ticket=ticket, by=by, kind="proof", text=words, at=at
+        ),
+        by=by,
+        at=at or timezone.now(),
+    )
+    records.event_record(
+        Kind.PROOF_GIVEN,
+        shop_id=ticket.shop_id,
+        ticket_id=ticket.pk,
+        by_id=by.pk,
+        at=at,
+        codes={"item": item, "result": result},
+        ids={"proof_item": row.pk},
+    )
+    return row

@@ -1,0 +1,146 @@
+"""From what a person typed or tapped to the columns of a reading. Writes nothing."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypedDict
+
+from django.utils.translation import gettext as _
+
+from diagnostics import bridge
+from diagnostics.bridge import Known
+from diagnostics.engine import quantities
+from diagnostics.engine.family import Check, Point
+from diagnostics.engine.quantities import Outcome
+from diagnostics.models import Meter, Polarity, Reading, ReadingOutcome
+from diagnostics.refusals import OtherContents, WrongCondition
+from shop.people.models import Person
+from shop.records.errors import Refused
+
+POWERED = frozenset("ABRS")
+COLD = frozenset("UJ")
+TAPPED = frozenset(
+    {ReadingOutcome.CLIMBING, ReadingOutcome.CANT_REACH, ReadingOutcome.NOT_FITTED}
+)
+SAME = (
+    "board_id",
+    "by_id",
+    "point_id",
+    "typed",
+    "outcome",
+    "category",
+    "condition",
+    "polarity",
+    "pattern",
+)
+
+
+class AskedFields(TypedDict, total=False):
+    """What may be said with a reading; all of it optional but one entry."""
+
+    typed: str
+    category: str
+    outcome: str
+    pattern: Mapping[str, Any] | None
+    condition: str | None
+    polarity: str | None
+    is_four_wire: bool
+    meter: Meter | None
+    lead_ohms: float | None
+    supply_volts: float | None
+    supply_limit_amps: float | None
+    supply_actual_volts: float | None
+    fitted: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One entry at the bench, as it was typed, tapped and set."""
+
+    typed: str = ""
+    category: str = ""
+    outcome: str = ""
+    pattern: Mapping[str, Any] | None = None
+    condition: str | None = None
+    polarity: str | None = None
+    is_four_wire: bool = False
+    meter: Meter | None = None
+    lead_ohms: float | None = None
+    supply_volts: float | None = None
+    supply_limit_amps: float | None = None
+    supply_actual_volts: float | None = None
+    fitted: Sequence[str] = ()
+
+
+def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
+    """An unsaved reading. Raises ``EngineError`` or ``Refused``, in words."""
+    point = known.board.point(point_id)
+    check = known.board.check(bridge.check_id_of(point_id))
+    row = Reading(
+        board=known.row,
+        by=by,
+        epoch=known.epoch,
+        check_id=check.id,
+        point_id=point.id,
+        mode=check.mode,
+        polarity=asked.polarity or point.polarity or Polarity.RED_ON_POINT,
+        condition=condition_of(check, asked.condition),
+        fitted=list(asked.fitted),
+        pattern=dict(asked.pattern) if asked.pattern else None,
+        meter=asked.meter,
+        lead_ohms=asked.lead_ohms,
+        is_four_wire=asked.is_four_wire,
+        supply_volts=asked.supply_volts,
+        supply_limit_amps=asked.supply_limit_amps,
+        supply_actual_volts=asked.supply_actual_volts,
+    )
+    enter(row, check, point, asked)
+    return row
+
+
+def enter(row: Reading, check: Check, point: Point, asked: Asked) -> None:
+    """Fill in what was read: a tapped outcome, a category or a typed value."""
+    if asked.outcome in TAPPED:
+        row.outcome = asked.outcome
+    elif check.categories:
+        row.category = category_of(check, asked.category or asked.typed)
+        row.outcome = ReadingOutcome.CATEGORY
+    else:
+        enter_value(row, point, asked.typed)
+
+
+def enter_value(row: Reading, point: Point, typed: str) -> None:
+    said = quantities.parse(typed, point.unit)
+    row.typed, row.outcome, row.value = said.text, said.outcome.value, said.value
+    row.unit, row.decimals, row.digit = point.unit, said.decimals, said.digit
+    if said.outcome is Outcome.VALUE and said.value is not None:
+        row.full_scale = bridge.uncertainty_of(row).full_scale
+
+
+def category_of(check: Check, chosen: str) -> str:
+    if chosen not in check.categories:
+        raise Refused(_("Choose one of the answers."), field="category")
+    return chosen
+
+
+def condition_of(check: Check, said: str | None) -> str:
+    """The board's condition: the check's own, or one of its kind."""
+    condition = check.condition if said is None else said
+    if not check.condition or condition == check.condition:
+        return condition
+    if check.condition in POWERED and condition not in POWERED:
+        raise WrongCondition(is_powered_check=True)
+    if check.condition in COLD and condition != check.condition:
+        raise WrongCondition(is_powered_check=False)
+    return condition
+
+
+def needs_leads(row: Reading) -> bool:
+    """Two-wire ohms hold the leads' own; the leads' check is what measures them."""
+    return row.unit == "ohm" and not row.is_four_wire and row.check_id != bridge.LEADS
+
+
+def same_or_refuse(kept: Reading, row: Reading) -> Reading:
+    """The kept reading, where the new one says the same."""
+    if any(getattr(kept, name) != getattr(row, name) for name in SAME):
+        raise OtherContents
+    return kept

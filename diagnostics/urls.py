@@ -1,0 +1,36 @@
+"""The bench: /bench/."""
+
+from django.urls import path
+
+from diagnostics import views
+
+app_name = "diagnostics"
+urlpatterns = [
+    path("", views.bench, name="bench"),
+    path("<str:number>/board/", views.board_join, name="board_join"),
+    path("<str:number>/proof/", views.proof, name="proof"),
+    path("<str:number>/proof-sheet.pdf", views.proof_sheet, name="proof_sheet"),
+    path("<str:number>/<int:board_id>/", views.board, name="board"),
+    path(
+        "<str:number>/<int:board_id>/reading/", views.reading_take, name="reading_take"
+    ),
+    path(
+        "<str:number>/<int:board_id>/strike/<int:reading_id>/",
+        views.reading_strike,
+        name="reading_strike",
+    ),
+    path(
+        "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"
+    ),
+    path("<str:number>/<int:board_id>/done/", views.intervention, name="intervention"),
+    path("<str:number>/<int:board_id>/finding/", views.finding, name="finding"),
+    path(
+        "<str:number>/<int:board_id>/not-fitted/", views.not_fitted, name="not_fitted"
+    ),
+    path("<str:number>/<int:board_id>/take/", views.board_take, name="board_take"),
+    path(
+        "<str:number>/<int:board_id>/put-down/",
+        views.board_put_down,
+        name="board_put_down",
+    ),
+]

@@ -1,0 +1,233 @@
+"""Pages and acts of the bench: traffic only."""
+
+from collections.abc import Callable
+
+from django import forms
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+)
+
+from diagnostics import bench_list, bench_page, papers, queries, services, words
+from diagnostics.engine.errors import EngineError
+from diagnostics.forms import (
+    BoardForm,
+    FindingForm,
+    InterventionForm,
+    NotFittedForm,
+    OverruleForm,
+    ProofForm,
+    ReadingForm,
+    StrikeForm,
+)
+from diagnostics.models import Board, Reading
+from diagnostics.place import Place, at_board, at_ticket
+from shop.intake.models import Ticket
+from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.records.errors import Refused
+from shop.records.idempotency import once
+
+
+def done(form: forms.Form, act: Callable[[], object], *, typed: str = "") -> bool:
+    """Do the act; what it refuses stands beside the field where it belongs."""
+    try:
+        act()
+    except Refused as refused:
+        field = refused.field if refused.field in form.fields else None
+        form.add_error(field, str(refused))
+    except EngineError as error:
+        form.add_error(
+            typed if typed in form.fields else None, words.error_sentence(error)
+        )
+    return not form.errors
+
+
+@roles(TECHNICIAN)
+@require_GET
+def bench(request: AtWork) -> HttpResponse:
+    lists = bench_list.lists_of(request.shop, request.user, timezone.now())
+    return render(request, "diagnostics/bench.html", {"lists": lists})
+
+
+@roles(TECHNICIAN)
+@require_http_methods(["GET", "POST"])
+@at_ticket
+@once
+def board_join(request: AtWork, ticket: Ticket) -> HttpResponse:
+    form = BoardForm(
+        request.POST or None, initial={"number": ticket.device.board_number_seen}
+    )
+    if form.is_bound and form.is_valid():
+        asked, joined = form.cleaned_data, list[Board]()
+        if done(form, lambda: joined.append(joining(request, ticket, asked))):
+            return redirect(Place(ticket, joined[0]).url())
+    context = {"ticket": ticket, "form": form, **queries.joined(ticket)}
+    return render(
+        request,
+        "diagnostics/board_join.html",
+        context,
+        status=422 if form.is_bound else 200,
+    )
+
+
+def joining(request: AtWork, ticket: Ticket, asked: dict[str, str]) -> Board:
+    """The board model of this number, made where it is new, and its board."""
+    model = services.board_model_keep(
+        shop=request.shop,
+        by=request.user,
+        number=asked["number"],
+        family=asked["family"],
+        name=asked["name"],
+    )
+    return services.board_join(
+        ticket=ticket,
+        by=request.user,
+        board_model=model,
+        serial=asked["serial"],
+        marking=asked["marking"],
+    )
+
+
+@roles(TECHNICIAN)
+@require_GET
+@at_board
+def board(request: AtWork, place: Place) -> HttpResponse:
+    return bench_page.show(request, place)
+
+
+def answer(
+    request: AtWork,
+    place: Place,
+    slot: str,
+    form: forms.Form,
+    act: Callable[..., object],
+) -> HttpResponse:
+    """Do an act of the bench page and go back there, or show what it refused."""
+    if form.is_valid() and done(
+        form,
+        lambda: act(
+            board=place.board,
+            ticket=place.ticket,
+            by=request.user,
+            **form.cleaned_data,
+        ),
+    ):
+        return redirect(place.url(**bench_page.state_of(request)))
+    return bench_page.show(request, place, refused={slot: form})
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def reading_take(request: AtWork, place: Place) -> HttpResponse:
+    form = ReadingForm(request.POST, shop=request.shop)
+    taken: list[Reading] = []
+    if form.is_valid() and done(
+        form,
+        lambda: taken.append(
+            services.reading_take(
+                board=place.board, ticket=place.ticket, by=request.user, **form.asked()
+            )
+        ),
+        typed="typed",
+    ):
+        bench_page.remember_meter(request, taken[0])
+        return bench_page.after(request, place, taken[0])
+    return bench_page.show(request, place, refused={"reading": form})
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def reading_strike(request: AtWork, place: Place, reading_id: int) -> HttpResponse:
+    reading = get_object_or_404(place.board.readings, pk=reading_id)
+    form = StrikeForm(request.POST)
+    if form.is_valid():
+        services.reading_strike(reading=reading, by=request.user, **form.cleaned_data)
+    return redirect(place.url(check=reading.check_id, point=reading.point_id))
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def gate_overrule(request: AtWork, place: Place) -> HttpResponse:
+    form = OverruleForm(request.POST)
+    return answer(request, place, "overrule", form, services.gate_overrule)
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def intervention(request: AtWork, place: Place) -> HttpResponse:
+    form = InterventionForm(request.POST, known=queries.known_of(place.board))
+    return answer(request, place, "intervention", form, services.intervention_do)
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def finding(request: AtWork, place: Place) -> HttpResponse:
+    form = FindingForm(request.POST, known=queries.known_of(place.board))
+    return answer(request, place, "finding", form, services.finding_confirm)
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def not_fitted(request: AtWork, place: Place) -> HttpResponse:
+    form = NotFittedForm(request.POST)
+    return answer(request, place, "not_fitted", form, services.point_not_fitted)
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def board_take(request: AtWork, place: Place) -> HttpResponse:
+    return answer(request, place, "hand", forms.Form({}), services.board_take)
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
+def board_put_down(request: AtWork, place: Place) -> HttpResponse:
+    return answer(request, place, "hand", forms.Form({}), services.board_put_down)
+
+
+@roles(TECHNICIAN)
+@require_http_methods(["GET", "POST"])
+@at_ticket
+@once
+def proof(request: AtWork, ticket: Ticket) -> HttpResponse:
+    form = ProofForm(request.POST or None)
+    if form.is_bound and form.is_valid():
+        asked = form.cleaned_data
+        if done(
+            form,
+            lambda: services.proof_item_record(ticket=ticket, by=request.user, **asked),
+        ):
+            return redirect("diagnostics:proof", ticket.number)
+    context = {"ticket": ticket, "form": form, **papers.proof_of(ticket)}
+    status = 422 if form.is_bound else 200
+    return render(request, "diagnostics/proof.html", context, status=status)
+
+
+@roles(TECHNICIAN, FRONT_DESK, OWNER)
+@require_GET
+@at_ticket
+def proof_sheet(request: AtWork, ticket: Ticket) -> HttpResponse:
+    response = HttpResponse(papers.proof_sheet(ticket), content_type="application/pdf")
+    name = f"proof-sheet-{ticket.number}.pdf"
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
