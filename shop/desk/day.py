@@ -1,0 +1,113 @@
+"""The day list: every open ticket by whose turn, and the sentence on top."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from diagnostics.strips import Strip, strips
+from shop.intake import queries as tickets
+from shop.intake.models import Ticket
+from shop.intake.turn import Turn, Whose
+from shop.people.models import Shop
+
+SILENT_AFTER = timedelta(days=5)
+ORDER = (Whose.OURS, Whose.CUSTOMER, Whose.SUPPLIER, Whose.HANDOVER)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One open ticket as the day list shows it."""
+
+    ticket: Ticket
+    turn: Turn
+    strip: Strip | None
+    is_late: bool
+    is_due_today: bool
+    is_silent: bool
+    late_by: timedelta
+    silent_for: timedelta
+
+
+@dataclass(frozen=True)
+class Group:
+    whose: Whose
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class DayList:
+    sentence: str
+    groups: tuple[Group, ...]
+
+
+def day_list(shop: Shop, now: datetime) -> DayList:
+    """All open tickets, grouped, oldest first; a constant number of queries."""
+    open_ones = tickets.tickets_open(shop)
+    turns = tickets.turns_of(open_ones, now)
+    ladders = strips(open_ones)
+    rows = [
+        _row(ticket, turns[ticket.pk], ladders.get(ticket.pk), now)
+        for ticket in open_ones
+    ]
+    return DayList(sentence(rows), tuple(_groups(rows)))
+
+
+def _row(ticket: Ticket, turn: Turn, strip: Strip | None, now: datetime) -> Row:
+    zone = ticket.shop.zone
+    promise = turn.promise
+    is_late = promise is not None and promise < now
+    today = now.astimezone(zone).date()
+    silence = now - turn.silent_since
+    late_by = now - promise if promise and is_late else timedelta()
+    return Row(
+        ticket=ticket,
+        turn=turn,
+        strip=strip,
+        is_late=is_late and turn.whose != Whose.HANDOVER,
+        is_due_today=promise is not None
+        and not is_late
+        and promise.astimezone(zone).date() == today,
+        is_silent=silence >= SILENT_AFTER,
+        late_by=late_by,
+        silent_for=silence,
+    )
+
+
+def _groups(rows: Sequence[Row]) -> Iterable[Group]:
+    for whose in ORDER:
+        own = [row for row in rows if row.turn.whose == whose]
+        if own:
+            own.sort(key=lambda row: row.turn.since)
+            yield Group(whose, tuple(own))
+
+
+def sentence(rows: Sequence[Row]) -> str:
+    """What matters today, said before any list."""
+    ours = sum(row.turn.whose == Whose.OURS for row in rows)
+    if not rows:
+        return _("No ticket is open.")
+    said = [
+        ngettext("%(n)d is ours.", "%(n)d are ours.", ours) % {"n": ours}
+        if ours
+        else _("None is ours.")
+    ]
+    late = sum(row.is_late for row in rows)
+    due = sum(row.is_due_today for row in rows)
+    silent = sum(row.is_silent for row in rows)
+    if late:
+        text = ngettext("%(n)d promise is broken.", "%(n)d promises are broken.", late)
+        said.append(text % {"n": late})
+    if due:
+        text = ngettext("%(n)d falls due today.", "%(n)d fall due today.", due)
+        said.append(text % {"n": due})
+    if silent:
+        text = ngettext(
+            "%(n)d person has heard nothing for five days.",
+            "%(n)d people have heard nothing for five days.",
+            silent,
+        )
+        said.append(text % {"n": silent})
+    return " ".join(said)

@@ -1,0 +1,49 @@
+"""The demo: one invented shop, one whole ticket, its papers, then the pages."""
+
+import os
+import sys
+from argparse import ArgumentParser
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from shop.desk import account
+from shop.desk.scenario import tell
+from shop.people.models import Shop
+
+SCENARIO = settings.BASE_DIR / "fixtures" / "hollin_lane.toml"
+ADDRESS = "127.0.0.1:8000"
+
+
+class Command(BaseCommand):
+    help = "Load the demo shop, print one ticket's account, serve on this machine."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--no-serve", action="store_true", help="stop before serving"
+        )
+        parser.add_argument("--address", default=ADDRESS, help=f"default {ADDRESS}")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if not settings.IS_DEMO:
+            raise CommandError(
+                "The demo runs in its own profile: COLDRAIL_PROFILE=demo."
+            )
+        call_command("migrate", verbosity=0)
+        shop = Shop.objects.first()
+        if shop is None:
+            self.stdout.write("Loading the demo shop ...")
+            shop = tell(SCENARIO, now=timezone.now())
+        self.stdout.write(account.of_one_ticket(shop))
+        if not options["no_serve"]:
+            self.serve(options["address"])
+
+    def serve(self, address: str) -> None:
+        """Hand this process over to the server."""
+        self.stdout.write(f"\nServing on http://{address}/  (stop with Ctrl-C)")
+        self.stdout.flush()
+        command = [sys.executable, "-m", "gunicorn", "shop.wsgi", "--bind", address]
+        os.execv(sys.executable, [*command, "--workers", "2", "--log-level", "warning"])

@@ -1,0 +1,140 @@
+"""Pages that need several rooms: day list, ticket, invoice, handover."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+)
+
+from diagnostics import panels as bench_panels
+from shop.billing import panels as billing_panels
+from shop.billing import queries as money
+from shop.desk import services
+from shop.desk.day import day_list as list_of_the_day
+from shop.desk.forms import HandoverForm
+from shop.intake import panels as intake_panels
+from shop.intake import queries as tickets
+from shop.intake.models import Ticket
+from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.people.models import Role
+from shop.records.errors import Refused
+from shop.records.idempotency import once
+
+FIRST_PAGE = (
+    (Role.FRONT_DESK, "desk:day_list"),
+    (Role.TECHNICIAN, "diagnostics:bench"),
+    (Role.OWNER, "office:review"),
+)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_GET
+def home(request: AtWork) -> HttpResponse:
+    page = next(page for role, page in FIRST_PAGE if role in request.held_roles)
+    return redirect(page)
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_GET
+def day_list(request: AtWork) -> HttpResponse:
+    day = list_of_the_day(request.shop, timezone.now())
+    return render(request, "desk/day_list.html", {"day": day, "now": timezone.now()})
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_GET
+def find(request: AtWork) -> HttpResponse:
+    asked = request.GET.get("q", "").strip()[:100]
+    found = tickets.find(request.shop, asked)
+    if len(found) == 1:
+        return redirect(found[0])
+    return render(request, "desk/find.html", {"asked": asked, "found": found})
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_GET
+def ticket(request: AtWork, number: str) -> HttpResponse:
+    return _ticket_page(request, tickets.ticket_get(request.shop, number))
+
+
+def _ticket_page(
+    request: AtWork, ticket: Ticket, *, refused: Refused | None = None
+) -> HttpResponse:
+    person = request.user
+    context = acts_of(ticket, request.held_roles) | {
+        "ticket": ticket,
+        "refused": refused,
+        "turn": intake_panels.turn(ticket, person, request),
+        "intake": intake_panels.panel(ticket, person, request),
+        "bench": bench_panels.panel(ticket, person),
+        "billing": billing_panels.panel(ticket, person, request),
+    }
+    status = 200 if refused is None else 422
+    return render(request, "desk/ticket.html", context, status=status)
+
+
+def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
+    """What may be done now with the whole ticket; at most one is the main act."""
+    is_counter = bool(held & {FRONT_DESK, OWNER})
+    is_open = not hasattr(ticket, "handover")
+    is_billed = money.standing_invoice(ticket) is not None
+    is_ended = hasattr(ticket, "outcome")
+    return {
+        "may_invoice": is_counter and is_open and not is_billed,
+        "may_hand_over": is_counter and is_open and is_ended,
+        "is_invoice_main": is_ended and not is_billed,
+        "is_handover_main": is_ended and is_billed,
+    }
+
+
+@roles(FRONT_DESK, OWNER)
+@require_POST
+@once
+def invoice_issue(request: AtWork, number: str) -> HttpResponse:
+    ticket = tickets.ticket_get(request.shop, number)
+    try:
+        invoice = services.invoice_issue(ticket=ticket, by=request.user)
+    except Refused as refused:
+        return _ticket_page(request, ticket, refused=refused)
+    messages.success(
+        request, _("Invoice %(number)s is issued.") % {"number": invoice.number}
+    )
+    return redirect(ticket)
+
+
+@roles(FRONT_DESK, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+def handover(request: AtWork, number: str) -> HttpResponse:
+    ticket = tickets.ticket_get(request.shop, number)
+    form = HandoverForm(
+        request.POST or None, initial={"given_to": ticket.customer.name}
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.hand_over(
+                ticket=ticket,
+                by=request.user,
+                may_owe=OWNER in request.held_roles,
+                **form.cleaned_data,
+            )
+        except Refused as refused:
+            form.add_error(refused.field, str(refused))
+        else:
+            return redirect(ticket)
+    context = {"ticket": ticket, "form": form, "balance": money.balance(ticket)}
+    return render(
+        request,
+        "desk/handover.html",
+        context,
+        status=422 if form.is_bound else 200,
+    )
+
+
+def not_allowed(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "desk/not_allowed.html", status=403)
