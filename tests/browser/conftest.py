@@ -1,0 +1,98 @@
+"""A real Chromium at the demo shop, told anew for each test."""
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.utils import timezone
+from playwright.sync_api import Browser, BrowserContext, Page
+from pytest_django.live_server_helper import LiveServer
+
+from shop.desk.management.commands.demo import SCENARIO
+from shop.desk.scenario import tell
+from shop.people.models import Shop
+from tests import machine
+
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+TABLET = {"width": 1180, "height": 820}
+UPRIGHT = {"width": 820, "height": 1180}
+DESKTOP = {"width": 1440, "height": 900}
+PHONE = {"width": 390, "height": 844}
+PICTURES = Path(os.environ.get("COLDRAIL_PICTURES", settings.DATA_DIR / "pictures"))
+
+Visit = Callable[..., Page]
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args() -> dict[str, object]:
+    return {"executable_path": machine.chromium(), "args": QUIET}
+
+
+@pytest.fixture
+def told_shop(transactional_db: None) -> Shop:
+    """The demo shop, as the demo tells it."""
+    return tell(SCENARIO, now=timezone.now())
+
+
+@pytest.fixture
+def visit(
+    browser: Browser, live_server: LiveServer, told_shop: Shop
+) -> Iterator[Visit]:
+    """``visit("ines", size=TABLET)``: a page where that person has signed in."""
+    contexts: list[BrowserContext] = []
+
+    def signed_in(
+        username: str, *, size: dict[str, int] = DESKTOP, dark: bool = False
+    ) -> Page:
+        context = browser.new_context(
+            base_url=live_server.url,
+            viewport={"width": size["width"], "height": size["height"]},
+            color_scheme="dark" if dark else "light",
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.goto("/sign-in/")
+        page.get_by_label("Sign-in name").fill(username)
+        page.get_by_label("Password").fill(f"{username}-bench")
+        page.get_by_role("button", name="Sign in").click()
+        page.get_by_role("button", name="Sign out").wait_for()
+        return page
+
+    yield signed_in
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def picture() -> Callable[[Page, str], None]:
+    """Keep what a page looks like; the README shows some of these."""
+    PICTURES.mkdir(parents=True, exist_ok=True)
+
+    def keep(page: Page, name: str) -> None:
+        page.screenshot(path=PICTURES / f"{name}.png")
+
+    return keep
+
+
+def faults_of(page: Page) -> list[str]:
+    """What axe finds on a page: WCAG 2.0 to 2.2, A and AA."""
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": tags}})
+    return [
+        f"{rule['id']}: {node['html'][:120]}"
+        for rule in found.response["violations"]
+        for node in rule["nodes"]
+    ]

@@ -1,0 +1,60 @@
+"""The run of ``manage.py measure``: a big shop on each database, then the table."""
+
+import os
+import platform
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import django
+from django.db import connection
+
+from tests.measuring.bulk import big_shop
+from tests.measuring.pages import all_rows
+from tests.measuring.rows import Row
+
+HEAD = f"{'':22}{'ours ms':>18}{'reference ms':>18}{'ratio':>8}{'queries':>9}{'n':>7}"
+
+
+@dataclass(frozen=True)
+class Size:
+    tickets: int = 10_000
+    readings: int = 300_000
+    rounds: int = 100
+    seed: int = 1
+
+
+def measured(size: Size) -> list[Row]:
+    """Build the shop in the connected database and measure it."""
+    big = big_shop(size.tickets, size.readings, size.seed)
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
+    return list(all_rows(big, size.rounds))
+
+
+def table(rows: Iterable[Row]) -> str:
+    lines = [HEAD]
+    for one in rows:
+        ours = f"{one.ours:.2f} / {one.ours_p95:.2f}"
+        reference = f"{one.reference:.2f} / {one.reference_p95:.2f}"
+        lines.append(
+            f"{one.name:22}{ours:>18}{reference:>18}{one.ratio:>8.2f}"
+            f"{one.queries:>9}{one.rounds:>7}"
+        )
+    return "\n".join(lines)
+
+
+def facts() -> str:
+    return (
+        f"{os.cpu_count()} cores, Python {platform.python_version()}, "
+        f"Django {django.get_version()}, {connection.vendor} "
+        f"{'.'.join(map(str, version()))} on {sys.platform}; "
+        "each figure is median / 95th percentile"
+    )
+
+
+def version() -> tuple[int, ...]:
+    if connection.vendor == "sqlite":
+        found: tuple[int, ...] = connection.Database.sqlite_version_info
+        return found
+    return divmod(connection.pg_version, 10000)
