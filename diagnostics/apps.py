@@ -3,3 +3,9 @@ from django.apps import AppConfig
 
 class DiagnosticsConfig(AppConfig):
     name = "diagnostics"
+
+    def ready(self) -> None:
+        from diagnostics.sayings import code_name  # noqa: PLC0415  models are ready now
+        from shop.intake import words  # noqa: PLC0415
+
+        words.codes_named_by(code_name)

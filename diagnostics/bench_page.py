@@ -10,7 +10,8 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from diagnostics import cards, ladders, queries, sayings
-from diagnostics.bridge import Judged, Known
+from diagnostics.band_strip import Strip, strip_of
+from diagnostics.bridge import Judged, Known, observed
 from diagnostics.engine.family import Check
 from diagnostics.engine.gates import Hold
 from diagnostics.forms import (
@@ -71,7 +72,9 @@ def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
         return redirect(place.url(reading=reading.pk))
     known = queries.known_of(place.board)
     lit = lit_in(walk_of(known), {"reading": str(reading.pk)})
-    return answer(request, place, known, lit, {})
+    response = answer(request, place, known, lit, {})
+    response["HX-Push-Url"] = place.url(reading=reading.pk)
+    return response
 
 
 def answer(
@@ -166,13 +169,17 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
     following = lit.next
     return {
         "verdict": cards.verdict(scene.known, lit.judged),
-        "strip": strip_of(lit.judged),
+        "strip": strip_under(lit.judged),
         "next": check_card(scene, walk, following) if following else None,
     }
 
 
-def strip_of(judged: Judged | None) -> dict[str, Any] | None:
-    return None
+def strip_under(one: Judged) -> Strip | None:
+    """The reading on its band; looking and outcomes without a value have none."""
+    if one.reading.value is None:
+        return None
+    net = observed(one.reading).net
+    return strip_of(one.yardstick, net, one.verdict.word.value)
 
 
 def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """The only place where rows become engine values."""
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, cached_property, lru_cache, partial
@@ -67,6 +67,10 @@ def engine_board(
 def _board(family: str, patches: str, not_fitted: frozenset[str]) -> Board:
     changes = [boards.Patch(key, new) for key, new in json.loads(patches).items()]
     return boards.board_of(_family(family), changes, not_fitted)
+
+
+def families() -> Iterator[Family]:
+    return (_family(one) for one in family_ids())
 
 
 @cache

@@ -3,6 +3,7 @@
 from typing import Any
 
 from diagnostics import sayings, words
+from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
 from diagnostics.engine.gates import Hold
@@ -33,6 +34,7 @@ def check(known: Known, step: Step, place: Place) -> Card:
         "lines": lines(known, check, point),
         "expect": sayings.should_read(yardstick),
         "expect_source": sayings.whose(yardstick),
+        "strip": strip_of(yardstick),
         "unit": sayings.unit(point.unit),
         "answers": answers(check),
         "courses": courses(check),

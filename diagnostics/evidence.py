@@ -4,6 +4,7 @@ What comes out is plain data with the verdict words of now: an invoice freezes
 it, so that a better yardstick next year changes no issued paper.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 from diagnostics import ladders, passing, queries, sayings, words
@@ -14,7 +15,9 @@ from shop.intake.models import Ticket
 
 # Readings that prepare others and say nothing of the board to its owner.
 HOUSEKEEPING = frozenset({"k03", "k04"})
-WRONG = frozenset({"bad", "watch"})
+WORST_FIRST = ("bad", "watch", "unclear", "good")
+# What a verdict draws where no rail has a rung of its own.
+RUNG_OF = {"good": "up", "watch": "odd", "bad": "down", "unclear": "unread"}
 
 Row = dict[str, Any]
 
@@ -35,11 +38,29 @@ def of_board(known: Known, ticket: Ticket) -> list[Row]:
         "after": ladders.rungs(known, ladders.now(known)),
     }
     rows = []
-    for point_id in in_walk_order(known, {*before, *after}):
-        first, last = before.get(point_id), after.get(point_id)
+    for point_ids in of_one_row(known, {*before, *after}):
+        first, last = worst(before, point_ids), worst(after, point_ids)
         if tells_something(first, last):
             rows.append(row(known, ladder, first, last))
     return rows
+
+
+def of_one_row(known: Known, point_ids: set[str]) -> list[list[str]]:
+    """Points in walk order; those of one check on one rail share a row."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for point_id in in_walk_order(known, point_ids):
+        point = known.board.point(point_id)
+        rows.setdefault((point.check, point.rail or point_id), []).append(point_id)
+    return list(rows.values())
+
+
+def worst(side: Mapping[str, Judged], point_ids: list[str]) -> Judged | None:
+    read = [side[point_id] for point_id in point_ids if point_id in side]
+    return min(read, key=severity, default=None)
+
+
+def severity(one: Judged) -> int:
+    return WORST_FIRST.index(one.verdict.word.value)
 
 
 def sides(known: Known, ticket: Ticket) -> tuple[dict[str, Judged], dict[str, Judged]]:
@@ -58,12 +79,12 @@ def sides(known: Known, ticket: Ticket) -> tuple[dict[str, Judged], dict[str, Ju
 
 
 def tells_something(first: Judged | None, last: Judged | None) -> bool:
-    """Read on both sides, wrong before, or good now though not read before."""
+    """Read on both sides, bad before, or decided now though not read before."""
     if first is not None and last is not None:
         return True
     if first is not None:
-        return first.verdict.word.value in WRONG
-    return last is not None and last.verdict.word.value in WRONG | {"good"}
+        return first.verdict.word.value == "bad"
+    return last is not None and last.verdict.word.value != "unclear"
 
 
 def in_walk_order(known: Known, point_ids: set[str]) -> list[str]:
@@ -86,7 +107,7 @@ def row(
     assert one is not None
     return {
         "rail": one.point.rail or "",
-        "name": sayings.point_title(known.board, one.point),
+        "name": sayings.row_title(known.board, one.check, one.point),
         "check": one.check.id,
         "point": one.point.id,
         "before": side(ladder["before"], first),
@@ -99,7 +120,7 @@ def side(rungs: dict[str, Shown], one: Judged | None) -> Row | None:
     if one is None:
         return None
     return {
-        "rung": rungs[one.point.rail].rung.word if one.point.rail else "",
+        "rung": rung_of(rungs, one),
         "value": sayings.reading_value(one.reading),
         "verdict": one.verdict.word.value,
         "verdict_word": words.verdict_name(one.verdict.word.value),
@@ -107,3 +128,8 @@ def side(rungs: dict[str, Shown], one: Judged | None) -> Row | None:
         "epoch": one.reading.epoch,
         "reading": one.reading.pk,
     }
+
+
+def rung_of(rungs: Mapping[str, Shown], one: Judged) -> str:
+    shown = rungs.get(one.point.rail or "")
+    return shown.rung.word if shown else RUNG_OF[one.verdict.word.value]

@@ -1,13 +1,16 @@
 """The proof sheet: what was wrong, what was done, how it was proved."""
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from diagnostics import evidence, ladders, proof, queries, sayings
 from diagnostics.bridge import Known
+from diagnostics.evidence import Row
 from shop import pdf
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
@@ -32,6 +35,7 @@ def context_of(ticket: Ticket) -> dict[str, Any]:
         "boards": [of_board(known, ticket) for known in boards],
         **proof_of(ticket),
         "stamp": stamp_of(ticket),
+        "paper_size": ticket.shop.paper_size,
     }
 
 
@@ -54,10 +58,13 @@ def proof_of(ticket: Ticket) -> dict[str, Any]:
 
 
 def of_board(known: Known, ticket: Ticket) -> dict[str, Any]:
+    rows = evidence.of_board(known, ticket)
     return {
+        "came_on": day([row["before"] for row in rows], min),
+        "proved_on": day([row["after"] for row in rows], max),
         "row": known.row,
         "twin": ladders.twin(known, ticket),
-        "rows": evidence.of_board(known, ticket),
+        "rows": rows,
         "findings": [
             sayings.finding(known.board, one)
             for one in known.row.findings.filter(ticket=ticket).order_by("id")
@@ -71,6 +78,15 @@ def of_board(known: Known, ticket: Ticket) -> dict[str, Any]:
             {one.meter.name for one in known.readings if one.meter is not None}
         ),
     }
+
+
+def day(sides: list[Row | None], pick: Callable[[list[str]], str]) -> str:
+    """The day of one side's readings, as papers write a day."""
+    moments = [side["at"] for side in sides if side]
+    if not moments:
+        return ""
+    moment = timezone.localtime(datetime.fromisoformat(pick(moments)))
+    return date_format(moment, "j F")
 
 
 def stamp_of(ticket: Ticket) -> datetime:

@@ -11,7 +11,6 @@ from django.utils.http import urlencode
 
 from diagnostics import queries
 from diagnostics.models import Board
-from shop.intake import queries as intake
 from shop.intake.models import Ticket
 from shop.people.access import AtWork
 
@@ -46,19 +45,4 @@ def at_board(
         ticket, board = queries.board_of(request.shop, number, board_id)
         return view(request, Place(ticket, board), *args, **kwargs)
 
-    return placed  # type: ignore[return-value]  the URL map names its parts
-
-
-def at_ticket(
-    view: Callable[Concatenate[AtWork, Ticket, P], HttpResponse],
-) -> Callable[Concatenate[AtWork, str, P], HttpResponse]:
-    """Fetch the ticket in this person's shop, or 404, before the act."""
-
-    @wraps(view)
-    def placed(
-        request: AtWork, number: str, *args: P.args, **kwargs: P.kwargs
-    ) -> HttpResponse:
-        ticket = intake.ticket_get(request.shop, number)
-        return view(request, ticket, *args, **kwargs)
-
-    return placed  # type: ignore[return-value]  the URL map names its parts
+    return placed  # type: ignore[return-value]  # the URL map names its parts

@@ -31,7 +31,6 @@ from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-
 Row = TypeVar("Row", Event, Reading, Intervention, GateOverride)
 IN_HAND = (Kind.BOARD_TAKEN.value, Kind.BOARD_PUT_DOWN.value)
 OF_A_BOARD = (Kind.READING_STRUCK.value, Kind.POINT_NOT_FITTED.value, *IN_HAND)
@@ -62,13 +61,13 @@ def known_of_all(
     patches = patches_of_all({board.board_model_id for board in boards})
     return {
         board.pk: _known(
-            board,
-            patches.get(board.board_model_id, {}),
-            events.get(board.pk, []),
-            readings.get(board.pk, []),
-            tuple(interventions.get(board.pk, [])),
-            tuple(overrides.get(board.pk, [])),
-            at or timezone.now(),
+            board=board,
+            patches=patches.get(board.board_model_id, {}),
+            events=events.get(board.pk, []),
+            readings=readings.get(board.pk, []),
+            interventions=tuple(interventions.get(board.pk, [])),
+            overrides=tuple(overrides.get(board.pk, [])),
+            now=at or timezone.now(),
         )
         for board in boards
     }
@@ -83,6 +82,7 @@ def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
 
 
 def _known(
+    *,
     board: Board,
     patches: dict[str, Any],
     events: list[Event],

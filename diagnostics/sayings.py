@@ -3,9 +3,10 @@
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from diagnostics import bridge
 from diagnostics.bridge import observed
 from diagnostics.engine.boards import Board
-from diagnostics.engine.family import Part, PartMode, Point
+from diagnostics.engine.family import Check, Part, PartMode, Point
 from diagnostics.engine.quantities import show
 from diagnostics.engine.rungs import Rung
 from diagnostics.engine.yardsticks import Yardstick
@@ -13,6 +14,7 @@ from diagnostics.models import Finding, Intervention, ProofItem, Reading, Readin
 from diagnostics.proof import Level
 from diagnostics.words.gates import RUNGS as NOTES
 from diagnostics.words.values import category_name, source, span
+from shop.records.models import Event
 
 MODES = {
     "V": gettext_lazy("Volts DC"),
@@ -126,6 +128,21 @@ def suspect_title(board: Board, part_id: str, mode_id: str) -> str:
     return part_mode(part, mode) if mode else family_text(part.name)
 
 
+def code_name(event: Event, what: str, code: str) -> str | None:
+    """The name of a part or of a way to fail that an event tells by its code."""
+    if what not in {"part", "part_id", "mode"} or not code:
+        return None
+    part_id = str(event.codes.get("part") or event.codes.get("part_id") or "")
+    for family in bridge.families():
+        part = family.parts.get(part_id)
+        if part is None:
+            continue
+        if what != "mode":
+            return family_text(part.name)
+        return next((family_text(m.name) for m in part.modes if m.id == code), None)
+    return None
+
+
 def net_name(board: Board, net: str | None) -> str:
     for members in (board.rails, board.signals):
         member = members.get(net or "")
@@ -140,6 +157,13 @@ def point_title(board: Board, point: Point) -> str:
     if point.pair is None and point.rail and net:
         return net
     return family_text(point.label) or net or point.id
+
+
+def row_title(board: Board, check: Check, point: Point) -> str:
+    """A point on paper: a rail's ohms are told from its volts."""
+    title = point_title(board, point)
+    is_cold = check.mode == "R" and point.rail is not None
+    return _("%(rail)s, resistance") % {"rail": title} if is_cold else title
 
 
 def stands_for(board: Board, point: Point) -> str:

@@ -28,9 +28,7 @@ def strips(tickets: Sequence[Ticket]) -> dict[int, Strip]:
     )
     boards = {one.ticket_id: one.board for one in joined}
     known = queries.known_of_all(list(boards.values()))
-    return {
-        ticket_id: strip_of(known[board.pk]) for ticket_id, board in boards.items()
-    }
+    return {ticket_id: strip_of(known[board.pk]) for ticket_id, board in boards.items()}
 
 
 def strip_of(known: Known) -> Strip:
@@ -40,9 +38,7 @@ def strip_of(known: Known) -> Strip:
 
 def words_of(worst: Sequence[tuple[str, str]]) -> str:
     """ "down at Standby, odd at Charge": what is wrong by stage, else one word."""
-    wrong = {
-        word: [name for name, w in worst if w == word] for word in ("down", "odd")
-    }
+    wrong = {word: [name for name, w in worst if w == word] for word in ("down", "odd")}
     told = [
         _("%(word)s at %(stages)s")
         % {"word": sayings.RUNGS[word], "stages": ", ".join(names)}

@@ -25,8 +25,9 @@ from diagnostics.forms import (
     StrikeForm,
 )
 from diagnostics.models import Board, Reading
-from diagnostics.place import Place, at_board, at_ticket
+from diagnostics.place import Place, at_board
 from shop.intake.models import Ticket
+from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.errors import Refused
 from shop.records.idempotency import once

@@ -86,14 +86,40 @@ def split_keys(keys: str) -> tuple[str, ...]:
 
 
 def _inside(lines: list[str], line: int, path: Path, depth: int) -> tuple[int, int]:
-    """Go on into a list of inline tables, which stand one a line."""
-    if depth < len(path) and isinstance(path[depth], int):
-        opening = int(path[depth]) + 1
-        for number, text in enumerate(lines[line - 1 :], line):
-            opening -= text.count("{")
-            if opening <= 0:
-                return depth + 1, number
-    return depth, line
+    """Go on into a list, to the line where the item begins."""
+    step = path[depth] if depth < len(path) else None
+    if not isinstance(step, int):
+        return depth, line
+    _key, _equals, first = lines[line - 1].partition("=")
+    following = (number for number, _keys in statements(lines) if number > line)
+    end = next(following, len(lines) + 1) - 1
+    begins = [*item_lines([first, *lines[line:end]])][step : step + 1]
+    return depth + 1, line + sum(begins)
+
+
+def item_lines(lines: list[str]) -> Iterator[int]:
+    """For each item of the list that opens the text: lines after the first.
+
+    >>> list(item_lines(['[', '"a", { id = "b, c" },', '{ id = "d" }]']))
+    [1, 1, 2]
+    """
+    depth, is_before_item = 0, False
+    for number, line in enumerate(lines):
+        is_quoted = False
+        for sign in line:
+            if is_before_item and not sign.isspace() and sign not in ",]#":
+                is_before_item = False
+                yield number
+            if sign == '"':
+                is_quoted = not is_quoted
+            elif is_quoted:
+                continue
+            elif sign == "#":
+                break
+            depth += (sign in "[{") - (sign in "]}")
+            if depth == 0 and sign == "]":
+                return
+            is_before_item |= depth == 1 and sign in "[,"
 
 
 # --- reading ------------------------------------------------------------------

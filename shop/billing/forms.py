@@ -11,11 +11,11 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop.billing import work
-from shop.billing.fields import InCurrency, MoneyField, NumberField
 from shop.billing.models import LabourKind, Payment, QuoteAnswer, StockItem
 from shop.billing.totals import MINUTE, ONE, Line
 from shop.billing.wording import plain_number
 from shop.money import Money
+from shop.money_fields import InCurrency, MoneyField, NumberField
 
 EMPTY_ROWS = 3
 MOST_ROWS = 60

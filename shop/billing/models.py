@@ -105,9 +105,7 @@ class StockMove(models.Model):
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
     expires_at = models.DateTimeField(null=True, blank=True)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -139,9 +137,7 @@ class PartUse(models.Model):
     reverses = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     cost = Amount()
@@ -233,9 +229,7 @@ class Quote(models.Model):
     cause = models.CharField(max_length=300, blank=True)
     risk = models.CharField(max_length=300, blank=True)
     valid_until = models.DateField()
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     sent_at = models.DateTimeField(default=timezone.now)
 
     net = Amount()
@@ -291,9 +285,7 @@ class QuoteAnswer(models.Model):
 
     quote = models.OneToOneField(Quote, models.PROTECT, related_name="answer")
     is_yes = models.BooleanField()
-    decline_reason = models.CharField(
-        max_length=20, choices=DeclineReason, blank=True
-    )
+    decline_reason = models.CharField(max_length=20, choices=DeclineReason, blank=True)
     answered_by = models.CharField(max_length=200)
     channel = models.CharField(max_length=20, choices=Channel)
     total_minor = models.BigIntegerField()
@@ -336,9 +328,7 @@ class Invoice(models.Model):
     due_on = models.DateField()
     warranty_until = models.DateField(null=True)
     texts = models.JSONField(default=dict)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     issued_at = models.DateTimeField()
 
     net = Amount()
@@ -437,9 +427,7 @@ class Payment(models.Model):
     amount_minor = models.BigIntegerField()
     method = models.CharField(max_length=20, choices=Method)
     reference = models.CharField(max_length=80, blank=True)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     amount = Amount()

@@ -1,4 +1,4 @@
-"""Where a request about money works: a ticket, or an issued paper."""
+"""Where a request about money works: an issued paper."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -8,26 +8,9 @@ from django.http import HttpResponse
 
 from shop.billing import queries
 from shop.billing.models import Invoice
-from shop.intake import queries as intake
-from shop.intake.models import Ticket
 from shop.people.access import AtWork
 
 P = ParamSpec("P")
-
-
-def at_ticket(
-    view: Callable[Concatenate[AtWork, Ticket, P], HttpResponse],
-) -> Callable[Concatenate[AtWork, str, P], HttpResponse]:
-    """Fetch the ticket in this person's shop, or 404, before the act."""
-
-    @wraps(view)
-    def placed(
-        request: AtWork, number: str, *args: P.args, **kwargs: P.kwargs
-    ) -> HttpResponse:
-        ticket = intake.ticket_get(request.shop, number)
-        return view(request, ticket, *args, **kwargs)
-
-    return placed  # type: ignore[return-value]  # Django passes by name
 
 
 def at_invoice(

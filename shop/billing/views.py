@@ -26,8 +26,9 @@ from shop.billing.forms import (
 )
 from shop.billing.models import Invoice, Quote, QuoteAnswer
 from shop.billing.pages import act_button, act_page, done, pdf, typed
-from shop.billing.place import at_invoice, at_ticket
+from shop.billing.place import at_invoice
 from shop.intake.models import Ticket
+from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.errors import Refused
 from shop.records.idempotency import once

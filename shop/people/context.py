@@ -18,7 +18,7 @@ ROOM_PLACES = {"diagnostics": "bench", "office": "office"}
 
 
 def surroundings(request: HttpRequest) -> dict[str, Any]:
-    roles = getattr(request, "held_roles", frozenset())
+    roles: frozenset[Role] = getattr(request, "held_roles", frozenset())
     room = getattr(request.resolver_match, "namespace", "")
     here = ROOM_PLACES.get(room, "counter")
     places = [

@@ -50,13 +50,13 @@ def take_in(page: Page) -> str:
 def name_the_board(page: Page, number: str) -> None:
     page.goto(f"/bench/{number}/board/")
     page.get_by_label("Board number").fill("HN14-MB")
-    page.get_by_role("button").filter(has_text=re.compile("board", re.I)).last.click()
+    page.get_by_role("button", name="To the bench").click()
     page.wait_for_url(re.compile(rf"/bench/{number}/\d+/"))
 
 
 def read(page: Page, point: str, typed: str) -> None:
     base = re.sub(r"\?.*", "", page.url)
-    page.goto(f"{base}?check={point.split('/')[0]}&point={point}")
+    page.goto(f"{base}?check={point.split('/', maxsplit=1)[0]}&point={point}")
     page.locator("#id_typed").fill(typed)
     page.keyboard.press("Enter")
     expect(page.locator("#verdict")).to_be_visible()

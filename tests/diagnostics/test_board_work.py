@@ -224,9 +224,7 @@ def test_after_power_the_board_is_asked_again_whether_it_is_gone(
     assert gates_of(board, "k05") == ["k03"]
 
 
-def test_after_a_day_of_rest_only_main_is_asked_again(
-    cold: None, board: Board
-) -> None:
+def test_after_a_day_of_rest_only_main_is_asked_again(cold: None, board: Board) -> None:
     later = MORNING + timedelta(days=2)
     held = queries.holds_for(board, "k24", at=later)
     assert "k06" in {hold.gate_id for hold in held}
@@ -243,7 +241,11 @@ def test_after_a_day_of_rest_only_main_is_asked_again(
 
 
 def overrule(board: Board, job: Ticket, by: Person, **words: object) -> None:
-    fields: dict[str, object] = {"check_id": "k24", "gate_id": "k06", "chip": "limited_power"}
+    fields: dict[str, object] = {
+        "check_id": "k24",
+        "gate_id": "k06",
+        "chip": "limited_power",
+    }
     fields |= {"limit_amps": 0.5, "at": MORNING + timedelta(hours=2)} | words
     bench.gate_overrule(board=board, ticket=job, by=by, **fields)  # type: ignore[arg-type]
 
@@ -345,9 +347,7 @@ def test_a_cause_names_a_part_and_how_it_failed(
 
 
 def test_not_found_is_said_openly(board: Board, job: Ticket, ines: Person) -> None:
-    finding = bench.finding_confirm(
-        board=board, ticket=job, by=ines, cause="not_found"
-    )
+    finding = bench.finding_confirm(board=board, ticket=job, by=ines, cause="not_found")
     assert (finding.part_id, finding.cause) == ("", "not_found")
 
 

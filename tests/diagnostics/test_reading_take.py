@@ -201,9 +201,7 @@ def test_words_of_a_person_lie_in_a_note_and_in_no_event(read: Read) -> None:
     assert "cat" not in str(list(Event.objects.values()))
 
 
-def test_a_handed_over_ticket_takes_no_more_readings(
-    read: Read, job: Ticket
-) -> None:
+def test_a_handed_over_ticket_takes_no_more_readings(read: Read, job: Ticket) -> None:
     from shop.intake.models import Handover
 
     Handover.objects.create(ticket=job, given_to="Ada Pell")

@@ -7,6 +7,7 @@ tickets that exist must carry the numbers 1 to k.
 
 import os
 import random
+import subprocess
 import sys
 import time
 
@@ -38,14 +39,16 @@ def run(seed: int, rounds: int) -> Result:
             workers[victim].communicate()
             workers[victim] = _worker(person.pk, seed + 100 + n, rounds)
     said = [worker.communicate() for worker in workers]
-    lost = [err[-300:] for (_out, err), w in zip(said, workers, strict=True) if w.returncode]
+    lost = [
+        err[-300:] for (_out, err), w in zip(said, workers, strict=True) if w.returncode
+    ]
     serials = sorted(Ticket.objects.filter(shop=shop).values_list("serial", flat=True))
     if serials != list(range(1, len(serials) + 1)):
         lost.append(f"a gap or a twin in {len(serials)} numbers")
     return Result("numbers", {"tickets": len(serials), "kills": kills}, tuple(lost))
 
 
-def _worker(person_id: int, seed: int, rounds: int):  # type: ignore[no-untyped-def]
+def _worker(person_id: int, seed: int, rounds: int) -> "subprocess.Popen[str]":
     return started("-m", "tests.drills.numbers", str(person_id), str(seed), str(rounds))
 
 

@@ -7,7 +7,6 @@ exactly once, in order.
 """
 
 import http.client
-import os
 import random
 import signal
 import socket
@@ -16,6 +15,7 @@ import sys
 import time
 import uuid
 from dataclasses import dataclass, field
+from pathlib import Path
 from urllib.parse import urlencode
 
 from tests.drills.place import Result, killed_at_the_end, started
@@ -118,14 +118,14 @@ def _wait_for(port: int) -> None:
 
 def _kill_a_worker(server: "subprocess.Popen[str]", chance: random.Random) -> int:
     """Kill one worker a moment from now, while a request is on its way."""
-    found = subprocess.run(
-        ["pgrep", "-P", str(server.pid)], capture_output=True, text=True, check=False
-    )
-    workers = [int(pid) for pid in found.stdout.split()]
+    children = Path(f"/proc/{server.pid}/task/{server.pid}/children")
+    workers = [int(pid) for pid in children.read_text().split()]
     if not workers:
         return 0
     victim = chance.choice(workers)
     delay = chance.uniform(0, 0.03)
-    code = f"import os,time; time.sleep({delay}); os.kill({victim}, {int(signal.SIGKILL)})"
+    code = (
+        f"import os,time; time.sleep({delay}); os.kill({victim}, {int(signal.SIGKILL)})"
+    )
     subprocess.Popen([sys.executable, "-S", "-c", code], stderr=subprocess.DEVNULL)
     return 1

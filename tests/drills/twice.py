@@ -13,11 +13,12 @@ from django.test import Client
 from django.urls import reverse
 
 from shop.billing.models import Payment
-from shop.people.models import Role
+from shop.people.models import Person, Role
 from tests.drills.place import Result
 from tests.factories import PersonFactory, ShopFactory, TicketFactory
 
 AT_ONCE = 10
+Answer = tuple[int, str]
 
 
 def run(seed: int, rounds: int) -> Result:
@@ -48,8 +49,8 @@ def run(seed: int, rounds: int) -> Result:
     return Result("twice", counts, tuple(lost[:5]))
 
 
-def _at_once(person, url: str, form: dict[str, str]):  # type: ignore[no-untyped-def]
-    def one(_n: int) -> tuple[int, str]:
+def _at_once(person: Person, url: str, form: dict[str, str]) -> list[Answer]:
+    def one(_n: int) -> Answer:
         try:
             return _post(person, url, form)
         finally:
@@ -59,7 +60,7 @@ def _at_once(person, url: str, form: dict[str, str]):  # type: ignore[no-untyped
         return list(pool.map(one, range(AT_ONCE)))
 
 
-def _post(person, url: str, form: dict[str, str]) -> tuple[int, str]:  # type: ignore[no-untyped-def]
+def _post(person: Person, url: str, form: dict[str, str]) -> Answer:
     client = Client()
     client.force_login(person)
     answer = client.post(url, form)

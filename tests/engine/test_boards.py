@@ -55,6 +55,12 @@ def test_an_absent_stage_takes_its_rails_points_and_parts_with_it() -> None:
     assert board.is_fitted("sb.good")
 
 
+def test_a_stage_that_is_not_said_to_be_absent_is_there() -> None:
+    small = load_family_text(SMALL, "small.toml")
+    assert board_of(small).is_fitted("power_in")
+    assert not board_of(small, (), frozenset({"power_in"})).is_fitted("in.jack")
+
+
 def test_an_absent_rail_takes_the_points_across_it() -> None:
     board = board_of(FAMILY, not_fitted=frozenset({"gfx.core", "k60/camera"}))
     assert not board.is_fitted("k19/gfx.phase1")
@@ -182,7 +188,8 @@ def test_a_models_own_figures_win_over_its_variant() -> None:
 
 
 def test_a_patch_may_add_a_key_that_the_grammar_knows() -> None:
-    assert yardstick("k32/sb.33", Patch("rails.sb.33.volts.usual", [3.28, 3.34]))
+    usual = Patch("rails.sb.33.volts.usual", [3.28, 3.34])
+    assert yardstick("k32/sb.33", usual).usual_low == 3.28
     with pytest.raises(FamilyError, match="unknown_key"):
         board_of(FAMILY, [Patch("rails.sb.33.volts.usuel", [3.28, 3.34])])
 

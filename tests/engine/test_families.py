@@ -294,6 +294,34 @@ def test_an_unknown_family_is_refused() -> None:
         load_family("toaster")
 
 
+@pytest.mark.parametrize(
+    ("points", "key", "piece"),
+    [
+        (
+            '[\n  "core", # first\n\n  { id = "a" , rale = "core" },\n]',
+            "1.rale",
+            "rale",
+        ),
+        ('["core",\n  { id = "a, b", signal = "good" },\n  3,\n]', "2", "  3,"),
+        ('[{ id = "a" }, [1],\n  "core",\n]', "1", "[1]"),
+    ],
+)
+def test_an_item_of_a_list_is_found_on_its_line(
+    points: str, key: str, piece: str
+) -> None:
+    start = SMALL.index('points = ["core", {')
+    text = SMALL[:start] + f"points = {points}" + SMALL[SMALL.index("\n", start) :]
+    error = refusal(text)
+    assert error.values["key"] == f"checks.k48.points.{key}"
+    assert error.values["line"] == line_of(text, piece)
+
+
+def test_where_a_literal_text_hides_the_items_the_lists_own_line_is_named() -> None:
+    error = refusal(spoilt('points = ["in.jack"]', "points = ['in\"jack', 3]"))
+    assert error.values["key"] == "checks.k05.points.1"
+    assert error.values["line"] == line_of(SMALL, 'points = ["in.jack"]')
+
+
 def test_a_line_may_carry_a_comment() -> None:
     text = spoilt("[power]", "[power] # before any power")
     assert load_family_text(text, "small.toml").power_gates == ("k05", "k18")

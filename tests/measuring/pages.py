@@ -55,9 +55,7 @@ def page(name: str, url: str, big: BigShop, rounds: int) -> Row:
     with CaptureQueriesContext(connection) as seen:
         answer = client.get(url)
     assert answer.status_code == 200, f"{url}: {answer.status_code}"
-    bare = bare_view(
-        len(seen) - MIDDLEWARE_QUERIES, len(answer.content), big.shop.pk
-    )
+    bare = bare_view(len(seen) - MIDDLEWARE_QUERIES, len(answer.content), big.shop.pk)
     with override_settings(ROOT_URLCONF=Urls(bare)):
         return row(
             name,

@@ -7,7 +7,9 @@ from django.http import HttpRequest, HttpResponse
 from shop.people.models import Shop
 
 
-def bare_view(queries: int, size: int, pk: int) -> Callable[[HttpRequest], HttpResponse]:
+def bare_view(
+    queries: int, size: int, pk: int
+) -> Callable[[HttpRequest], HttpResponse]:
     """A view that reads one row by its key ``queries`` times and answers."""
     body = b"x" * size
 

@@ -47,14 +47,16 @@ def table(rows: Iterable[Row]) -> str:
 def facts() -> str:
     return (
         f"{os.cpu_count()} cores, Python {platform.python_version()}, "
-        f"Django {django.get_version()}, {connection.vendor} "
-        f"{'.'.join(map(str, version()))} on {sys.platform}; "
+        f"Django {django.get_version()}, {server()} on {sys.platform}; "
         "each figure is median / 95th percentile"
     )
 
 
-def version() -> tuple[int, ...]:
-    if connection.vendor == "sqlite":
-        found: tuple[int, ...] = connection.Database.sqlite_version_info
-        return found
-    return divmod(connection.pg_version, 10000)
+def server() -> str:
+    """The database and its version, as it says itself."""
+    is_sqlite = connection.vendor == "sqlite"
+    asked = "SELECT 'SQLite ' || sqlite_version()" if is_sqlite else "SELECT version()"
+    with connection.cursor() as cursor:
+        cursor.execute(asked)
+        row = cursor.fetchone()
+    return " ".join(str(row[0]).split()[:2]) if row else connection.vendor

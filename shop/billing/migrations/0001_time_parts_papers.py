@@ -8,308 +8,763 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('intake', '0001_customers_devices_tickets'),
-        ('people', '0001_people_shop_terms'),
+        ("intake", "0001_customers_devices_tickets"),
+        ("people", "0001_people_shop_terms"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Invoice',
+            name="Invoice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('invoice', 'invoice'), ('credit_note', 'credit note')], default='invoice', max_length=20)),
-                ('number', models.CharField(max_length=30)),
-                ('serial', models.PositiveBigIntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('seller', models.JSONField()),
-                ('buyer', models.JSONField()),
-                ('device', models.JSONField()),
-                ('story', models.JSONField()),
-                ('evidence', models.JSONField()),
-                ('net_minor', models.BigIntegerField()),
-                ('tax_minor', models.BigIntegerField()),
-                ('total_minor', models.BigIntegerField()),
-                ('prepaid_minor', models.BigIntegerField(default=0)),
-                ('due_on', models.DateField()),
-                ('warranty_until', models.DateField(null=True)),
-                ('texts', models.JSONField(default=dict)),
-                ('issued_at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('corrects', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='credit_notes', to='billing.invoice')),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='invoices', to='people.shop')),
-                ('ticket', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='invoices', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("invoice", "invoice"),
+                            ("credit_note", "credit note"),
+                        ],
+                        default="invoice",
+                        max_length=20,
+                    ),
+                ),
+                ("number", models.CharField(max_length=30)),
+                ("serial", models.PositiveBigIntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                ("seller", models.JSONField()),
+                ("buyer", models.JSONField()),
+                ("device", models.JSONField()),
+                ("story", models.JSONField()),
+                ("evidence", models.JSONField()),
+                ("net_minor", models.BigIntegerField()),
+                ("tax_minor", models.BigIntegerField()),
+                ("total_minor", models.BigIntegerField()),
+                ("prepaid_minor", models.BigIntegerField(default=0)),
+                ("due_on", models.DateField()),
+                ("warranty_until", models.DateField(null=True)),
+                ("texts", models.JSONField(default=dict)),
+                ("issued_at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="credit_notes",
+                        to="billing.invoice",
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="invoices",
+                        to="people.shop",
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="invoices",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='InvoiceLine',
+            name="InvoiceLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField()),
-                ('code', models.CharField(max_length=40)),
-                ('text', models.CharField(max_length=200)),
-                ('quantity_thousandths', models.BigIntegerField()),
-                ('unit', models.CharField(default='C62', max_length=3)),
-                ('unit_price_ten_thousandths', models.BigIntegerField()),
-                ('tax_category', models.CharField(default='S', max_length=2)),
-                ('tax_basis_points', models.PositiveIntegerField()),
-                ('net_minor', models.BigIntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('invoice', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='billing.invoice')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("position", models.PositiveSmallIntegerField()),
+                ("code", models.CharField(max_length=40)),
+                ("text", models.CharField(max_length=200)),
+                ("quantity_thousandths", models.BigIntegerField()),
+                ("unit", models.CharField(default="C62", max_length=3)),
+                ("unit_price_ten_thousandths", models.BigIntegerField()),
+                ("tax_category", models.CharField(default="S", max_length=2)),
+                ("tax_basis_points", models.PositiveIntegerField()),
+                ("net_minor", models.BigIntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                (
+                    "invoice",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lines",
+                        to="billing.invoice",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position'],
-                'abstract': False,
+                "ordering": ["position"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='InvoiceTax',
+            name="InvoiceTax",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('category', models.CharField(max_length=2)),
-                ('basis_points', models.PositiveIntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('taxable_minor', models.BigIntegerField()),
-                ('tax_minor', models.BigIntegerField()),
-                ('invoice', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='taxes', to='billing.invoice')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("category", models.CharField(max_length=2)),
+                ("basis_points", models.PositiveIntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                ("taxable_minor", models.BigIntegerField()),
+                ("tax_minor", models.BigIntegerField()),
+                (
+                    "invoice",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="taxes",
+                        to="billing.invoice",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'invoice taxes',
-                'ordering': ['invoice', '-basis_points'],
+                "verbose_name_plural": "invoice taxes",
+                "ordering": ["invoice", "-basis_points"],
             },
         ),
         migrations.CreateModel(
-            name='OrderLine',
+            name="OrderLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('supplier', models.CharField(max_length=120)),
-                ('name', models.CharField(max_length=120)),
-                ('quantity', models.PositiveIntegerField(default=1)),
-                ('currency', models.CharField(max_length=3)),
-                ('price_minor', models.BigIntegerField()),
-                ('due_on', models.DateField(blank=True, null=True)),
-                ('ordered_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_lines', to='people.shop')),
-                ('ticket', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='order_lines', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("supplier", models.CharField(max_length=120)),
+                ("name", models.CharField(max_length=120)),
+                ("quantity", models.PositiveIntegerField(default=1)),
+                ("currency", models.CharField(max_length=3)),
+                ("price_minor", models.BigIntegerField()),
+                ("due_on", models.DateField(blank=True, null=True)),
+                ("ordered_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="order_lines",
+                        to="people.shop",
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="order_lines",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Payment',
+            name="Payment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('currency', models.CharField(max_length=3)),
-                ('amount_minor', models.BigIntegerField()),
-                ('method', models.CharField(choices=[('cash', 'cash'), ('card', 'card'), ('transfer', 'credit transfer')], max_length=20)),
-                ('reference', models.CharField(blank=True, max_length=80)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('invoice', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='billing.invoice')),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='people.shop')),
-                ('ticket', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("currency", models.CharField(max_length=3)),
+                ("amount_minor", models.BigIntegerField()),
+                (
+                    "method",
+                    models.CharField(
+                        choices=[
+                            ("cash", "cash"),
+                            ("card", "card"),
+                            ("transfer", "credit transfer"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("reference", models.CharField(blank=True, max_length=80)),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "invoice",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="payments",
+                        to="billing.invoice",
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="payments",
+                        to="people.shop",
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="payments",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='Quote',
+            name="Quote",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('net_minor', models.BigIntegerField()),
-                ('tax_minor', models.BigIntegerField()),
-                ('total_minor', models.BigIntegerField()),
-                ('cap_minor', models.BigIntegerField()),
-                ('deposit_minor', models.BigIntegerField(default=0)),
-                ('cause', models.CharField(blank=True, max_length=300)),
-                ('risk', models.CharField(blank=True, max_length=300)),
-                ('valid_until', models.DateField()),
-                ('sent_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('ticket', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='quotes', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("version", models.PositiveIntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                ("net_minor", models.BigIntegerField()),
+                ("tax_minor", models.BigIntegerField()),
+                ("total_minor", models.BigIntegerField()),
+                ("cap_minor", models.BigIntegerField()),
+                ("deposit_minor", models.BigIntegerField(default=0)),
+                ("cause", models.CharField(blank=True, max_length=300)),
+                ("risk", models.CharField(blank=True, max_length=300)),
+                ("valid_until", models.DateField()),
+                ("sent_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="quotes",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['ticket', 'version'],
+                "ordering": ["ticket", "version"],
             },
         ),
         migrations.CreateModel(
-            name='QuoteAnswer',
+            name="QuoteAnswer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('is_yes', models.BooleanField()),
-                ('decline_reason', models.CharField(blank=True, choices=[('price', 'price'), ('too_long', 'too long'), ('data_only', 'data only'), ('bought_new', 'bought new')], max_length=20)),
-                ('answered_by', models.CharField(max_length=200)),
-                ('channel', models.CharField(choices=[('counter', 'at the counter'), ('phone', 'by phone'), ('email', 'by e-mail'), ('slip_link', 'by slip link')], max_length=20)),
-                ('total_minor', models.BigIntegerField()),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('quote', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='answer', to='billing.quote')),
-                ('recorded_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("is_yes", models.BooleanField()),
+                (
+                    "decline_reason",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("price", "price"),
+                            ("too_long", "too long"),
+                            ("data_only", "data only"),
+                            ("bought_new", "bought new"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("answered_by", models.CharField(max_length=200)),
+                (
+                    "channel",
+                    models.CharField(
+                        choices=[
+                            ("counter", "at the counter"),
+                            ("phone", "by phone"),
+                            ("email", "by e-mail"),
+                            ("slip_link", "by slip link"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("total_minor", models.BigIntegerField()),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "quote",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="answer",
+                        to="billing.quote",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='QuoteLine',
+            name="QuoteLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField()),
-                ('code', models.CharField(max_length=40)),
-                ('text', models.CharField(max_length=200)),
-                ('quantity_thousandths', models.BigIntegerField()),
-                ('unit', models.CharField(default='C62', max_length=3)),
-                ('unit_price_ten_thousandths', models.BigIntegerField()),
-                ('tax_category', models.CharField(default='S', max_length=2)),
-                ('tax_basis_points', models.PositiveIntegerField()),
-                ('net_minor', models.BigIntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('quote', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='billing.quote')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("position", models.PositiveSmallIntegerField()),
+                ("code", models.CharField(max_length=40)),
+                ("text", models.CharField(max_length=200)),
+                ("quantity_thousandths", models.BigIntegerField()),
+                ("unit", models.CharField(default="C62", max_length=3)),
+                ("unit_price_ten_thousandths", models.BigIntegerField()),
+                ("tax_category", models.CharField(default="S", max_length=2)),
+                ("tax_basis_points", models.PositiveIntegerField()),
+                ("net_minor", models.BigIntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                (
+                    "quote",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lines",
+                        to="billing.quote",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position'],
-                'abstract': False,
+                "ordering": ["position"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='StockItem',
+            name="StockItem",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=40)),
-                ('name', models.CharField(max_length=120)),
-                ('part_id', models.CharField(blank=True, max_length=40)),
-                ('cost_minor', models.BigIntegerField(default=0)),
-                ('currency', models.CharField(max_length=3)),
-                ('on_hand', models.IntegerField(default=0)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stock_items', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("code", models.CharField(max_length=40)),
+                ("name", models.CharField(max_length=120)),
+                ("part_id", models.CharField(blank=True, max_length=40)),
+                ("cost_minor", models.BigIntegerField(default=0)),
+                ("currency", models.CharField(max_length=3)),
+                ("on_hand", models.IntegerField(default=0)),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="stock_items",
+                        to="people.shop",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='StockMove',
+            name="StockMove",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.IntegerField()),
-                ('lot', models.CharField(blank=True, max_length=40)),
-                ('cost_minor', models.BigIntegerField(default=0)),
-                ('why', models.CharField(choices=[('received', 'received'), ('used', 'used'), ('reserved', 'reserved'), ('counted', 'counted'), ('returned', 'returned')], max_length=20)),
-                ('expires_at', models.DateTimeField(blank=True, null=True)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='moves', to='billing.stockitem')),
-                ('reverses', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reversed_by', to='billing.stockmove')),
-                ('ticket', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='stock_moves', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("quantity", models.IntegerField()),
+                ("lot", models.CharField(blank=True, max_length=40)),
+                ("cost_minor", models.BigIntegerField(default=0)),
+                (
+                    "why",
+                    models.CharField(
+                        choices=[
+                            ("received", "received"),
+                            ("used", "used"),
+                            ("reserved", "reserved"),
+                            ("counted", "counted"),
+                            ("returned", "returned"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("expires_at", models.DateTimeField(blank=True, null=True)),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "item",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="moves",
+                        to="billing.stockitem",
+                    ),
+                ),
+                (
+                    "reverses",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reversed_by",
+                        to="billing.stockmove",
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="stock_moves",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='PartUse',
+            name="PartUse",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('part_id', models.CharField(blank=True, max_length=40)),
-                ('quantity', models.IntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('cost_minor', models.BigIntegerField()),
-                ('price_minor', models.BigIntegerField()),
-                ('is_salvaged', models.BooleanField(default=False)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('reverses', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reversed_by', to='billing.partuse')),
-                ('ticket', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='part_uses', to='intake.ticket')),
-                ('move', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='part_use', to='billing.stockmove')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("part_id", models.CharField(blank=True, max_length=40)),
+                ("quantity", models.IntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                ("cost_minor", models.BigIntegerField()),
+                ("price_minor", models.BigIntegerField()),
+                ("is_salvaged", models.BooleanField(default=False)),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "reverses",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reversed_by",
+                        to="billing.partuse",
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="part_uses",
+                        to="intake.ticket",
+                    ),
+                ),
+                (
+                    "move",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="part_use",
+                        to="billing.stockmove",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='TimeEntry',
+            name="TimeEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('diagnosis', 'diagnosis'), ('repair', 'repair'), ('proof', 'proof'), ('rework', 'rework'), ('warranty', 'warranty'), ('machine', 'machine time')], max_length=20)),
-                ('minutes', models.IntegerField()),
-                ('started_at', models.DateTimeField()),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('reverses', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reversed_by', to='billing.timeentry')),
-                ('ticket', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='time_entries', to='intake.ticket')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("diagnosis", "diagnosis"),
+                            ("repair", "repair"),
+                            ("proof", "proof"),
+                            ("rework", "rework"),
+                            ("warranty", "warranty"),
+                            ("machine", "machine time"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("minutes", models.IntegerField()),
+                ("started_at", models.DateTimeField()),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "reverses",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reversed_by",
+                        to="billing.timeentry",
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="time_entries",
+                        to="intake.ticket",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'time entries',
-                'ordering': ['id'],
+                "verbose_name_plural": "time entries",
+                "ordering": ["id"],
             },
         ),
         migrations.AddConstraint(
-            model_name='invoice',
-            constraint=models.UniqueConstraint(fields=('shop', 'kind', 'serial'), name='a_number_is_issued_once'),
+            model_name="invoice",
+            constraint=models.UniqueConstraint(
+                fields=("shop", "kind", "serial"), name="a_number_is_issued_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invoice',
-            constraint=models.UniqueConstraint(fields=('shop', 'number'), name='an_invoice_number_is_unique'),
+            model_name="invoice",
+            constraint=models.UniqueConstraint(
+                fields=("shop", "number"), name="an_invoice_number_is_unique"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invoice',
-            constraint=models.CheckConstraint(condition=models.Q(('total_minor', django.db.models.expressions.CombinedExpression(models.F('net_minor'), '+', models.F('tax_minor')))), name='total_is_net_plus_tax'),
+            model_name="invoice",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "total_minor",
+                        django.db.models.expressions.CombinedExpression(
+                            models.F("net_minor"), "+", models.F("tax_minor")
+                        ),
+                    )
+                ),
+                name="total_is_net_plus_tax",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invoice',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('corrects', None), ('kind', 'invoice')), models.Q(('corrects__isnull', False), ('kind', 'credit_note')), _connector='OR'), name='a_credit_note_points_to_its_invoice'),
+            model_name="invoice",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("corrects", None), ("kind", "invoice")),
+                    models.Q(("corrects__isnull", False), ("kind", "credit_note")),
+                    _connector="OR",
+                ),
+                name="a_credit_note_points_to_its_invoice",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invoiceline',
-            constraint=models.UniqueConstraint(fields=('invoice', 'position'), name='an_invoice_line_has_its_place'),
+            model_name="invoiceline",
+            constraint=models.UniqueConstraint(
+                fields=("invoice", "position"), name="an_invoice_line_has_its_place"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invoicetax',
-            constraint=models.UniqueConstraint(fields=('invoice', 'category', 'basis_points'), name='one_tax_sum_for_a_rate'),
+            model_name="invoicetax",
+            constraint=models.UniqueConstraint(
+                fields=("invoice", "category", "basis_points"),
+                name="one_tax_sum_for_a_rate",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='payment',
-            constraint=models.CheckConstraint(condition=models.Q(('amount_minor', 0), _negated=True), name='a_payment_moves_money'),
+            model_name="payment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount_minor", 0), _negated=True),
+                name="a_payment_moves_money",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='payment',
-            constraint=models.CheckConstraint(condition=models.Q(('ticket__isnull', False), ('invoice__isnull', False), _connector='OR'), name='a_payment_is_for_something'),
+            model_name="payment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("ticket__isnull", False),
+                    ("invoice__isnull", False),
+                    _connector="OR",
+                ),
+                name="a_payment_is_for_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.UniqueConstraint(fields=('ticket', 'version'), name='a_quote_version_is_sent_once'),
+            model_name="quote",
+            constraint=models.UniqueConstraint(
+                fields=("ticket", "version"), name="a_quote_version_is_sent_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('cap_minor__gte', models.F('total_minor'))), name='the_cap_covers_the_quote'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("cap_minor__gte", models.F("total_minor"))),
+                name="the_cap_covers_the_quote",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quoteline',
-            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='a_quote_line_has_its_place'),
+            model_name="quoteline",
+            constraint=models.UniqueConstraint(
+                fields=("quote", "position"), name="a_quote_line_has_its_place"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stockitem',
-            constraint=models.UniqueConstraint(fields=('shop', 'code'), name='a_stock_code_is_used_once'),
+            model_name="stockitem",
+            constraint=models.UniqueConstraint(
+                fields=("shop", "code"), name="a_stock_code_is_used_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stockitem',
-            constraint=models.CheckConstraint(condition=models.Q(('on_hand__gte', 0)), name='on_hand_is_never_below_zero'),
+            model_name="stockitem",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("on_hand__gte", 0)),
+                name="on_hand_is_never_below_zero",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stockmove',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity', 0), _negated=True), name='a_move_moves_something'),
+            model_name="stockmove",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity", 0), _negated=True),
+                name="a_move_moves_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='partuse',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('reverses', None)), models.Q(('quantity__lt', 0), ('reverses__isnull', False)), _connector='OR'), name='only_a_reversal_takes_a_part_back'),
+            model_name="partuse",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("quantity__gt", 0), ("reverses", None)),
+                    models.Q(("quantity__lt", 0), ("reverses__isnull", False)),
+                    _connector="OR",
+                ),
+                name="only_a_reversal_takes_a_part_back",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='partuse',
-            constraint=models.CheckConstraint(condition=models.Q(('cost_minor__gte', 0), ('price_minor__gte', 0)), name='part_prices_are_not_negative'),
+            model_name="partuse",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("cost_minor__gte", 0), ("price_minor__gte", 0)),
+                name="part_prices_are_not_negative",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='timeentry',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('minutes__gt', 0), ('reverses', None)), models.Q(('minutes__lt', 0), ('reverses__isnull', False)), _connector='OR'), name='only_a_reversal_takes_minutes_back'),
+            model_name="timeentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("minutes__gt", 0), ("reverses", None)),
+                    models.Q(("minutes__lt", 0), ("reverses__isnull", False)),
+                    _connector="OR",
+                ),
+                name="only_a_reversal_takes_minutes_back",
+            ),
         ),
     ]

@@ -8,8 +8,8 @@ from django.core.exceptions import ValidationError
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.billing.fields import MoneyField, decimal_of
 from shop.money import Money
+from shop.money_fields import MoneyField, decimal_of
 
 
 def money_field(currency: str = "EUR", least: int | None = 0) -> MoneyField:
