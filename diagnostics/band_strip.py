@@ -125,9 +125,8 @@ def _box(yardstick: Yardstick, place: Place) -> Box | None:
         return None
     first = END if low is None else place(low)
     last = WIDTH - END if high is None else place(high)
-    text = " – ".join(
-        show(end, yardstick.unit) if end is not None else "" for end in (low, high)
-    ).strip()
+    ends = [show(end, yardstick.unit) if end is not None else "" for end in (low, high)]
+    text = " – ".join(ends).strip()
     return Box(first, max(2.0, round(last - first, 1)), text, yardstick.usual_count)
 
 

@@ -137,11 +137,13 @@ def page(
 ) -> dict[str, Any]:
     walk, scene = walk_of(known), Scene(request, place, known, refused)
     stage = state_of(request)["stage"] or lit.stage_id
-    rail = lit.step.point.rail if lit.step else None
+    is_to_read = lit.step is not None and lit.judged is None
+    rail = lit.step.point.rail if lit.step and is_to_read else None
     return {
         "place": place,
         "page_url": place.url(),
         "is_data_first": queries.waits_for_data(place.ticket),
+        "notices": notices(refused),
         "lit": card(scene, walk, lit),
         "ladder": ladders.bench(known, place, open_stage=stage, in_hand=rail),
         "walk": checklist(scene, walk, lit, stage),
@@ -150,6 +152,18 @@ def page(
         "work": work(scene),
         "holder": holder(known, request.user),
     }
+
+
+def notices(refused: Forms) -> list[str]:
+    """What was refused of acts that have no form of their own on the page."""
+    shown = {"reading", "overrule", "intervention", "finding"}
+    return [
+        str(error)
+        for slot, form in refused.items()
+        if slot not in shown
+        for errors in form.errors.values()
+        for error in errors
+    ]
 
 
 @dataclass(frozen=True)
@@ -214,7 +228,9 @@ def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, An
     progress = list(walk.progress())
     here = next((one for one in progress if one.stage.id == stage_id), None)
     return {
-        "title": sayings.family_text(here.stage.name) if here else "",
+        "stage_id": stage_id,
+        "is_fitted": walk.known.board.is_fitted(stage_id),
+        "title": sayings.stage_name(walk.known.board, stage_id),
         "read": here.read if here else 0,
         "all": here.all if here else 0,
         "checks": [

@@ -11,6 +11,7 @@ from typing import Any, Protocol
 from diagnostics import models as rows
 from diagnostics.engine import boards, gates, meters, suspects, verdicts
 from diagnostics.engine.boards import Board
+from diagnostics.engine.errors import MeterError
 from diagnostics.engine.family import Check, Family, Point
 from diagnostics.engine.gates import Standings
 from diagnostics.engine.quantities import Outcome
@@ -108,12 +109,24 @@ def uncertainty_of(reading: rows.Reading) -> meters.Uncertainty:
     )
 
 
+def error_of(reading: rows.Reading) -> float:
+    """Standard uncertainty of a kept reading, in its unit.
+
+    A meter whose ranges were changed since may not hold it any more: then its
+    error is unknown, and counts as being as large as the value itself.
+    """
+    try:
+        return uncertainty_of(reading).u
+    except MeterError:
+        return abs(reading.value or 0.0)
+
+
 def observed(reading: rows.Reading) -> Observed:
     has_value = reading.outcome == Outcome.VALUE
     return Observed(
         outcome=Outcome(reading.outcome),
         value=reading.value,
-        u=uncertainty_of(reading).u if has_value else 0.0,
+        u=error_of(reading) if has_value else 0.0,
         mode=reading.mode,
         polarity=reading.polarity,
         four_wire=reading.is_four_wire,

@@ -140,6 +140,25 @@ def refuse_held_off(known: Known, row: Reading) -> None:
         raise HeldOff(held)
 
 
+def limit_power(known: Known, row: Reading) -> None:
+    """Past a gate passed as limited power, the typed limit is the highest."""
+    limits = [
+        o.limit_amps
+        for o in known.overrides
+        if o.check_id == row.check_id and o.epoch == known.epoch and o.limit_amps
+    ]
+    if not limits:
+        return
+    if row.supply_limit_amps is None:
+        row.supply_limit_amps = min(limits)
+    elif row.supply_limit_amps > min(limits):
+        raise Refused(
+            _("The gate was passed with a current limit of %(limit)s A at most.")
+            % {"limit": f"{min(limits):g}"},
+            field="supply_limit_amps",
+        )
+
+
 def refuse_overrule(
     known: Known, check_id: str, gate_id: str, chip: str, limit_amps: float | None
 ) -> None:

@@ -57,6 +57,10 @@ CAUTIONS = {
         "mains-referenced."
     ),
     "eyes": gettext_lazy("Eye protection."),
+    "hot_air": gettext_lazy(
+        "Hot air burns and fumes: extraction on, no batteries or plastics near, "
+        "shields. Leaded solder: wash hands."
+    ),
     "cleaning": gettext_lazy(
         "Cleaners burn: ventilate, keep from hot air; board dry before power."
     ),
@@ -141,6 +145,11 @@ def code_name(event: Event, what: str, code: str) -> str | None:
             return family_text(part.name)
         return next((family_text(m.name) for m in part.modes if m.id == code), None)
     return None
+
+
+def stage_name(board: Board, stage_id: str) -> str:
+    names = {stage.id: stage.name for stage in board.family.stages}
+    return family_text(names.get(stage_id, ""))
 
 
 def net_name(board: Board, net: str | None) -> str:

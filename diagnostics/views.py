@@ -149,8 +149,9 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
 def reading_strike(request: AtWork, place: Place, reading_id: int) -> HttpResponse:
     reading = get_object_or_404(place.board.readings, pk=reading_id)
     form = StrikeForm(request.POST)
-    if form.is_valid():
-        services.reading_strike(reading=reading, by=request.user, **form.cleaned_data)
+    if not form.is_valid():
+        return bench_page.show(request, place, refused={"strike": form})
+    services.reading_strike(reading=reading, by=request.user, **form.cleaned_data)
     return redirect(place.url(check=reading.check_id, point=reading.point_id))
 
 

@@ -16,7 +16,7 @@ from diagnostics.models import (
     Origin,
     TicketBoard,
 )
-from diagnostics.services.telling import refuse_closed, tell
+from diagnostics.services.telling import refuse_apart, refuse_closed, tell
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
 from shop.records import services as records
@@ -80,6 +80,8 @@ def board_join(
     """A board of this model joins the ticket; the same serial joins once."""
     at = at or timezone.now()
     refuse_closed(ticket)
+    if ticket.shop_id != board_model.shop_id or origin not in Origin.values:
+        raise Refused(_("Ticket and board model don’t belong together."))
     known = queries.board_find(board_model, serial.strip()) if serial.strip() else None
     board = known or Board.objects.create(
         shop_id=ticket.shop_id,
@@ -103,6 +105,7 @@ def board_take(
 ) -> None:
     """Take a board in hand. Whoever held it, and what I held, is put down."""
     refuse_closed(ticket)
+    refuse_apart(board, ticket)
     if queries.holder_of(board) == by.pk:
         return
     for board_id, ticket_id in queries.boards_in_hand(by):

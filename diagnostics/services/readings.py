@@ -10,7 +10,7 @@ from django.utils import timezone
 from diagnostics import passing, queries, taking
 from diagnostics.models import Board, GateOverride, Reading, ReadingSource
 from diagnostics.services.boards import board_take
-from diagnostics.services.telling import keep_note, refuse_closed, tell
+from diagnostics.services.telling import keep_note, refuse_apart, refuse_closed, tell
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.kinds import Kind
@@ -36,7 +36,9 @@ def reading_take(
     row; with other contents it is refused.
     """
     at = taken_at or timezone.now()
+    Board.objects.select_for_update().get(pk=board.pk)  # one reading at a time
     known = queries.known_of(board, at=at)
+    refuse_apart(board, ticket)
     row = taking.draft(known, point_id, by, taking.Asked(**asked))
     kept = Reading.objects.filter(uuid=uuid).first() if uuid else None
     if kept is not None:
@@ -44,6 +46,7 @@ def reading_take(
     if source == ReadingSource.OURS:
         refuse_closed(ticket)
         passing.refuse_held_off(known, row)
+        passing.limit_power(known, row)
     row.uuid, row.ticket, row.source = uuid or uuids.uuid4(), ticket, source
     row.taken_at, row.note = (
         at,

@@ -72,6 +72,11 @@ def refuse_closed(ticket: Ticket | None) -> None:
         raise Refused(_("This ticket is closed: the device was handed over."))
 
 
+def refuse_apart(board: Board, ticket: Ticket | None) -> None:
+    if ticket is not None and not board.ticket_boards.filter(ticket=ticket).exists():
+        raise Refused(_("This ticket is not about that board."))
+
+
 def refuse_unknown_part(
     known: Known, part_id: str, mode_id: str = "", *, is_needed: bool = False
 ) -> None:

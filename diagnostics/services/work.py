@@ -7,9 +7,17 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from diagnostics import bridge, proof, queries
-from diagnostics.models import Advice, Board, Finding, Intervention, ProofItem
+from diagnostics.models import (
+    Advice,
+    Board,
+    Finding,
+    Intervention,
+    InterventionKind,
+    ProofItem,
+)
 from diagnostics.services.telling import (
     keep_note,
+    refuse_apart,
     refuse_closed,
     refuse_unknown_part,
     tell,
@@ -39,7 +47,10 @@ def intervention_do(
     Board.objects.select_for_update().get(pk=board.pk)
     at, known = at or timezone.now(), queries.known_of(board, at=at)
     refuse_closed(ticket)
+    refuse_apart(board, ticket)
     refuse_unknown_part(known, part_id)
+    if kind not in InterventionKind.values:
+        raise Refused(_("Say what was done."), field="kind")
     if part_id in MAY_LOCK_DISK and queries.waits_for_data(ticket):
         raise Refused(
             _("Data first: this part may lock the disk. Record the data as safe.")
@@ -104,6 +115,7 @@ def finding_confirm(
     """A suspect confirmed, or openly not found; proven only after a repair."""
     at, known = at or timezone.now(), queries.known_of(board, at=at)
     refuse_closed(ticket)
+    refuse_apart(board, ticket)
     if cause == Finding.Cause.PART:
         refuse_unknown_part(known, part_id, mode_id, is_needed=True)
     if is_proven and not known.interventions:
@@ -184,6 +196,8 @@ def proof_item_record(
     refuse_closed(ticket)
     if item not in proof.ITEMS:
         raise Refused(_("The proof has no such item."), field="item")
+    if result not in ProofItem.Result.values:
+        raise Refused(_("Say how it went."), field="result")
     if result == ProofItem.Result.WAIVED and not words.strip():
         raise Refused(_("Waived needs a reason."), field="words")
     row = ProofItem.objects.create(

@@ -1,7 +1,7 @@
 """What is typed about money: cleaning only."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -139,15 +139,11 @@ class TimeForm(forms.Form):
         help_text=_("Empty: it ended just now."),
     )
 
-    def clean(self) -> dict[str, Any]:
-        typed: dict[str, Any] = super().clean() or self.cleaned_data
-        now = timezone.now()
-        started_at = typed.get("started_at")
-        if started_at is None:
-            typed["started_at"] = now - timedelta(minutes=typed.get("minutes") or 0)
-        elif started_at > now:
-            self.add_error("started_at", _("This lies ahead."))
-        return typed
+    def clean_started_at(self) -> datetime | None:
+        started_at: datetime | None = self.cleaned_data["started_at"]
+        if started_at is not None and started_at > timezone.now():
+            raise forms.ValidationError(_("This lies ahead."))
+        return started_at
 
 
 class PartForm(InCurrency):

@@ -74,7 +74,7 @@ def read_until_main_is_bad(page: Page, picture: Picture) -> None:
 def confirm_the_finding(page: Page) -> None:
     page.get_by_text("Confirm the finding").click()
     form = page.locator("form[action$='/finding/']")
-    form.locator("select").first.select_option("p.cmain:short")
+    form.get_by_label("Part and failure").select_option("p.cmain:short")
     form.get_by_role("button").click()
     page.wait_for_load_state()
 
@@ -83,32 +83,43 @@ def quote_and_yes(page: Page, number: str) -> None:
     page.goto(f"/tickets/{number}/quote/")
     page.get_by_role("button", name="Send quote").click()
     page.goto(f"/tickets/{number}/quotes/1/")
-    page.get_by_label("Answered by").fill("Rowan Ash")
+    page.get_by_text("Yes, go ahead").click()
+    page.get_by_label("Who said so").fill("Rowan Ash")
+    page.get_by_label("How", exact=True).select_option("phone")
     page.get_by_role("button", name="Keep answer").click()
-    page.wait_for_url(re.compile(rf"/tickets/{number}/$"))
+    page.wait_for_url(ticket_page(number))
 
 
 def work_and_part(page: Page, number: str) -> None:
     page.goto(f"/tickets/{number}/time/")
+    page.get_by_label("Kind of work").select_option("repair")
     page.get_by_label("Minutes").fill("40")
-    page.get_by_label("Kind").select_option("repair")
     page.get_by_role("button", name="Record time").click()
-    page.wait_for_url(re.compile(rf"/tickets/{number}/$"))
+    page.wait_for_url(ticket_page(number))
+    page.goto(f"/tickets/{number}/part/")
+    page.get_by_label("From the shelf").select_option(index=1)
+    page.locator("main form button.main").click()
+    page.wait_for_url(ticket_page(number))
 
 
 def end_and_bill(page: Page, number: str) -> None:
     page.goto(f"/tickets/{number}/outcome/")
-    page.get_by_text("fixed", exact=True).first.click()
-    page.locator("main form button[type=submit]").last.click()
-    page.wait_for_url(re.compile(rf"/tickets/{number}/$"))
+    page.get_by_text(re.compile(r"^fixed$", re.IGNORECASE)).first.click()
+    page.get_by_role("button", name="Keep").click()
+    page.wait_for_url(ticket_page(number))
     page.get_by_role("button", name="Issue invoice").click()
     expect(page.get_by_text(re.compile(r"Invoice .* is issued"))).to_be_visible()
 
 
 def pay_and_hand_over(page: Page, number: str) -> None:
     page.goto(f"/tickets/{number}/payment/")
-    page.locator("main form button[type=submit]").last.click()
-    page.wait_for_url(re.compile(rf"/tickets/{number}/$"))
+    page.get_by_label("How", exact=True).select_option("card")
+    page.locator("main form button.main").click()
+    page.wait_for_url(ticket_page(number))
     page.get_by_role("link", name="Hand over").click()
-    page.locator("main form button[type=submit]").click()
-    page.wait_for_url(re.compile(rf"/tickets/{number}/$"))
+    page.get_by_role("button", name="Hand over").click()
+    page.wait_for_url(ticket_page(number))
+
+
+def ticket_page(number: str) -> re.Pattern[str]:
+    return re.compile(rf"/tickets/{number}/$")

@@ -13,14 +13,14 @@ from pytest_django import DjangoAssertNumQueries
 from diagnostics import queries
 from diagnostics import services as bench
 from diagnostics.models import Board, BoardModel, Finding, Meter, Reading
-from shop.intake.models import Ticket
+from shop.intake.models import Handover, Ticket
 from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 from tests.diagnostics.conftest import Read
 from tests.factories import TicketFactory
 
-HTMX = {"HTTP_HX_REQUEST": "true"}
+HTMX = {"HX-Request": "true"}
 
 
 def page_of(job: Ticket, board: Board, **state: object) -> str:
@@ -42,7 +42,7 @@ def gone(read: Read) -> None:
         read(f"k03/{rail}", "0.01", taken_at=timezone.now())
 
 
-# --- looking --------------------------------------------------------------------
+# --- looking ---
 
 
 def test_it_opens_on_the_first_check_of_the_walk(
@@ -74,7 +74,7 @@ def test_a_held_off_check_offers_what_frees_it_and_no_entry(
 def test_htmx_gets_the_card_and_both_columns_out_of_band(
     at_bench: Client, job: Ticket, board: Board
 ) -> None:
-    html = at_bench.get(page_of(job, board, check="k03"), **HTMX).content.decode()
+    html = at_bench.get(page_of(job, board, check="k03"), headers=HTMX).content.decode()
     assert html.count("hx-swap-oob") == 2
     assert "<html" not in html
 
@@ -93,7 +93,7 @@ def test_another_tickets_board_is_not_found(
     assert at_bench.get(page_of(other, board)).status_code == 404
 
 
-# --- taking a reading -------------------------------------------------------------
+# --- taking a reading ---
 
 
 def test_a_reading_turns_the_card_into_its_verdict(
@@ -113,7 +113,7 @@ def test_htmx_gets_the_verdict_at_once(
     at_bench: Client, job: Ticket, board: Board
 ) -> None:
     fields = keyed(point_id="k03/main", typed="12")
-    response = at_bench.post(act_of(job, board, "reading_take"), fields, **HTMX)
+    response = at_bench.post(act_of(job, board, "reading_take"), fields, headers=HTMX)
     assert response.status_code == 200
     assert "<strong>Bad</strong>" in response.content.decode()
 
@@ -214,7 +214,7 @@ def test_striking_goes_back_to_the_same_point(
     assert queries.is_struck(reading)
 
 
-# --- the other acts ------------------------------------------------------------------
+# --- the other acts ---
 
 
 def test_an_intervention_and_a_finding_are_recorded(
@@ -293,6 +293,36 @@ def test_a_stage_marked_not_fitted_leaves_the_walk(
     assert not queries.engine_board(board).is_fitted("gfx.core")
 
 
+def test_a_stage_that_is_there_after_all_comes_back(
+    at_bench: Client, job: Ticket, board: Board
+) -> None:
+    url = act_of(job, board, "not_fitted")
+    at_bench.post(url, keyed(point_id="graphics", stage="graphics"))
+    html = at_bench.get(page_of(job, board, stage="graphics")).content.decode()
+    assert "is on this board after all" in html
+    at_bench.post(url, keyed(point_id="graphics", is_fitted="on", stage="graphics"))
+    assert queries.engine_board(board).is_fitted("gfx.core")
+
+
+def test_an_act_on_a_closed_ticket_says_why_it_is_refused(
+    at_bench: Client, job: Ticket, board: Board
+) -> None:
+    Handover.objects.create(ticket=job, given_to="Ada Pell")
+    response = at_bench.post(act_of(job, board, "board_take"), keyed())
+    assert response.status_code == 422
+    assert "This ticket is closed" in response.content.decode()
+
+
+def test_a_strike_with_an_endless_reason_strikes_nothing(
+    at_bench: Client, job: Ticket, board: Board, read: Read
+) -> None:
+    reading = read("k03/main", "12")
+    url = act_of(job, board, "reading_strike", reading.pk)
+    response = at_bench.post(url, keyed(why="x" * 10_000))
+    assert response.status_code == 422
+    assert not queries.is_struck(reading)
+
+
 def test_data_first_is_printed_on_the_bench(
     at_bench: Client, job: Ticket, board: Board
 ) -> None:
@@ -301,7 +331,7 @@ def test_data_first_is_printed_on_the_bench(
     assert "DATA FIRST" in at_bench.get(page_of(job, board)).content.decode()
 
 
-# --- what it costs -------------------------------------------------------------------
+# --- what it costs ---
 
 
 def many_readings(read: Read, count: int) -> None:
@@ -328,7 +358,7 @@ def test_the_page_asks_the_database_as_often_at_10_as_at_200(
 BENCH_QUERIES = 10
 
 
-# --- the bench's first page --------------------------------------------------------------
+# --- the bench's first page ---
 
 
 def test_the_list_shows_what_is_in_hand_and_what_to_take_next(
@@ -362,7 +392,7 @@ def test_a_parked_ticket_is_not_offered(
     assert job.number not in html.partition("Take next")[2]
 
 
-# --- naming the board ---------------------------------------------------------------------
+# --- naming the board ---
 
 
 def test_a_known_board_number_is_enough(

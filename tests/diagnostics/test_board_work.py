@@ -7,7 +7,7 @@ from django.db import DatabaseError, transaction
 
 from diagnostics import passing, queries
 from diagnostics import services as bench
-from diagnostics.models import Advice, Board, BoardModel, Finding, Reading
+from diagnostics.models import Advice, Board, BoardModel, Finding, Meter, Reading
 from diagnostics.refusals import HeldOff
 from shop.intake.models import Goal, Ticket
 from shop.people.models import Person, Shop
@@ -43,7 +43,7 @@ def gates_of(board: Board, check_id: str) -> list[str]:
     return [hold.gate_id for hold in queries.holds_for(board, check_id, at=at)]
 
 
-# --- boards ------------------------------------------------------------------
+# --- boards ---
 
 
 def test_a_board_number_is_known_once(heron: BoardModel, ines: Person) -> None:
@@ -119,7 +119,32 @@ def test_somebody_else_may_take_it_over(
     assert queries.boards_in_hand(ines) == []
 
 
-# --- readings stand or are struck ---------------------------------------------
+def test_a_ticket_takes_only_boards_that_it_is_about(
+    board: Board, ines: Person, tomas: Person
+) -> None:
+    other = TicketFactory.create(by=tomas)
+    with pytest.raises(Refused):
+        bench.board_take(board=board, ticket=other, by=ines)
+    with pytest.raises(Refused):
+        bench.reading_take(
+            board=board, ticket=other, by=ines, point_id="k04/leads", typed="0.2"
+        )
+    assert not Reading.objects.exists()
+
+
+def test_another_shops_board_model_joins_no_ticket_here(
+    job: Ticket, ines: Person, elsewhere: Person
+) -> None:
+    theirs = elsewhere.memberships.get(role="owner").shop
+    model = bench.board_model_keep(
+        shop=theirs, by=elsewhere, number="HR-14-MB", family="laptop_barrel"
+    )
+    with pytest.raises(Refused):
+        bench.board_join(ticket=job, by=ines, board_model=model)
+    assert not job.ticket_boards.exists()
+
+
+# --- readings stand or are struck ---
 
 
 def test_a_struck_reading_stays_in_the_record_and_stops_counting(
@@ -165,7 +190,19 @@ def test_not_fitted_opens_its_gate_and_fitted_again_closes_it(
         bench.point_not_fitted(board=board, ticket=job, by=ines, point_id="k99/x")
 
 
-# --- epochs and stale gates ----------------------------------------------------
+def test_a_kept_reading_outlives_a_change_of_its_meters_ranges(
+    read: Read, board: Board, hollin_lane: Shop
+) -> None:
+    meter = Meter.objects.create(shop=hollin_lane, name="B2")
+    read("k03/main", "0.01", meter=meter)
+    only_ohms = {"mode": "R", "full_scale": 600.0, "percent": 1.0, "counts": 3}
+    meter.ranges = [only_ohms | {"digit": 0.1}]
+    meter.save(update_fields=["ranges"])
+    word = queries.known_of(board).newest()["k03/main"].verdict.word
+    assert word in {"good", "unclear"}
+
+
+# --- epochs and stale gates ---
 
 
 def test_an_intervention_begins_the_next_epoch(
@@ -237,7 +274,7 @@ def test_after_a_day_of_rest_only_main_is_asked_again(cold: None, board: Board) 
     assert stale == {"k06"}
 
 
-# --- gates passed over ----------------------------------------------------------
+# --- gates passed over ---
 
 
 def overrule(board: Board, job: Ticket, by: Person, **words: object) -> None:
@@ -295,7 +332,26 @@ def test_an_override_ends_with_its_epoch(
     assert "k06" in gates_of(board, "k24")
 
 
-# --- interventions and data -----------------------------------------------------
+def test_past_limited_power_the_typed_limit_is_the_highest(
+    cold: None, read: Read, board: Board, job: Ticket, ines: Person
+) -> None:
+    read("k06/main", "700")
+    overrule(board, job, ines, limit_amps=0.5)
+    with pytest.raises(Refused) as refused:
+        read("k24/supply", "12m", supply_limit_amps=1.0)
+    assert refused.value.field == "supply_limit_amps"
+    assert read("k24/supply", "12m").supply_limit_amps == 0.5
+
+
+# --- interventions and data ---
+
+
+def test_what_was_done_is_one_of_the_known_acts(
+    board: Board, job: Ticket, ines: Person
+) -> None:
+    with pytest.raises(Refused):
+        bench.intervention_do(board=board, ticket=job, by=ines, kind="blessed")
+    assert not board.interventions.exists()
 
 
 def test_data_first_holds_off_what_may_lock_a_disk(
@@ -316,7 +372,7 @@ def test_data_first_holds_off_what_may_lock_a_disk(
     assert board.interventions.count() == 1
 
 
-# --- findings, advice, proof ------------------------------------------------------
+# --- findings, advice, proof ---
 
 
 def test_proven_means_repaired(board: Board, job: Ticket, ines: Person) -> None:

@@ -32,7 +32,7 @@ def level(given: list[Given], family: str = "laptop_barrel") -> Level:
     return level_of(given, family)
 
 
-# --- levels: the table of the domain brief, section 8 --------------------------------
+# --- levels: the table of the domain brief, section 8 ---
 
 
 def test_every_item_of_the_table_makes_a_full_proof() -> None:
@@ -80,7 +80,7 @@ def test_a_board_of_no_known_family_owes_every_item() -> None:
     assert level([], "") is Level.OPEN
 
 
-# --- the page ------------------------------------------------------------------------
+# --- the page ---
 
 
 def test_an_item_is_recorded_on_its_page(at_bench: Client, job: Ticket) -> None:
@@ -104,7 +104,7 @@ def test_waived_without_a_reason_keeps_the_form(at_bench: Client, job: Ticket) -
     assert '<option value="soak" selected>' in html
 
 
-# --- the sheet -----------------------------------------------------------------------
+# --- the sheet ---
 
 
 @pytest.fixture
@@ -181,7 +181,7 @@ def test_the_sheet_is_for_everybody_in_the_shop(
     assert response.status_code == 200
 
 
-# --- the ticket page's panel -----------------------------------------------------------
+# --- the ticket page's panel ---
 
 
 def test_the_panel_shows_the_twin_ladder_and_the_finding(

@@ -76,7 +76,7 @@ def test_a_reading_without_contact_is_no_value_and_has_no_number(read: Read) -> 
     assert (reading.outcome, reading.value, reading.typed) == ("cant_reach", None, "")
 
 
-# --- the leads ---------------------------------------------------------------
+# --- the leads ---
 
 
 def test_the_leads_of_the_day_are_kept_with_low_ohms(read: Read) -> None:
@@ -116,7 +116,7 @@ def test_four_wires_have_no_leads_in_their_value(read: Read) -> None:
     assert read("k17/cpu.core", "4.1", is_four_wire=True).lead_ohms is None
 
 
-# --- the board's condition ---------------------------------------------------
+# --- the board's condition ---
 
 
 def test_a_cold_check_is_refused_on_a_powered_board(read: Read) -> None:
@@ -130,7 +130,7 @@ def test_a_powered_check_is_refused_on_a_cold_board(read: Read) -> None:
     assert not Reading.objects.exists()
 
 
-# --- gates -------------------------------------------------------------------
+# --- gates ---
 
 
 def test_ohms_wait_until_the_power_is_gone(read: Read) -> None:
@@ -153,7 +153,7 @@ def test_what_another_repairer_told_is_kept_but_opens_no_gate(read: Read) -> Non
         read("k06/main", "41k")
 
 
-# --- twice -------------------------------------------------------------------
+# --- twice ---
 
 
 def test_the_same_reading_sent_twice_is_kept_once(read: Read) -> None:
@@ -180,7 +180,7 @@ def test_two_people_may_read_the_same_point(read: Read, sami: Person) -> None:
     }
 
 
-# --- in hand -----------------------------------------------------------------
+# --- in hand ---
 
 
 def test_the_first_reading_takes_the_board_in_hand(
@@ -197,7 +197,7 @@ def test_the_first_reading_takes_the_board_in_hand(
 def test_words_of_a_person_lie_in_a_note_and_in_no_event(read: Read) -> None:
     reading = read("k03/main", "0.01", note="Mrs Pell's cat was here")
     assert reading.note is not None
-    assert Note.objects.get(pk=reading.note_id).text == "Mrs Pell's cat was here"
+    assert Note.objects.get(kind="reading").text == "Mrs Pell's cat was here"
     assert "cat" not in str(list(Event.objects.values()))
 
 

@@ -61,7 +61,7 @@ def _at_once(person: Person, url: str, form: dict[str, str]) -> list[Answer]:
 
 
 def _post(person: Person, url: str, form: dict[str, str]) -> Answer:
-    client = Client()
+    client = Client(SERVER_NAME="127.0.0.1")
     client.force_login(person)
     answer = client.post(url, form)
     return answer.status_code, answer.headers.get("Location", "")

@@ -50,7 +50,7 @@ def page(name: str, url: str, big: BigShop, rounds: int) -> Row:
     The bare view stands behind the same middleware, whose queries (session,
     person, roles) it makes too; it adds the rest.
     """
-    client = Client()
+    client = Client(SERVER_NAME="127.0.0.1")
     client.force_login(big.person)
     with CaptureQueriesContext(connection) as seen:
         answer = client.get(url)

@@ -1,8 +1,9 @@
 """Minutes worked. An entry is never edited, only reversed."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing.models import LabourKind, TimeEntry
@@ -24,9 +25,12 @@ def time_record(
     person: Person,
     kind: str,
     minutes: int,
-    started_at: datetime,
+    started_at: datetime | None = None,
 ) -> TimeEntry:
-    """Minutes of ``person`` on a ticket, from ``started_at`` on."""
+    """Minutes of ``person`` on a ticket, from ``started_at`` on.
+
+    Without it they ended just now, or began with the ticket if that is later.
+    """
     if not 1 <= minutes <= DAY_MINUTES:
         raise Refused(
             _("Between 1 and %(day)s minutes.") % {"day": DAY_MINUTES}, field="minutes"
@@ -34,6 +38,9 @@ def time_record(
     if kind not in LabourKind:
         raise Refused(_("Say what kind of work it was."), field="kind")
     ticket = checks.ticket_locked(ticket)
+    if started_at is None:
+        ended_now = timezone.now() - timedelta(minutes=minutes)
+        started_at = max(ticket.opened_at, ended_now)
     if started_at < ticket.opened_at:
         raise Refused(_("The ticket was not open yet."), field="started_at")
     entry = TimeEntry.objects.create(

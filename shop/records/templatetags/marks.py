@@ -45,7 +45,8 @@ RUNGS = {
     ),
     "in_hand": (
         '<path d="M2 10H34" stroke="{copper}" stroke-width="2.4" '
-        'stroke-dasharray="2 4"/><circle cx="18" cy="10" r="5" fill="{copper}"/>'
+        'stroke-dasharray="2 4"/><path d="M18 10h0.01" '
+        'stroke="{copper}" stroke-width="10" stroke-linecap="round"/>'
     ),
     "not_fitted": '<path d="M2 10H8M34 10H28" stroke="{line}" stroke-width="2.4"/>',
     "resting": '<path d="M2 10H34" stroke="{slate}" stroke-width="1.5"/>',
@@ -96,7 +97,9 @@ FLAG = (
     '<path d="M3 2V18" stroke="{oxblood}" stroke-width="2"/>'
     '<path d="M4 2H15L12 6L15 10H4Z" fill="{oxblood}"/>'
 )
-SIZES = {"list": 1.0, "large": 1.6, "paper": 0.9, "rail": 1.0, "twin": 1.0}
+SIZES = {"list": 1.0, "large": 1.6, "paper": 0.9}
+# The rung alone, width and height, where the page itself draws unbroken stiles.
+BETWEEN = {"open": (42, 26), "folded": (42, 8), "twin": (33, 21)}
 # One rung of the strip that lies on its side, 7 wide and 32 high.
 STRIP_RUNGS = {
     "up": '<path d="M{x} 2V30" stroke="{teal}" stroke-width="2.6"/>',
@@ -121,17 +124,24 @@ STRIP_STILES = '<path d="M0 1.2H64M0 30.8H64" stroke="{ink}" stroke-width="2.2"/
 def drawing(
     body: str, width: int, height: int, kind: str, *, size: str, paper: bool
 ) -> SafeString:
-    """An SVG of one of the drawings above; ``body`` is never a person's text."""
+    """An SVG of one of the drawings above, as large as its ``size`` says."""
     scale = SIZES[size]
+    shown = (round(width * scale), round(height * scale))
+    return svg(body, f"0 0 {width} {height}", shown, kind, paper=paper)
+
+
+def svg(
+    body: str, view: str, shown: tuple[int, int], kind: str, *, paper: bool
+) -> SafeString:
+    """The element itself; ``body`` is never a person's text."""
     styled = body.format(**PAPER) if paper else as_classes(body)
     return format_html(
-        '<svg class="mark mark-{}" width="{}" height="{}" viewBox="0 0 {} {}" '
-        'aria-hidden="true" focusable="false">{}</svg>',
+        '<svg class="mark mark-{}" width="{}" height="{}" viewBox="{}" '
+        'preserveAspectRatio="{}" aria-hidden="true" focusable="false">{}</svg>',
         kind,
-        round(width * scale),
-        round(height * scale),
-        width,
-        height,
+        *shown,
+        view,
+        "none" if "folded" in kind else "xMidYMid",
         mark_safe(styled),  # noqa: S308  our own drawing, no outside text in it
     )
 
@@ -149,8 +159,12 @@ def _classed(element: "re.Match[str]") -> str:
 
 @register.simple_tag
 def rung_mark(state: str, size: str = "list", *, paper: bool = False) -> SafeString:
-    body = STILES + RUNGS.get(state, RUNGS["unread"])
-    return drawing(body, 36, 20, f"rung-{state}", size=size, paper=paper)
+    """A rung; with its stiles unless ``size`` is one of ``BETWEEN``."""
+    rung = RUNGS.get(state, RUNGS["unread"])
+    if size in BETWEEN:
+        kind = f"rung-{state} mark-{size}"
+        return svg(rung, "2 0 32 20", BETWEEN[size], kind, paper=paper)
+    return drawing(STILES + rung, 36, 20, f"rung-{state}", size=size, paper=paper)
 
 
 @register.simple_tag

@@ -1,6 +1,6 @@
 """Whatever was read, power never passes a bad or unread gate."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.engine.boards import board_of, load_family
@@ -24,6 +24,7 @@ STANDINGS = st.dictionaries(
 )
 
 
+@settings(max_examples=100, deadline=None)
 @given(STANDINGS, st.sampled_from(POWERED))
 def test_a_powered_check_goes_ahead_only_past_every_gate(
     stood: dict[str, Standing], check: str
@@ -42,6 +43,7 @@ def test_a_powered_check_goes_ahead_only_past_every_gate(
         assert bad == []
 
 
+@settings(max_examples=100, deadline=None)
 @given(STANDINGS, st.sampled_from(POWERED))
 def test_what_frees_a_check_is_itself_not_held_off(
     stood: dict[str, Standing], check: str
@@ -52,6 +54,7 @@ def test_what_frees_a_check_is_itself_not_held_off(
             assert not BOARD.check(hold.frees).is_powered
 
 
+@settings(max_examples=100, deadline=None)
 @given(STANDINGS)
 def test_main_without_a_good_reading_never_lets_power_pass(
     stood: dict[str, Standing],

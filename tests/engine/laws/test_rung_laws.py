@@ -1,6 +1,6 @@
 """A rung's word never says anything else than the verdicts under it."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.engine.boards import board_of, load_family
@@ -10,6 +10,7 @@ BOARD = board_of(load_family("laptop_barrel"), not_fitted=frozenset({"graphics"}
 WORDS = st.sampled_from([None, "good", "watch", "bad", "unclear"])
 
 
+@settings(max_examples=100, deadline=None)
 @given(
     rail=st.sampled_from(sorted(BOARD.rails)),
     cold=WORDS,
