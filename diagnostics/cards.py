@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from diagnostics import sayings, words
+from diagnostics import passing, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -151,7 +151,7 @@ def hold(known: Known, hold: Hold, place: Place) -> Card:
     return {
         "check_id": hold.check_id,
         "gate_id": hold.gate_id,
-        "why": words.sentence(hold.reason),
+        "why": passing.why(known, hold),
         "frees": place.url(check=hold.frees) if frees else "",
         "frees_label": sentence(sayings.family_text(frees.name)) if frees else "",
         "frees_minutes": f"{frees.minutes:g}" if frees else "",

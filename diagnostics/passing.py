@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
+from diagnostics import words
 from diagnostics.bridge import Judged, Known, settled_ohms
 from diagnostics.engine import gates
 from diagnostics.engine.family import Point
@@ -134,10 +135,33 @@ def work_moments(known: Known) -> Iterator[datetime]:
 # --- refusals ---------------------------------------------------------------
 
 
+def why(known: Known, hold: Hold) -> str:
+    """Why a check is held off; the engine doesn't know all that makes stale."""
+    if hold.reason.code == "gate_stale":
+        if hold.gate_id == POWER_GONE:
+            return _("Power was on the board since: read again that it is gone.")
+        if hold.gate_id in ASKED_AGAIN and not was_touched(known, hold.gate_id):
+            return _("A day has passed since %(gate)s: read it again.") % {
+                "gate": hold.gate_id
+            }
+    return words.sentence(hold.reason)
+
+
+def was_touched(known: Known, check_id: str) -> bool:
+    """Whether something was done to a check's rail since it was read."""
+    return any(
+        touches(known, done, one.point)
+        for one in our_newest(known).values()
+        if one.check.id == check_id
+        for done in known.interventions
+        if done.epoch > one.reading.epoch
+    )
+
+
 def refuse_held_off(known: Known, row: Reading) -> None:
     held = holds(known, row.check_id)
     if held:
-        raise HeldOff(held)
+        raise HeldOff(held, why(known, held[0]))
 
 
 def limit_power(known: Known, row: Reading) -> None:
@@ -167,14 +191,14 @@ def refuse_overrule(
         raise Refused(_("This gate doesn't hold the check off."))
     if chip not in GateOverride.Chip.values:
         raise Refused(_("Say why the gate may be passed."), field="chip")
-    words = {
+    read = {
         one.verdict.word.value
         for one in our_newest(known).values()
         if one.check.id == gate_id and not is_stale(known, one)
     }
-    if "bad" in words:
+    if "bad" in read:
         raise Refused(_("The gate's reading is bad: no power may be applied."))
-    must_limit = chip == GateOverride.Chip.LIMITED_POWER or bool(words - {"good"})
+    must_limit = chip == GateOverride.Chip.LIMITED_POWER or bool(read - {"good"})
     if must_limit and limit_amps is None:
         raise Refused(_("Type in the current limit that is set."), field="limit_amps")
     if limit_amps is not None and not 0 < limit_amps <= MOST_AMPS:

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from django.utils.translation import gettext as _
 
-from diagnostics import words
 from diagnostics.engine.gates import Hold
 from shop.records.errors import Refused
 
@@ -12,13 +11,11 @@ from shop.records.errors import Refused
 class HeldOff(Refused):
     """A check that must not be done yet: why, and which check frees it."""
 
-    def __init__(self, holds: Sequence[Hold]) -> None:
+    def __init__(self, holds: Sequence[Hold], why: str) -> None:
         self.holds = tuple(holds)
-        first = self.holds[0]
-        sentence = words.sentence(first.reason)
         super().__init__(
             _("Held off: %(why)s Take %(check)s first.")
-            % {"why": sentence, "check": first.frees}
+            % {"why": why, "check": self.holds[0].frees}
         )
 
 

@@ -104,7 +104,7 @@ def work_and_part(page: Page, number: str) -> None:
 
 def end_and_bill(page: Page, number: str) -> None:
     page.goto(f"/tickets/{number}/outcome/")
-    page.get_by_text(re.compile(r"^fixed$", re.IGNORECASE)).first.click()
+    page.locator("label", has_text="Fixed").click()
     page.get_by_role("button", name="Keep").click()
     page.wait_for_url(ticket_page(number))
     page.get_by_role("button", name="Issue invoice").click()

@@ -259,6 +259,8 @@ def test_after_power_the_board_is_asked_again_whether_it_is_gone(
     assert gates_of(board, "k05") == []
     read("k24/supply", "12m", pattern={"kind": "steady"})
     assert gates_of(board, "k05") == ["k03"]
+    with pytest.raises(HeldOff, match="Power was on the board since"):
+        read("k05/in.jack", "48k")
 
 
 def test_after_a_day_of_rest_only_main_is_asked_again(cold: None, board: Board) -> None:
@@ -266,6 +268,7 @@ def test_after_a_day_of_rest_only_main_is_asked_again(cold: None, board: Board) 
     held = queries.holds_for(board, "k24", at=later)
     assert "k06" in {hold.gate_id for hold in held}
     known = queries.known_of(board, at=later)
+    assert "A day has passed" in passing.why(known, held[0])
     stale = {
         one.check.id
         for one in passing.our_newest(known).values()
