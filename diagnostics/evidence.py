@@ -31,6 +31,16 @@ def of_ticket(ticket: Ticket) -> list[Row]:
     ]
 
 
+def for_an_invoice(ticket: Ticket) -> list[Row]:
+    """What was wrong and what is there now; the rest is on the proof sheet."""
+    return [row for row in of_ticket(ticket) if not was_good_all_along(row)]
+
+
+def was_good_all_along(row: Row) -> bool:
+    sides = (row["before"], row["after"])
+    return all(side is not None and side["verdict"] == "good" for side in sides)
+
+
 def of_board(known: Known, ticket: Ticket) -> list[Row]:
     before, after = sides(known, ticket)
     ladder = {

@@ -25,7 +25,7 @@ def invoice_issue(*, ticket: Ticket, by: Person, at: datetime | None = None) -> 
     return billing.invoice_issue(
         ticket=ticket,
         by=by,
-        evidence=evidence.of_ticket(ticket),
+        evidence=evidence.for_an_invoice(ticket),
         story={
             "told": story.told,
             "found": story.found,
