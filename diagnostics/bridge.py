@@ -213,7 +213,6 @@ class Known:
     row: rows.Board
     board: Board
     readings: tuple[rows.Reading, ...]
-    struck: frozenset[int]
     interventions: tuple[rows.Intervention, ...]
     overrides: tuple[rows.GateOverride, ...]
     holder_id: int | None
@@ -228,13 +227,9 @@ class Known:
         """Every standing reading with its verdict, oldest first."""
         return judged_all(self.board, self.readings)
 
-    def newest(self, *, epoch: int | None = None) -> dict[str, Judged]:
-        """The newest of our readings at each point, of one epoch or of all."""
-        return {
-            one.reading.point_id: one
-            for one in self.judged
-            if epoch is None or one.reading.epoch == epoch
-        }
+    def newest(self) -> dict[str, Judged]:
+        """The newest standing reading at each point."""
+        return {one.reading.point_id: one for one in self.judged}
 
     @cached_property
     def ranking(self) -> suspects.Ranking:

@@ -103,7 +103,6 @@ def _known(
             board.board_model.family, patches, not_fitted(events, standing)
         ),
         readings=standing,
-        struck=struck,
         interventions=interventions,
         overrides=overrides,
         holder_id=holder_in(events),

@@ -5,6 +5,7 @@ nothing else: no file of this machine, no address of the network.
 """
 
 import os
+import re
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 SCHEME = "static:"
 BASE = "https://papers.invalid/"
 TYPES = {".css": "text/css", ".woff2": "font/woff2", ".ttf": "font/ttf"}
+# Hebrew, Arabic and everything beyond, pictures and emoji; not arrows and signs.
+RARE_SIGNS = re.compile("[\u0590-\u1dff\u2600-\u27bf\u2c00-\U0010ffff]")
+RARE_FACES = '<link rel="stylesheet" href="static:css/fonts-names.css"></head>'
 _stamping = threading.Lock()
 
 
@@ -36,10 +40,15 @@ def render(html: str, *, stamp: datetime) -> bytes:
     """
     from weasyprint import HTML  # noqa: PLC0415  0.6 s that most pages never need
 
-    document = HTML(string=html, base_url=BASE, url_fetcher=_fetcher())
+    document = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher())
     with _made_at(stamp):
         pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
     return pdf
+
+
+def with_fonts(html: str) -> str:
+    """Add the large faces of rarer scripts only where a sign needs one."""
+    return html.replace("</head>", RARE_FACES, 1) if RARE_SIGNS.search(html) else html
 
 
 def static_name(url: str) -> str:

@@ -6,6 +6,11 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.db.models.signals import post_migrate
+from hypothesis import settings
+
+# No test is timed: a busy machine is no fault. Each run tries the same examples.
+settings.register_profile("coldrail", deadline=None, derandomize=True)
+settings.load_profile("coldrail")
 
 pytest_plugins = ["tests.cast", "tests.samples"]
 

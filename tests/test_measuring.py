@@ -1,34 +1,101 @@
 """The measuring itself, tiny: what it counts, never how long it takes."""
 
 import pytest
+from django.apps import apps
+from django.core.management import CommandError
+from django.db import connection
 
 from diagnostics.models import Reading
 from shop.intake import queries as intake
-from tests.measuring.bulk import OPEN_TICKETS
-from tests.measuring.run import HEAD, Size, measured, table
+from shop.intake.models import Ticket
+from shop.records.models import Event
+from tests.elsewhere import into_empty_database
+from tests.factories import TicketFactory
+from tests.measuring.bulk import OPEN_TICKETS, BigShop, big_shop
+from tests.measuring.patterns import OWNED, moved_ids
+from tests.measuring.rows import by_turns, slow
+from tests.measuring.run import HEAD, Measured, Size, measured, table
+
+SIZE = Size(tickets=65, readings=650, rounds=3)
+PAGES = ["ticket page, open", "ticket page, whole", "day list", "bench page"]
+OF_THE_SHOP = set(
+    "Shop Person Membership Terms MarkupTier StockItem BoardModel NumberSeries".split()
+)
+OTHERS = ["invoice PDF", "against untagged", "parse and verdict"]
 
 
 @pytest.mark.django_db
-def test_a_small_shop_is_built_and_every_row_measured() -> None:
-    rows = measured(Size(tickets=80, readings=800, rounds=3))
-    assert [row.name for row in rows] == [
-        "ticket page",
-        "day list",
-        "bench page",
-        "invoice PDF",
-        "parse and verdict",
-    ]
-    assert Reading.objects.count() == 800
-    assert all(row.ours > 0 and row.reference > 0 for row in rows)
-    assert rows[1].queries > 3
-    shown = table(rows)
-    assert shown.startswith(HEAD)
-    assert len(shown.splitlines()) == 6
+def test_every_row_is_measured_beside_its_reference() -> None:
+    done: Measured = measured(SIZE)
+    assert [row.name for row in done.rows] == PAGES + OTHERS
+    assert all(row.queries > 3 for row in done.rows[:4])
+    assert [row.rounds for row in done.rows] == [3, 3, 3, 3, 1, 1, 60]
+    shown = table(done.rows).splitlines()
+    assert shown[0] == HEAD
+    assert {len(line) for line in shown} == {len(HEAD)}
+
+
+@pytest.fixture
+def big(db: None) -> BigShop:
+    return big_shop(SIZE.tickets, SIZE.readings, seed=1)
+
+
+def test_the_big_shop_is_exactly_as_big_as_asked_for(big: BigShop) -> None:
+    assert Ticket.objects.count() == SIZE.tickets
+    assert Reading.objects.count() == SIZE.readings
+    assert len(intake.tickets_open(big.shop)) == OPEN_TICKETS
+
+
+def test_a_copied_ticket_has_all_that_its_pattern_has(big: BigShop) -> None:
+    copy = Ticket.objects.exclude(handover=None).latest("id")
+    assert copy != big.whole
+    for rows, way in OWNED.items():
+        if rows is not Reading:
+            of_copy, of_pattern = (
+                rows._default_manager.filter(**{way: ticket.pk}).count()
+                for ticket in (copy, big.whole)
+            )
+            assert of_copy == of_pattern, rows
+    opened = Event.objects.get(ticket_id=copy.pk, kind="ticket_opened")
+    assert opened.ids == {"number": copy.number}
+
+
+def test_whatever_the_demo_writes_of_a_ticket_is_copied(big: BigShop) -> None:
+    filled = {
+        model.__name__
+        for model in apps.get_models()
+        if model.__module__.startswith(("shop.", "diagnostics."))
+        and model._default_manager.exists()
+    }
+    assert filled - OF_THE_SHOP == {rows.__name__ for rows in OWNED}
+
+
+def test_the_next_ticket_has_a_number_of_its_own(big: BigShop) -> None:
+    last = Ticket.objects.latest("serial")
+    assert TicketFactory.create(by=big.person).serial > last.serial
+
+
+def test_an_events_ids_move_with_the_rows_they_name() -> None:
+    ids = {"quote": 7, "version": 2, "number": "23896"}
+    moved = moved_ids(ids, 1000, "10005")
+    assert moved == {"quote": 1007, "version": 2, "number": "10005"}
+
+
+def test_ours_and_the_reference_take_turns() -> None:
+    said: list[str] = []
+    first, second = by_turns(lambda: said.append("a"), lambda: said.append("b"), 3)
+    assert "".join(said) == "ab" * 4  # once to warm up
+    assert len(first) == len(second) == 3
+
+
+def test_the_slow_end_is_the_value_that_95_of_100_stay_below() -> None:
+    assert slow([float(n) for n in range(100)]) == 95.0
+    assert slow([1.0]) == 1.0
 
 
 @pytest.mark.django_db
-def test_most_tickets_of_the_big_shop_are_closed() -> None:
-    measured(Size(tickets=80, readings=0, rounds=1))
-    from shop.people.models import Shop
-
-    assert len(intake.tickets_open(Shop.objects.get())) == OPEN_TICKETS
+def test_a_database_with_tables_in_it_is_left_alone() -> None:
+    before = connection.introspection.table_names()
+    with pytest.raises(CommandError, match="nothing was done"):
+        into_empty_database()
+    assert connection.introspection.table_names() == before

@@ -1,224 +1,204 @@
-"""A big shop in little time: rows as the services write them, in bulk.
+"""A big shop in little time: the demo's tickets, many times over.
 
-Seeded, so that two runs measure the same shop. Most tickets are handed over;
-the last few are open, on the bench, with their readings.
+The services tell the demo shop once. The whole ticket is then copied until the
+shop has as many closed tickets as wanted, the tickets that wait for somebody
+until some sixty are open: rows as the services write them. The seed spreads the
+readings' values; texts inside a paper's own copies keep the pattern's words.
 """
 
 import random
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
+from itertools import cycle, islice
 
-from diagnostics import bridge
-from diagnostics.models import Board, BoardModel, Reading, TicketBoard
-from shop.intake.models import Customer, Device, Handover, Outcome, Ticket
+from django.conf import settings
+from django.core.management.color import no_style
+from django.db import connection, transaction
+from django.utils import timezone
+
+from diagnostics.models import Advice, Board, Reading
+from shop.billing.models import Invoice
+from shop.desk.scenario import tell
+from shop.intake import queries as intake
+from shop.intake.models import Customer, Device, Ticket
 from shop.intake.numbers import number_of
 from shop.people.models import Person, Role, Shop
+from shop.records import services as records
 from shop.records.kinds import Kind
-from shop.records.models import Event, Note
-from tests.factories import PersonFactory, ShopFactory
+from shop.records.models import Event
+from tests.measuring.patterns import (
+    OWNED,
+    Pattern,
+    Row,
+    Table,
+    moved_ids,
+    pattern_of,
+)
+from tests.measuring.writer import Writer
 
-FAMILY = "laptop_barrel"
+SCENARIO = settings.BASE_DIR / "fixtures" / "hollin_lane.toml"
 OPEN_TICKETS = 60
-BATCH = 2000
-NAMES = ("Quell", "Pell", "Aldaba", "Lind", "Ostrand", "Fisk", "Varga", "Abiola")
-START = datetime(2022, 1, 3, 9, 0, tzinfo=UTC)
+YEARS = timedelta(days=4 * 365)
+FIRST_SERIAL = 1000  # beyond the demo's own
+AT_ONCE = 200
 
 
 @dataclass(frozen=True)
 class BigShop:
+    """The shop, who looks at it, and what is looked at."""
+
     shop: Shop
     person: Person
-    open_ticket: Ticket
+    on_the_bench: Ticket
     board: Board
-    tickets: int
+    whole: Ticket
+    invoice: Invoice
+
+
+@dataclass(frozen=True)
+class Copy:
+    """One more ticket of a pattern: which one, how long ago, how many readings."""
+
+    pattern: Pattern
+    place: int
+    earlier: timedelta
     readings: int
 
+    @property
+    def serial(self) -> int:
+        return FIRST_SERIAL + self.place
 
+    @property
+    def number(self) -> str:
+        return number_of(self.serial)
+
+    @property
+    def invoice_number(self) -> str:
+        return f"{timezone.now().year}-{self.serial:04d}"
+
+
+@transaction.atomic
 def big_shop(tickets: int, readings: int, seed: int) -> BigShop:
-    """Build it. ``readings`` are spread evenly over the tickets' boards."""
+    """Tell the demo shop and copy its tickets; exactly as many rows as asked for."""
+    shop = tell(SCENARIO, now=timezone.now())
+    told = list(Ticket.objects.filter(shop=shop).order_by("id"))
+    patterns = [pattern_of(ticket) for ticket in told]
+    missing = readings - Reading.objects.count()
+    if tickets <= OPEN_TICKETS or missing < 0:
+        raise ValueError("Too small to be a shop of some years.")
+    plan = list(planned(patterns, tickets - len(told), missing))
+    copy_all(plan, seed)
+    for kind in ("ticket", "invoice"):
+        first = FIRST_SERIAL + len(plan) + 1
+        records.series_start(shop_id=shop.pk, kind=kind, first=first)
+    return looked_at(shop, told[0])
+
+
+def planned(patterns: list[Pattern], count: int, readings: int) -> Iterator[Copy]:
+    """Closed ones over the years, then the open ones, an hour apart."""
+    closed = [one for one in patterns if one.is_closed]
+    waiting = [one for one in patterns if not one.is_closed]
+    first_open = count - (OPEN_TICKETS - len(waiting))
+    kinds = [
+        *islice(cycle(closed), first_open),
+        *islice(cycle(waiting), count - first_open),
+    ]
+    shares = iter(shared(readings, sum(bool(one.readings) for one in kinds)))
+    for place, pattern in enumerate(kinds):
+        left = count - place
+        earlier = YEARS * (left / count) if pattern.is_closed else hours(left)
+        yield Copy(pattern, place, earlier, next(shares) if pattern.readings else 0)
+
+
+def hours(count: int) -> timedelta:
+    return timedelta(hours=count)
+
+
+def shared(whole: int, parts: int) -> Iterator[int]:
+    """``whole`` in equal parts; the last ones take what is left over."""
+    share, rest = divmod(whole, parts)
+    for part in range(parts):
+        yield share + (part >= parts - rest)
+
+
+def copy_all(plan: list[Copy], seed: int) -> None:
     chance = random.Random(seed)
-    shop = ShopFactory.create()
-    person = PersonFactory.create(shop=shop, roles=list(Role), username="measure")
-    model = BoardModel.objects.create(shop=shop, number="ME10-MB", family=FAMILY)
-    rows = _tickets(shop, tickets, chance)
-    boards = _boards(shop, model, rows)
-    _events(shop, person, rows)
-    _closings(rows)
-    _readings(person, rows, boards, readings, chance)
-    return BigShop(shop, person, rows[-1], boards[-1], tickets, readings)
+    stride = 1000 + max(copy.readings for copy in plan)
+    writer = Writer(stride)
+    for start in range(0, len(plan), AT_ONCE):
+        batch = plan[start : start + AT_ONCE]
+        for table in OWNED:
+            writer.write(table, rows_of(batch, table, writer, chance))
+    with connection.cursor() as cursor:
+        for line in connection.ops.sequence_reset_sql(no_style(), list(OWNED)):
+            cursor.execute(line)
 
 
-def _tickets(shop: Shop, count: int, chance: random.Random) -> list[Ticket]:
-    customers = Customer.objects.bulk_create(
-        [
-            Customer(shop=shop, name=f"{chance.choice(NAMES)} {n}", phone_typed=f"{n}")
-            for n in range(count // 3 + 1)
-        ],
-        BATCH,
+def rows_of(
+    batch: list[Copy], table: Table, writer: Writer, chance: random.Random
+) -> Iterator[tuple[Row, Row]]:
+    """Each pattern's row with what its copy changes in it."""
+    for copy in batch:
+        if table is Reading:
+            yield from readings_of(copy, writer, chance)
+            continue
+        for row in copy.pattern.rows[table]:
+            changes = writer.moved(table, row, copy.place, copy.earlier)
+            yield row, changes | own_words(table, row, copy, writer)
+
+
+def readings_of(
+    copy: Copy, writer: Writer, chance: random.Random
+) -> Iterator[tuple[Row, Row]]:
+    """The pattern's readings, taken again and again until there are enough."""
+    own = copy.pattern.readings
+    for n in range(copy.readings):
+        row = own[n % len(own)]
+        changes = writer.moved(Reading, row, copy.place, copy.earlier)
+        key = own[0]["id"] + n + writer.strides(copy.place)
+        yield row, changes | another_value(row, chance) | {"id": key}
+
+
+def another_value(row: Row, chance: random.Random) -> Row:
+    """The same point read on another board: within one per cent."""
+    own = {"uuid": uuid.UUID(int=chance.getrandbits(128), version=4)}
+    if row["value"] is None:
+        return own
+    return own | {"value": row["value"] * chance.uniform(0.99, 1.01)}
+
+
+def own_words(table: Table, row: Row, copy: Copy, writer: Writer) -> Row:
+    """What must differ from copy to copy besides keys and times."""
+    if table is Event:
+        is_invoice = row["kind"] == Kind.INVOICE_ISSUED
+        number = copy.invoice_number if is_invoice else copy.number
+        return {"ids": moved_ids(row["ids"], writer.strides(copy.place), number)}
+    if table is Advice:
+        moved = writer.strides(copy.place)
+        return {"reading_ids": [key + moved for key in row["reading_ids"]]}
+    if table is Ticket:
+        return {"serial": copy.serial, "number": copy.number}
+    if table is Invoice:
+        return {"serial": copy.serial, "number": copy.invoice_number}
+    if table is Customer:
+        return {"name": f"{row['name']} {copy.serial}"}
+    return {"serial": f"{row['serial']}-{copy.serial}"} if table is Device else {}
+
+
+def looked_at(shop: Shop, whole: Ticket) -> BigShop:
+    """The newest open ticket of the kind with most readings, and the whole one."""
+    person = Person.objects.get(username="sami")
+    for role in Role:
+        shop.memberships.get_or_create(person=person, role=role)
+    waiting = intake.tickets_open(shop)
+    ticket = max(waiting, key=lambda one: (one.readings.count(), one.pk))
+    return BigShop(
+        shop=shop,
+        person=person,
+        on_the_bench=ticket,
+        board=Board.objects.get(ticket_boards__ticket=ticket),
+        whole=whole,
+        invoice=Invoice.objects.get(ticket=whole),
     )
-    devices = Device.objects.bulk_create(
-        [
-            Device(
-                shop=shop,
-                customer=chance.choice(customers),
-                kind="laptop",
-                model=f"Heron-{chance.randint(11, 17)}",
-                serial=f"H-{n}",
-            )
-            for n in range(count)
-        ],
-        BATCH,
-    )
-    tickets = [
-        Ticket(
-            shop=shop,
-            serial=n + 1,
-            number=number_of(n + 1),
-            customer=device.customer,
-            device=device,
-            opened_at=opened(n, count),
-            currency=shop.currency,
-            diagnosis_fee_minor=3500,
-            diagnosis_minutes=45,
-            fee_rule="kept",
-        )
-        for n, device in enumerate(devices)
-    ]
-    return Ticket.objects.bulk_create(tickets, BATCH)
-
-
-def opened(n: int, count: int) -> datetime:
-    """Evenly over the past; the open ones in the last three weeks."""
-    is_open = n >= count - OPEN_TICKETS
-    now = datetime.now(UTC)
-    if is_open:
-        return now - timedelta(hours=8 * (count - n))
-    return START + (now - timedelta(days=30) - START) * (n / count)
-
-
-def _boards(shop: Shop, model: BoardModel, tickets: list[Ticket]) -> list[Board]:
-    boards = Board.objects.bulk_create(
-        [
-            Board(
-                shop=shop,
-                board_model=model,
-                serial=f"B-{t.serial}",
-                seen_at=t.opened_at,
-            )
-            for t in tickets
-        ],
-        BATCH,
-    )
-    TicketBoard.objects.bulk_create(
-        [
-            TicketBoard(ticket=t, board=b, joined_at=t.opened_at)
-            for t, b in zip(tickets, boards, strict=True)
-        ],
-        BATCH,
-    )
-    return boards
-
-
-def _events(shop: Shop, person: Person, tickets: list[Ticket]) -> None:
-    Note.objects.bulk_create(
-        [
-            Note(
-                shop_id=shop.pk,
-                ticket_id=t.pk,
-                kind="story_told",
-                text="It was charging overnight and was dead in the morning.",
-                by=person,
-                at=t.opened_at,
-            )
-            for t in tickets
-        ],
-        BATCH,
-    )
-    Event.objects.bulk_create(_happened(shop, person, tickets), BATCH)
-
-
-def _happened(shop: Shop, person: Person, tickets: list[Ticket]) -> Iterator[Event]:
-    closed = len(tickets) - OPEN_TICKETS
-    for place, ticket in enumerate(tickets):
-        steps = [Kind.TICKET_OPENED, Kind.BOARD_JOINED]
-        if place < closed:
-            steps += [Kind.OUTCOME_RECORDED, Kind.TICKET_CLOSED]
-        for days, kind in enumerate(steps):
-            yield Event(
-                shop_id=shop.pk,
-                kind=kind.value,
-                ticket_id=ticket.pk,
-                by=person,
-                at=ticket.opened_at + timedelta(days=days),
-            )
-
-
-def _closings(tickets: list[Ticket]) -> None:
-    closed = tickets[: max(0, len(tickets) - OPEN_TICKETS)]
-    Outcome.objects.bulk_create(
-        [
-            Outcome(ticket=t, kind="fixed", at=t.opened_at + timedelta(days=2))
-            for t in closed
-        ],
-        BATCH,
-    )
-    Handover.objects.bulk_create(
-        [
-            Handover(ticket=t, at=t.opened_at + timedelta(days=3), given_to="owner")
-            for t in closed
-        ],
-        BATCH,
-    )
-
-
-def _readings(
-    person: Person,
-    tickets: list[Ticket],
-    boards: list[Board],
-    count: int,
-    chance: random.Random,
-) -> None:
-    Reading.objects.bulk_create(_taken(person, tickets, boards, count, chance), BATCH)
-
-
-def _taken(
-    person: Person,
-    tickets: list[Ticket],
-    boards: list[Board],
-    count: int,
-    chance: random.Random,
-) -> Iterator[Reading]:
-    """Readings near the middle of each point's own yardstick."""
-    board = bridge.engine_board(FAMILY, {})
-    points = [
-        (check, point, board.yardstick(point.id))
-        for stage in board.family.stages
-        for check in board.walk(stage.id)
-        for point in check.points
-        if check.unit in {"V", "ohm"}
-    ]
-    for n in range(count):
-        place = n % len(tickets)
-        check, point, yardstick = points[(n // len(tickets)) % len(points)]
-        low = (yardstick.usual_low or yardstick.limit_low or 1.0) if yardstick else 1.0
-        value = low * chance.uniform(1.01, 1.05)
-        yield Reading(
-            uuid=uuid.UUID(int=chance.getrandbits(128), version=4),
-            board=boards[place],
-            ticket=tickets[place],
-            check_id=check.id,
-            point_id=point.id,
-            mode=check.mode,
-            condition=check.condition,
-            typed=f"{value:.3f}",
-            outcome="value",
-            value=value,
-            unit=check.unit,
-            decimals=3,
-            digit=0.001,
-            lead_ohms=0.2,
-            by=person,
-            taken_at=tickets[place].opened_at + timedelta(minutes=n // len(tickets)),
-        )

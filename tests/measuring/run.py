@@ -1,8 +1,9 @@
-"""The run of ``manage.py measure``: a big shop on each database, then the table."""
+"""The run of ``manage.py measure``: a big shop, its table, what it ran on."""
 
 import os
 import platform
 import sys
+import time
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -13,7 +14,7 @@ from tests.measuring.bulk import big_shop
 from tests.measuring.pages import all_rows
 from tests.measuring.rows import Row
 
-HEAD = f"{'':22}{'ours ms':>18}{'reference ms':>18}{'ratio':>8}{'queries':>9}{'n':>7}"
+HEAD = f"{'':20}{'ours ms':>18}{'reference ms':>18}{'ratio':>8}{'queries':>9}{'n':>7}"
 
 
 @dataclass(frozen=True)
@@ -24,12 +25,30 @@ class Size:
     seed: int = 1
 
 
-def measured(size: Size) -> list[Row]:
-    """Build the shop in the connected database and measure it."""
+@dataclass(frozen=True)
+class Measured:
+    size: Size
+    built_in: float
+    rows: tuple[Row, ...]
+
+
+def measured(size: Size) -> Measured:
+    """Build the shop in the connected, empty database and measure it."""
+    start = time.monotonic()
     big = big_shop(size.tickets, size.readings, size.seed)
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
-    return list(all_rows(big, size.rounds))
+    built_in = time.monotonic() - start
+    return Measured(size, built_in, tuple(all_rows(big, size.rounds)))
+
+
+def account(size: Size) -> str:
+    done = measured(size)
+    return (
+        f"\n{server()}: {size.tickets} tickets, {size.readings} readings, "
+        f"built in {done.built_in:.0f} s (seed {size.seed})\n"
+        f"{table(done.rows)}\n{facts()}"
+    )
 
 
 def table(rows: Iterable[Row]) -> str:
@@ -38,7 +57,7 @@ def table(rows: Iterable[Row]) -> str:
         ours = f"{one.ours:.2f} / {one.ours_p95:.2f}"
         reference = f"{one.reference:.2f} / {one.reference_p95:.2f}"
         lines.append(
-            f"{one.name:22}{ours:>18}{reference:>18}{one.ratio:>8.2f}"
+            f"{one.name:20}{ours:>18}{reference:>18}{one.ratio:>8.2f}"
             f"{one.queries:>9}{one.rounds:>7}"
         )
     return "\n".join(lines)
@@ -46,9 +65,9 @@ def table(rows: Iterable[Row]) -> str:
 
 def facts() -> str:
     return (
+        "each figure is median / 95th percentile, ours and the reference by turns; "
         f"{os.cpu_count()} cores, Python {platform.python_version()}, "
-        f"Django {django.get_version()}, {server()} on {sys.platform}; "
-        "each figure is median / 95th percentile"
+        f"Django {django.get_version()}, {server()} on {sys.platform}"
     )
 
 
