@@ -1,0 +1,80 @@
+"""The day list: whose turn, what is late, who has heard nothing."""
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from shop.desk.day import day_list
+from shop.intake.models import Ticket
+from shop.intake.turn import Whose
+from shop.people.models import Person, Shop
+from tests.factories import TicketFactory
+from tests.samples import board_of
+
+ClientOf = Callable[[str], Client]
+
+
+@pytest.mark.django_db
+def test_an_empty_shop_says_how_to_begin(client_of: ClientOf) -> None:
+    page = client_of("tomas").get("/counter/").content.decode()
+    assert "No ticket is open." in page
+    assert "Take the first machine in" in page
+
+
+@pytest.mark.django_db
+def test_a_new_ticket_is_ours(ticket: Ticket) -> None:
+    day = day_list(ticket.shop, timezone.now())
+    [group] = day.groups
+    assert group.whose == Whose.OURS
+    assert [row.ticket for row in group.rows] == [ticket]
+    assert day.sentence == "1 is ours."
+
+
+@pytest.mark.django_db
+def test_a_broken_promise_comes_first_in_the_sentence(tomas: Person) -> None:
+    now = timezone.now()
+    TicketFactory.create(
+        by=tomas, at=now - timedelta(days=6), promise=now - timedelta(days=2)
+    )
+    TicketFactory.create(by=tomas, promise=now + timedelta(seconds=1))
+    day = day_list(tomas.memberships.get().shop, now)
+    assert "1 promise is broken." in day.sentence
+    assert "1 person has heard nothing for five days." in day.sentence
+    late = next(row for row in day.groups[0].rows if row.is_late)
+    assert late.late_by.days == 2
+
+
+@pytest.mark.django_db
+def test_the_board_is_told_in_words(ticket: Ticket, ines: Person) -> None:
+    board_of(ticket, ines)
+    day = day_list(ticket.shop, timezone.now())
+    strip = day.groups[0].rows[0].strip
+    assert strip is not None
+    assert strip.words == "Board: no volts read yet"
+    assert len(strip.stages) >= 8
+
+
+@pytest.mark.django_db
+def test_another_shops_tickets_are_not_on_it(
+    ticket: Ticket, client_elsewhere: Client
+) -> None:
+    page = client_elsewhere.get("/counter/").content.decode()
+    assert ticket.customer.name not in page
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("tickets", [1, 5])
+def test_it_asks_the_database_as_often_for_many_tickets(
+    tickets: int,
+    tomas: Person,
+    ines: Person,
+    hollin_lane: Shop,
+    django_assert_num_queries: Callable[[int], object],
+) -> None:
+    for _one in range(tickets):
+        board_of(TicketFactory.create(by=tomas), ines)
+    with django_assert_num_queries(8):  # type: ignore[attr-defined]
+        day_list(hollin_lane, timezone.now())

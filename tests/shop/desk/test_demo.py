@@ -1,0 +1,52 @@
+"""The demo's scenario goes through the services and ends as it should."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from shop.billing.models import Invoice
+from shop.desk import account
+from shop.desk.management.commands.demo import SCENARIO
+from shop.desk.scenario import ACTS, tell
+from shop.intake import queries as intake
+
+
+@pytest.mark.django_db
+def test_the_whole_ticket_is_told_to_the_last_cent(
+    settings: Any, tmp_path: Path
+) -> None:
+    settings.PAPERS_DIR = tmp_path
+    shop = tell(SCENARIO, now=timezone.now())
+    invoice = Invoice.objects.get()
+    assert [str(s) for s in (invoice.net, invoice.tax, invoice.total)] == [
+        "101.00",
+        "20.20",
+        "121.20",
+    ]
+    told = account.of_one_ticket(shop)
+    for words in ("k06/main", "Bad", "79.20", "invoice-", "marit-bench"):
+        assert words in told
+    assert len(list(settings.PAPERS_DIR.iterdir())) == 3
+
+
+@pytest.mark.django_db
+def test_every_party_has_a_turn_in_it() -> None:
+    now = timezone.now()
+    shop = tell(SCENARIO, now=now)
+    open_ones = intake.tickets_open(shop)
+    turns = intake.turns_of(open_ones, now)
+    assert {turn.whose for turn in turns.values()} >= {"ours", "customer", "supplier"}
+
+
+def test_the_grammar_names_every_act() -> None:
+    head = SCENARIO.read_text(encoding="utf-8").split("[shop]")[0]
+    grammar = " ".join(line.lstrip("# ") for line in head.splitlines())
+    assert [act for act in ACTS if act not in grammar] == []
+
+
+def test_the_demo_refuses_another_profile() -> None:
+    with pytest.raises(CommandError, match="its own profile"):
+        call_command("demo", "--no-serve")
