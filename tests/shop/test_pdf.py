@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime
 from io import BytesIO
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -65,10 +66,9 @@ def test_the_same_paper_is_the_same_bytes() -> None:
 )
 def test_a_name_in_any_script_has_its_face(name: str, face: str) -> None:
     reader = PdfReader(BytesIO(pdf.render(paper(name), stamp=STAMP)))
-    fonts = " ".join(
-        str(font.get_object()["/BaseFont"])
-        for font in reader.pages[0]["/Resources"]["/Font"].values()
-    )
+    resources: Any = reader.pages[0]["/Resources"]
+    faces = resources["/Font"].values()
+    fonts = " ".join(str(face.get_object()["/BaseFont"]) for face in faces)
     assert face in fonts.replace("-", "")
     assert ("Noto" in fonts) == bool(face)
 
