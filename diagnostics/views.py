@@ -27,6 +27,7 @@ from diagnostics.forms import (
 from diagnostics.models import Board, Reading
 from diagnostics.place import Place, at_board
 from shop.intake.models import Ticket
+from shop.intake.pages import paper
 from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.errors import Refused
@@ -229,7 +230,4 @@ def proof(request: AtWork, ticket: Ticket) -> HttpResponse:
 @require_GET
 @at_ticket
 def proof_sheet(request: AtWork, ticket: Ticket) -> HttpResponse:
-    response = HttpResponse(papers.proof_sheet(ticket), content_type="application/pdf")
-    name = f"proof-sheet-{ticket.number}.pdf"
-    response["Content-Disposition"] = f'inline; filename="{name}"'
-    return response
+    return paper(papers.proof_sheet(ticket), f"proof-sheet-{ticket.number}")

@@ -25,9 +25,10 @@ from shop.billing.forms import (
     initial_of,
 )
 from shop.billing.models import Invoice, Quote, QuoteAnswer
-from shop.billing.pages import act_button, act_page, done, pdf, typed
 from shop.billing.place import at_invoice
+from shop.intake.forms_shown import done, typed
 from shop.intake.models import Ticket
+from shop.intake.pages import act_button, act_page, paper
 from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.errors import Refused
@@ -116,7 +117,7 @@ def quote_page(
 @at_ticket
 def quote_pdf(request: AtWork, ticket: Ticket, version: int) -> HttpResponse:
     sent = queries.quote_get(ticket, version)
-    return pdf(papers.quote_pdf(sent), f"quote-{ticket.number}-{sent.version}")
+    return paper(papers.quote_pdf(sent), f"quote-{ticket.number}-{sent.version}")
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)
@@ -147,6 +148,7 @@ def time_record(request: AtWork, ticket: Ticket) -> HttpResponse:
         lambda: services.time_record(
             ticket=ticket, by=request.user, person=request.user, **form.cleaned_data
         ),
+        button=gettext_lazy("Record time"),
     )
 
 
@@ -174,6 +176,7 @@ def part_use(request: AtWork, ticket: Ticket) -> HttpResponse:
         form,
         gettext_lazy("Part used"),
         lambda: services.part_use(ticket=ticket, by=request.user, **form.part()),
+        button=gettext_lazy("Part used"),
     )
 
 
@@ -202,6 +205,7 @@ def part_order(request: AtWork, ticket: Ticket) -> HttpResponse:
         lambda: services.part_order(
             ticket=ticket, by=request.user, **form.cleaned_data
         ),
+        button=gettext_lazy("Order a part"),
     )
 
 
@@ -233,6 +237,7 @@ def payment_take(request: AtWork, ticket: Ticket) -> HttpResponse:
         lambda: services.payment_take(
             shop=request.shop, ticket=ticket, by=request.user, **form.cleaned_data
         ),
+        button=gettext_lazy("Take a payment"),
     )
 
 
@@ -240,7 +245,7 @@ def payment_take(request: AtWork, ticket: Ticket) -> HttpResponse:
 @require_GET
 @at_invoice
 def invoice_pdf(request: AtWork, invoice: Invoice) -> HttpResponse:
-    return pdf(papers.invoice_pdf(invoice), f"{invoice.kind}-{invoice.number}")
+    return paper(papers.invoice_pdf(invoice), f"{invoice.kind}-{invoice.number}")
 
 
 @roles(OWNER)

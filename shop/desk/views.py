@@ -51,9 +51,11 @@ def day_list(request: AtWork) -> HttpResponse:
 def find(request: AtWork) -> HttpResponse:
     asked = request.GET.get("q", "").strip()[:100]
     found = tickets.find(request.shop, asked)
-    if len(found) == 1:
+    is_mistyped = tickets.is_mistyped(asked)
+    if len(found) == 1 and not is_mistyped:
         return redirect(found[0])
-    return render(request, "desk/find.html", {"asked": asked, "found": found})
+    context = {"asked": asked, "found": found, "is_mistyped": is_mistyped}
+    return render(request, "desk/find.html", context)
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

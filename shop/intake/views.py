@@ -1,12 +1,9 @@
 """Acts on one ticket: its story, its turn, its things, its job slip."""
 
-from collections.abc import Callable
 from typing import Any
 
-from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import (
     require_GET,
@@ -25,47 +22,19 @@ from shop.intake.forms import (
 )
 from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Ticket
+from shop.intake.pages import act_button, act_page, paper
 from shop.intake.place import at_ticket
 from shop.intake.story import current_notes
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
-from shop.records.errors import Refused, StaleEdit
+from shop.records.errors import StaleEdit
 from shop.records.idempotency import once
-
-
-def act_page(
-    request: AtWork,
-    ticket: Ticket,
-    form: forms.Form,
-    heading: str | Promise,
-    act: Callable[[], object],
-) -> HttpResponse:
-    """One small form: done, or shown (again, with what was typed)."""
-    if done(form, act):
-        return redirect(ticket)
-    context = {"ticket": ticket, "form": form, "heading": heading}
-    status = 422 if form.is_bound else 200
-    return render(request, "intake/act.html", context, status=status)
-
-
-def act_button(
-    request: AtWork, ticket: Ticket, act: Callable[[], object]
-) -> HttpResponse:
-    """A button without a form: done, or said why not."""
-    try:
-        act()
-    except Refused as refused:
-        context = {"ticket": ticket, "refused": refused}
-        return render(request, "intake/not_done.html", context, status=422)
-    return redirect(ticket)
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)
 @require_GET
 @at_ticket
 def job_slip(request: AtWork, ticket: Ticket) -> HttpResponse:
-    response = HttpResponse(papers.job_slip(ticket), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="job-slip-{ticket.number}.pdf"'
-    return response
+    return paper(papers.job_slip(ticket), f"job-slip-{ticket.number}")
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

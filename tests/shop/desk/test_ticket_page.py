@@ -63,6 +63,16 @@ def test_one_hit_opens_the_ticket(ticket: Ticket, client_of: ClientOf) -> None:
 
 
 @pytest.mark.django_db
+def test_a_mistyped_number_is_said_and_near_ones_offered(
+    ticket: Ticket, client_of: ClientOf
+) -> None:
+    slip = ticket.number[:-1] + str((int(ticket.number[-1]) + 1) % 10)
+    page = client_of("ines").get("/find/", {"q": slip}).content.decode()
+    assert "slip of the finger" in page
+    assert ticket.get_absolute_url() in page
+
+
+@pytest.mark.django_db
 def test_no_hit_says_what_to_try(client_of: ClientOf) -> None:
     page = client_of("ines").get("/find/", {"q": "nobody at all"})
     assert "Nothing found" in page.content.decode()

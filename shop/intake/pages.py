@@ -1,47 +1,35 @@
-"""What the pages about money have in common."""
+"""Pages about one ticket: a small form, a button, a paper."""
 
 from collections.abc import Callable
 
 from django import forms
-from django.http import HttpResponse, QueryDict
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.functional import Promise
 
+from shop.intake.forms_shown import done
 from shop.intake.models import Ticket
 from shop.people.access import AtWork
 from shop.records.errors import Refused
 
-
-def done(form: forms.Form, act: Callable[[], object]) -> bool:
-    """Do the act; what it refuses stands beside the field where it belongs."""
-    try:
-        act()
-    except Refused as refused:
-        field = refused.field if refused.field in form.fields else None
-        form.add_error(field, str(refused))
-    return not form.errors
-
-
-def typed(request: AtWork) -> QueryDict | None:
-    return request.POST if request.method == "POST" else None
+Text = str | Promise
 
 
 def act_page(
     request: AtWork,
     ticket: Ticket,
     form: forms.Form,
-    heading: str | Promise,
+    heading: Text,
     act: Callable[[], object],
+    *,
+    button: Text = "",
 ) -> HttpResponse:
     """One small form: done, or shown (again, with what was typed)."""
-    if form.is_bound and form.is_valid() and done(form, act):
+    if done(form, act):
         return redirect(ticket)
-    return render(
-        request,
-        "billing/act.html",
-        {"ticket": ticket, "form": form, "heading": heading},
-        status=422 if form.is_bound else 200,
-    )
+    context = {"ticket": ticket, "form": form, "heading": heading, "button": button}
+    status = 422 if form.is_bound else 200
+    return render(request, "intake/act.html", context, status=status)
 
 
 def act_button(
@@ -52,11 +40,12 @@ def act_button(
         act()
     except Refused as refused:
         context = {"ticket": ticket, "refused": refused}
-        return render(request, "billing/not_done.html", context, status=422)
+        return render(request, "intake/not_done.html", context, status=422)
     return redirect(ticket)
 
 
-def pdf(body: bytes, name: str) -> HttpResponse:
+def paper(body: bytes, name: str) -> HttpResponse:
+    """A PDF shown in the browser, named as it will be kept."""
     response = HttpResponse(body, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     return response
