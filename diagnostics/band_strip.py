@@ -125,9 +125,20 @@ def _box(yardstick: Yardstick, place: Place) -> Box | None:
         return None
     first = END if low is None else place(low)
     last = WIDTH - END if high is None else place(high)
-    ends = [show(end, yardstick.unit) if end is not None else "" for end in (low, high)]
-    text = " – ".join(ends).strip()
-    return Box(first, max(2.0, round(last - first, 1)), text, yardstick.usual_count)
+    width = max(2.0, round(last - first, 1))
+    text = _range(low, high, yardstick.unit)
+    return Box(first, width, text, yardstick.usual_count)
+
+
+def _range(low: float | None, high: float | None, unit: str) -> str:
+    """A range in signs alone, which every language reads."""
+    if low is None:
+        return f"≤ {show(high, unit)}" if high is not None else ""
+    return (
+        f"≥ {show(low, unit)}"
+        if high is None
+        else (f"{show(low, unit)} – {show(high, unit)}")
+    )
 
 
 def _mark(value: float, unit: str, word: str, place: Place) -> Mark:

@@ -2,12 +2,15 @@
 
 from typing import Any
 
+from django.utils.text import capfirst
+
 from diagnostics import passing, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
 from diagnostics.engine.gates import Hold
 from diagnostics.engine.quantities import show
+from diagnostics.engine.reasons import Reason
 from diagnostics.engine.suspects import Suspect
 from diagnostics.models import Polarity, Reading
 from diagnostics.place import Place
@@ -153,7 +156,7 @@ def hold(known: Known, hold: Hold, place: Place) -> Card:
         "gate_id": hold.gate_id,
         "why": passing.why(known, hold),
         "frees": place.url(check=hold.frees) if frees else "",
-        "frees_label": sentence(sayings.family_text(frees.name)) if frees else "",
+        "frees_label": capfirst(sayings.family_text(frees.name)) if frees else "",
         "frees_minutes": f"{frees.minutes:g}" if frees else "",
     }
 
@@ -163,8 +166,18 @@ def suspect(known: Known, one: Suspect) -> Card:
         "title": sayings.suspect_title(known.board, one.part_id, one.mode_id),
         "percent": sayings.percent(one.probability),
         "share": round(one.probability * 100),
-        "reason": words.sentence(one.reasons[0]) if one.reasons else "",
+        "reason": suspect_reason(known, one.reasons[0]) if one.reasons else "",
     }
+
+
+def suspect_reason(known: Known, why: Reason) -> str:
+    """The engine's reason with the point's name and reading in place of its id."""
+    read = known.newest().get(str(why.values.get("point")))
+    if read is None:
+        return words.sentence(why)
+    title = sayings.point_title(known.board, read.point)
+    named = {"point": capfirst(f"{title} {sayings.reading_value(read.reading)}")}
+    return words.sentence(Reason(why.code, {**why.values, **named}))
 
 
 def walked(walk: Walk, check: Check, place: Place, *, is_here: bool) -> Card:

@@ -1,7 +1,7 @@
 """What the bench says of rows and of the family's things, in the reader's words."""
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from diagnostics import bridge
 from diagnostics.bridge import observed
@@ -258,7 +258,8 @@ def proof_amount(item: ProofItem) -> str:
     """How often or how long an item was done, and why where it was waived."""
     parts = []
     if item.count is not None:
-        parts.append(_("%(count)s times") % {"count": item.count})
+        times = ngettext("%(count)d time", "%(count)d times", item.count)
+        parts.append(times % {"count": item.count})
     if item.minutes is not None:
         parts.append(_("%(minutes)s min") % {"minutes": item.minutes})
     if item.note is not None:

@@ -37,8 +37,8 @@ RUNGS: dict[str, str] = {
 }
 
 SUSPECTS: dict[str, str] = {
-    "suspect_for": gettext_noop("The reading at {point} is what it would do."),
-    "suspect_against": gettext_noop("The reading at {point} speaks against it."),
+    "suspect_for": gettext_noop("{point} is what it would do."),
+    "suspect_against": gettext_noop("{point} speaks against it."),
 }
 
 FAMILIES: dict[str, str] = {
