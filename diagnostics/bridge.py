@@ -100,11 +100,13 @@ def meter_spec(meter: rows.Meter | None) -> meters.MeterSpec:
 
 
 def uncertainty_of(reading: rows.Reading) -> meters.Uncertainty:
+    """A bare "0" says nothing of the digits: it counts as the meter's own zero."""
+    is_bare_zero = reading.value == 0 and not reading.decimals
     return meters.standard_uncertainty(
         meter_spec(reading.meter),
         reading.mode,
         reading.value or 0.0,
-        reading.digit,
+        None if is_bare_zero else reading.digit,
         is_four_wire=reading.is_four_wire,
     )
 

@@ -135,7 +135,7 @@ class InterventionForm(forms.Form):
     place = forms.CharField(label=_("Where"), max_length=80, required=False)
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, **{"auto_id": "done_%s", **kwargs})
         part = self.fields["part_id"]
         assert isinstance(part, forms.ChoiceField)
         parts = known.board.parts.values()
@@ -166,7 +166,7 @@ class FindingForm(forms.Form):
     is_proven = forms.BooleanField(label=_("Proven by the repair"), required=False)
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, **{"auto_id": "found_%s", **kwargs})
         suspect = self.fields["suspect"]
         assert isinstance(suspect, SuspectField)
         suspect.offer(known)
