@@ -42,16 +42,19 @@ def known_of(board: Board, *, at: datetime | None = None) -> Known:
 
 
 def known_of_all(
-    boards: Sequence[Board], *, at: datetime | None = None
+    boards: Sequence[Board], *, at: datetime | None = None, people: bool = True
 ) -> dict[int, Known]:
-    """Load many boards, by id: as many queries as for one."""
+    """Load many boards, by id: as many queries as for one.
+
+    ``people`` says whether it will be asked who took the readings.
+    """
     ids = [board.pk for board in boards]
     events = _by_board(
         Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD).order_by("id")
     )
     readings = _by_board(
         Reading.objects.filter(board_id__in=ids)
-        .select_related("meter", "by")
+        .select_related("meter", *(["by"] if people else []))
         .order_by("id")
     )
     done = Intervention.objects.filter(board_id__in=ids).select_related("by")

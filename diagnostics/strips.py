@@ -27,7 +27,7 @@ def strips(tickets: Sequence[Ticket]) -> dict[int, Strip]:
         .order_by("-id")
     )
     boards = {one.ticket_id: one.board for one in joined}
-    known = queries.known_of_all(list(boards.values()))
+    known = queries.known_of_all(list(boards.values()), people=False)
     return {ticket_id: strip_of(known[board.pk]) for ticket_id, board in boards.items()}
 
 
