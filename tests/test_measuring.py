@@ -2,14 +2,11 @@
 
 import pytest
 from django.apps import apps
-from django.core.management import CommandError
-from django.db import connection
 
 from diagnostics.models import Reading
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
 from shop.records.models import Event
-from tests.elsewhere import into_empty_database
 from tests.factories import TicketFactory
 from tests.measuring.bulk import OPEN_TICKETS, BigShop, big_shop
 from tests.measuring.patterns import OWNED, moved_ids
@@ -91,11 +88,3 @@ def test_ours_and_the_reference_take_turns() -> None:
 def test_the_slow_end_is_the_value_that_95_of_100_stay_below() -> None:
     assert slow([float(n) for n in range(100)]) == 95.0
     assert slow([1.0]) == 1.0
-
-
-@pytest.mark.django_db
-def test_a_database_with_tables_in_it_is_left_alone() -> None:
-    before = connection.introspection.table_names()
-    with pytest.raises(CommandError, match="nothing was done"):
-        into_empty_database()
-    assert connection.introspection.table_names() == before

@@ -1,14 +1,21 @@
-"""Where a drill runs: a database of its own, processes that can be killed."""
+"""What every drill has: a result, and processes that can be killed.
 
+A process started here dies with the drill, so that nothing is left running
+when the drill itself is stopped.
+"""
+
+import ctypes
 import os
+import signal
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
+PR_SET_PDEATHSIG = 1  # prctl(2)
+SHOWN = 5
 
 
 @dataclass(frozen=True)
@@ -21,26 +28,37 @@ class Result:
 
     def __str__(self) -> str:
         told = ", ".join(f"{count} {what}" for what, count in self.counts.items())
-        verdict = "nothing lost" if not self.lost else "; ".join(self.lost)
-        return f"{self.name}: {told}: {verdict}"
+        return f"{self.name}: {told}: {self.verdict}"
+
+    @property
+    def verdict(self) -> str:
+        if not self.lost:
+            return "nothing lost"
+        more = ["..."] if len(self.lost) > SHOWN else []
+        return f"{len(self.lost)} faults: {'; '.join([*self.lost[:SHOWN], *more])}"
 
 
-def started(*arguments: str, **environment: str) -> "subprocess.Popen[str]":
-    """One of our Python modules as a process of its own."""
+def started(*arguments: str) -> "subprocess.Popen[bytes]":
+    """One of our Python modules as a process of its own, silent."""
     return subprocess.Popen(
         [sys.executable, *arguments],
         cwd=ROOT,
-        env=os.environ | environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        preexec_fn=die_with_parent,  # noqa: PLW1509  no thread runs yet
     )
 
 
-@contextmanager
-def killed_at_the_end(process: "subprocess.Popen[str]") -> Iterator[None]:
+def die_with_parent() -> None:
+    if sys.platform == "linux":
+        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGKILL)
+
+
+def kill(pid: int) -> bool:
+    """Kill it without a chance to tidy up; whether it was still there."""
     try:
-        yield
-    finally:
-        process.kill()
-        process.communicate()
+        os.kill(pid, signal.SIGKILL)
+    except ProcessLookupError:
+        return False
+    return True

@@ -54,13 +54,17 @@ def account(size: Size) -> str:
 def table(rows: Iterable[Row]) -> str:
     lines = [HEAD]
     for one in rows:
-        ours = f"{one.ours:.2f} / {one.ours_p95:.2f}"
-        reference = f"{one.reference:.2f} / {one.reference_p95:.2f}"
+        ours = f"{shown(one.ours)} / {shown(one.ours_p95)}"
+        reference = f"{shown(one.reference)} / {shown(one.reference_p95)}"
         lines.append(
             f"{one.name:20}{ours:>18}{reference:>18}{one.ratio:>8.2f}"
             f"{one.queries:>9}{one.rounds:>7}"
         )
     return "\n".join(lines)
+
+
+def shown(milliseconds: float) -> str:
+    return f"{milliseconds:.2f}" if milliseconds >= 1 else f"{milliseconds:.4f}"
 
 
 def facts() -> str:

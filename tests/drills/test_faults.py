@@ -1,0 +1,46 @@
+"""A drill that could not fail would prove nothing: its judges see every fault."""
+
+from tests.drills.faults import not_exactly_once, not_kept, not_one_to_k
+from tests.drills.place import Result
+
+
+def test_one_to_k_in_any_order_is_right() -> None:
+    assert list(not_one_to_k("ticket", [3, 1, 2])) == []
+    assert list(not_one_to_k("ticket", [])) == []
+
+
+def test_a_gap_and_a_twin_are_each_named() -> None:
+    assert list(not_one_to_k("ticket", [1, 2, 2, 4])) == [
+        "ticket 2 is there 2 times",
+        "ticket 3 is there 0 times",
+    ]
+    assert list(not_one_to_k("ticket", [0])) == ["ticket 0 is no number"]
+
+
+def test_what_was_acknowledged_and_is_gone_is_named() -> None:
+    assert not_kept("reading", ["a", "b"], ["a", "c"]) == [
+        "reading b was acknowledged and is gone"
+    ]
+
+
+def test_everything_once_and_in_order_is_right() -> None:
+    assert list(not_exactly_once("reading", ["a", "b"], ["a", "b"])) == []
+
+
+def test_lost_doubled_unasked_and_out_of_order_are_each_named() -> None:
+    assert list(not_exactly_once("reading", ["a", "b"], ["a", "a", "c"])) == [
+        "reading b was acknowledged and is gone",
+        "reading a is there 2 times",
+        "reading c was never acknowledged",
+    ]
+    assert list(not_exactly_once("reading", ["a", "b"], ["b", "a"])) == [
+        "readings are kept in another order"
+    ]
+
+
+def test_a_result_says_its_counts_and_what_was_lost() -> None:
+    assert str(Result("numbers", {"tickets": 3})) == "numbers: 3 tickets: nothing lost"
+    lost = tuple(f"ticket {n} is gone" for n in range(9))
+    said = str(Result("numbers", {"tickets": 0}, lost))
+    assert said.startswith("numbers: 0 tickets: 9 faults: ticket 0 is gone;")
+    assert said.endswith("ticket 4 is gone; ...")
