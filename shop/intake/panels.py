@@ -70,6 +70,12 @@ def turn_of(turn: Turn) -> dict[str, Any]:
     }
 
 
+def _said(piece: Piece) -> str:
+    """ "Ours, in hands 2 hours": whose, which part of ours, how long."""
+    named = [words.whose_word(piece.whose), words.part_word(piece.part)]
+    return f"{', '.join(filter(None, named))} {words.span(piece.length)}"
+
+
 def stretches(turn: Turn, width: int = STRIP_WIDTH) -> list[Stretch]:
     """The strip's pieces, drawn to scale on ``width`` units."""
     if not turn.pieces:
@@ -84,7 +90,7 @@ def stretches(turn: Turn, width: int = STRIP_WIDTH) -> list[Stretch]:
             piece=piece,
             x=place(piece.start - start),
             width=place(piece.end - start) - place(piece.start - start),
-            words=f"{words.whose_word(piece.whose)} {words.span(piece.length)}",
+            words=_said(piece),
         )
         for piece in turn.pieces
     ]

@@ -78,7 +78,7 @@ def test_the_strip_is_drawn_to_scale_and_said_in_words(
     turn = queries.turn_of(old, old.opened_at + 6 * day)
     drawn = panels.stretches(turn, width=300)
     assert [(one.x, one.width, one.words) for one in drawn] == [
-        (0, 100, "Ours 2 days"),
+        (0, 100, "Ours, in the queue 2 days"),
         (100, 200, "The customer’s 4 days"),
     ]
 
