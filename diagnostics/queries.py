@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
-from django.db.models import QuerySet
+from django.db.models import Max, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
@@ -74,6 +74,55 @@ def known_of_all(
         )
         for board in boards
     }
+
+
+def marks_of(boards: Sequence[Board], *, at: datetime | None = None) -> dict[int, str]:
+    """By board id, a mark that changes with all that its ladder rests on.
+
+    Events and rows only grow, so the newest of each kind says it; a rest of more
+    than a day changes a ladder by itself.
+    """
+    ids = [board.pk for board in boards]
+    events = Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD)
+    newest = [
+        _newest(events),
+        _newest(Reading.objects.filter(board_id__in=ids)),
+        _newest(Intervention.objects.filter(board_id__in=ids)),
+    ]
+    models = {board.board_model_id for board in boards}
+    revised = dict(
+        BoardModelRevision.objects.filter(board_model_id__in=models)
+        .order_by()
+        .values_list("board_model_id")
+        .annotate(newest=Max("id"))
+    )
+    rested = _rested(ids, at or timezone.now())
+    return {
+        board.pk: "-".join(
+            str(part)
+            for part in (
+                *(one.get(board.pk, 0) for one in newest),
+                revised.get(board.board_model_id, 0),
+                int(board.pk in rested),
+            )
+        )
+        for board in boards
+    }
+
+
+def _newest(
+    rows: QuerySet[Event] | QuerySet[Reading] | QuerySet[Intervention],
+) -> dict[int, int]:
+    grouped = rows.order_by().values_list("board_id").annotate(newest=Max("id"))
+    return dict(grouped)
+
+
+def _rested(board_ids: Sequence[int], now: datetime) -> set[int]:
+    """The boards on which nobody has read anything for more than a day."""
+    worked = Reading.objects.filter(
+        board_id__in=board_ids, taken_at__gte=now - passing.A_DAY
+    )
+    return set(board_ids) - set(worked.order_by().values_list("board_id", flat=True))
 
 
 def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:

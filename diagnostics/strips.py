@@ -3,12 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.core.cache import cache
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from diagnostics import ladders, queries, sayings
 from diagnostics.bridge import Known
-from diagnostics.models import TicketBoard
+from diagnostics.models import Board, TicketBoard
 from shop.intake.models import Ticket
+
+KEPT_SECONDS = 24 * 60 * 60
 
 
 @dataclass(frozen=True)
@@ -20,15 +24,31 @@ class Strip:
 
 
 def strips(tickets: Sequence[Ticket]) -> dict[int, Strip]:
-    """By ticket id; of the first board where a ticket has several."""
+    """By ticket id; of the first board where a ticket has several.
+
+    A strip is kept under all that it is made from, so it is never out of date:
+    only boards that something happened to are reckoned anew.
+    """
     joined = (
         TicketBoard.objects.filter(ticket__in=[ticket.pk for ticket in tickets])
         .select_related("board__board_model", "board__shop")
         .order_by("-id")
     )
     boards = {one.ticket_id: one.board for one in joined}
-    known = queries.known_of_all(list(boards.values()), people=False)
-    return {ticket_id: strip_of(known[board.pk]) for ticket_id, board in boards.items()}
+    keys = _keys(list(boards.values()))
+    kept: dict[str, Strip] = cache.get_many(keys.values())
+    new = [board for board in boards.values() if keys[board.pk] not in kept]
+    known = queries.known_of_all(new, people=False) if new else {}
+    fresh = {keys[pk]: strip_of(one) for pk, one in known.items()}
+    cache.set_many(fresh, KEPT_SECONDS)
+    kept |= fresh
+    return {ticket_id: kept[keys[board.pk]] for ticket_id, board in boards.items()}
+
+
+def _keys(boards: Sequence[Board]) -> dict[int, str]:
+    """What each board's strip is made from, by board id."""
+    language, marks = get_language(), queries.marks_of(boards)
+    return {pk: f"strip-{language}-{pk}-{mark}" for pk, mark in marks.items()}
 
 
 def strip_of(known: Known) -> Strip:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.core.cache import cache
 from django.db import connection
 from django.db.models.signals import post_migrate
 from hypothesis import settings
@@ -23,6 +24,12 @@ def is_flushed(request: pytest.FixtureRequest) -> bool:
     marker = request.node.get_closest_marker("django_db")
     is_marked = marker is not None and marker.kwargs.get("transaction", False)
     return is_marked or bool(NEEDS_A_FLUSH & set(request.fixturenames))
+
+
+@pytest.fixture(autouse=True)
+def nothing_is_kept_from_another_test() -> None:
+    """A rolled back test gives its row ids, and so its cache keys, to the next."""
+    cache.clear()
 
 
 @pytest.fixture(autouse=True)

@@ -46,4 +46,5 @@ class Command(BaseCommand):
         self.stdout.write(f"\nServing on http://{address}/  (stop with Ctrl-C)")
         self.stdout.flush()
         command = [sys.executable, "-m", "gunicorn", "shop.wsgi", "--bind", address]
-        os.execv(sys.executable, [*command, "--workers", "2", "--log-level", "warning"])
+        options = ["--workers", "2", "--preload", "--log-level", "warning"]
+        os.execv(sys.executable, [*command, *options])
