@@ -1,6 +1,6 @@
 """Acts that write the house's records."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -8,6 +8,14 @@ from django.utils import timezone
 
 from shop.records.kinds import Kind
 from shop.records.models import Event, Lease, Note, NumberSeries, OutgoingMessage
+
+Listener = Callable[[Event], None]
+LISTENERS: dict[Kind, list[Listener]] = {}
+
+
+def when(kind: Kind, act: Listener) -> None:
+    """A later room keeps something of its own at an event, in its transaction."""
+    LISTENERS.setdefault(kind, []).append(act)
 
 
 def note_keep(
@@ -45,7 +53,7 @@ def event_record(
     note: Note | None = None,
 ) -> Event:
     """Write one event. ``at`` is when it happened, by default now."""
-    return Event.objects.create(
+    event = Event.objects.create(
         shop_id=shop_id,
         kind=kind.value,
         ticket_id=ticket_id,
@@ -59,6 +67,9 @@ def event_record(
         amounts=dict(amounts or {}),
         note=note,
     )
+    for listener in LISTENERS.get(kind, ()):
+        listener(event)
+    return event
 
 
 def number_take(*, shop_id: int, kind: str) -> int:
