@@ -61,6 +61,16 @@ class BoardForm(forms.Form):
         )
 
 
+# What in the board changes its ohms 2 to 100 times (domain brief, section 13).
+FITTED = (
+    ("adapter", _("Adapter")),
+    ("pack", _("Battery pack")),
+    ("modules", _("Memory modules")),
+    ("cpu", _("CPU")),
+    ("coin_cell", _("Coin cell")),
+)
+
+
 class ReadingForm(forms.Form):
     """One entry at a point: typed, or tapped; and how it was taken."""
 
@@ -78,6 +88,12 @@ class ReadingForm(forms.Form):
     meter = forms.ModelChoiceField(
         Meter.objects.none(), required=False, label=_("Meter")
     )
+    fitted = forms.MultipleChoiceField(
+        required=False,
+        label=_("In the board now"),
+        choices=FITTED,
+        widget=forms.CheckboxSelectMultiple,
+    )
     supply_volts = QuantityField(unit="V", label=_("Supply set to"))
     supply_limit_amps = QuantityField(unit="A", label=_("Limit set to"))
     note = forms.CharField(required=False, max_length=500, label=_("Note"))
@@ -93,7 +109,7 @@ class ReadingForm(forms.Form):
         given = {
             key: value
             for key, value in self.cleaned_data.items()
-            if value not in (None, "", False)
+            if value not in (None, "", False, [])
         }
         if course := given.pop("course", ""):
             given["pattern"] = {"kind": course}

@@ -16,8 +16,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import quote
 
-from shop.bootstrap import Stop, advice, install_packages, look_around
+from shop.bootstrap import Stop, advice, can_load, install_packages, look_around
 
+# Playwright's driver is a Node.js that wants it; a bare Debian has it not.
+DRIVER_LIBRARY = "libatomic.so.1"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 # Durability is worth nothing in a database that lives for one test run.
 THROWAWAY = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
@@ -30,6 +32,8 @@ def packages_to_ask_for(needs_postgres: bool, needs_browser: bool) -> list[str]:
         packages.append("postgresql")
     if needs_browser and not chromium():
         packages.append("chromium")
+    if needs_browser and not can_load(DRIVER_LIBRARY):
+        packages.append("libatomic1")
     return packages
 
 

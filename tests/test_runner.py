@@ -104,7 +104,9 @@ def test_what_is_missing_is_asked_for_by_name(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.delenv("DATABASE_URL", raising=False)
     monkeypatch.setattr(machine, "server_folder", lambda: None)
     monkeypatch.setattr(machine, "chromium", lambda: None)
-    assert machine.packages_to_ask_for(True, True) == ["postgresql", "chromium"]
+    monkeypatch.setattr(machine, "can_load", lambda library: False)
+    wanted = ["postgresql", "chromium", "libatomic1"]
+    assert machine.packages_to_ask_for(True, True) == wanted
     assert machine.packages_to_ask_for(True, False) == ["postgresql"]
     assert machine.packages_to_ask_for(False, False) == []
 

@@ -434,3 +434,11 @@ def test_hostile_names_are_shown_as_text(at_bench: Client, job: Ticket) -> None:
     assert response.status_code == 302
     for page in (response["Location"], url, reverse("diagnostics:bench")):
         assert "<img src=x" not in at_bench.get(page).content.decode()
+
+
+def test_what_is_in_the_board_is_kept_with_the_reading(
+    at_bench: Client, job: Ticket, board: Board
+) -> None:
+    fields = keyed(point_id="k03/main", typed="0.01", fitted=["cpu", "coin_cell"])
+    at_bench.post(act_of(job, board, "reading_take"), fields)
+    assert Reading.objects.get().fitted == ["cpu", "coin_cell"]
