@@ -10,10 +10,15 @@ from django.utils.translation import ngettext
 from diagnostics.strips import Strip, strips
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
+from shop.intake.panels import Stretch, stretches
 from shop.intake.turn import Turn, Whose
 from shop.people.models import Shop
 
 SILENT_AFTER = timedelta(days=5)
+A_MOMENT = timedelta(seconds=1)
+# The longest ticket's strip, in pixels; the others on the same scale.
+DAYS_WIDTH = 150
+LEAST_WIDTH = 4
 ORDER = (Whose.OURS, Whose.CUSTOMER, Whose.SUPPLIER, Whose.HANDOVER)
 
 
@@ -29,6 +34,8 @@ class Row:
     is_silent: bool
     late_by: timedelta
     silent_for: timedelta
+    days_width: int
+    stretches: list[Stretch]
 
 
 @dataclass(frozen=True)
@@ -48,14 +55,23 @@ def day_list(shop: Shop, now: datetime) -> DayList:
     open_ones = tickets.tickets_open(shop)
     turns = tickets.turns_of(open_ones, now)
     ladders = strips(open_ones)
+    longest = max((turn.age for turn in turns.values()), default=timedelta())
     rows = [
-        _row(ticket, turns[ticket.pk], ladders.get(ticket.pk), now)
+        _row(ticket, turns[ticket.pk], ladders.get(ticket.pk), now, longest=longest)
         for ticket in open_ones
     ]
     return DayList(sentence(rows), tuple(_groups(rows)))
 
 
-def _row(ticket: Ticket, turn: Turn, strip: Strip | None, now: datetime) -> Row:
+def _row(
+    ticket: Ticket,
+    turn: Turn,
+    strip: Strip | None,
+    now: datetime,
+    *,
+    longest: timedelta,
+) -> Row:
+    width = max(LEAST_WIDTH, round(DAYS_WIDTH * (turn.age / max(longest, A_MOMENT))))
     zone = ticket.shop.zone
     promise = turn.promise
     is_late = promise is not None and promise < now
@@ -73,6 +89,8 @@ def _row(ticket: Ticket, turn: Turn, strip: Strip | None, now: datetime) -> Row:
         is_silent=silence >= SILENT_AFTER,
         late_by=late_by,
         silent_for=silence,
+        days_width=width,
+        stretches=stretches(turn, width),
     )
 
 
