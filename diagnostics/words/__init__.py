@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.reasons import Reason
-from diagnostics.words import errors, gates, verdicts
+from diagnostics.words import calculators, errors, gates, verdicts
 from diagnostics.words.values import shown, span
 
 __all__ = [
@@ -22,7 +22,7 @@ __all__ = [
     "verdict_name",
 ]
 
-SENTENCES = {**verdicts.WORDS, **gates.WORDS}
+SENTENCES = {**verdicts.WORDS, **gates.WORDS, **calculators.WORDS}
 ERRORS = {**errors.WORDS, **SENTENCES}
 
 
