@@ -9,13 +9,15 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from itertools import pairwise
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from diagnostics import words
+from diagnostics import sayings, words
 from diagnostics.bridge import Judged, Known, settled_ohms
 from diagnostics.engine import gates
 from diagnostics.engine.family import Point
 from diagnostics.engine.gates import Hold, Standing
+from diagnostics.engine.reasons import Reason
 from diagnostics.models import (
     GateOverride,
     Intervention,
@@ -142,9 +144,16 @@ def why(known: Known, hold: Hold) -> str:
             return _("Power was on the board since: read again that it is gone.")
         if hold.gate_id in ASKED_AGAIN and not was_touched(known, hold.gate_id):
             return _("A day has passed since %(gate)s: read it again.") % {
-                "gate": hold.gate_id
+                "gate": check_name(known, hold.gate_id)
             }
-    return words.sentence(hold.reason)
+    named = {"gate": capfirst(check_name(known, hold.gate_id))}
+    return words.sentence(Reason(hold.reason.code, {**hold.reason.values, **named}))
+
+
+def check_name(known: Known, check_id: str) -> str:
+    """A check by its name, with the id by which the bench knows it."""
+    name = sayings.family_text(known.board.check(check_id).name)
+    return f"{name} ({check_id})"
 
 
 def was_touched(known: Known, check_id: str) -> bool:
