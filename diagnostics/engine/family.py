@@ -136,6 +136,7 @@ class Expect:
     usual: Span | None
     needs_four_wire: bool
     is_of_leads: bool
+    ol_is_usual: bool
     basis: str
     source: str
 
@@ -166,8 +167,9 @@ class Check:
     """One kind of measurement. ``gates`` must have passed, ``needs`` come before.
 
     ``categories`` map an answer to its verdict word; ``patterns`` a kind of
-    course to its word, "" where the value decides. ``by_arithmetic``: a gate that
-    may pass from the ohms of its two rails alone.
+    course to its word, "" where the value decides. ``opens`` are the pairs that the
+    parts lifted for it no longer join. ``by_arithmetic``: a gate that may pass from
+    the ohms of its two rails alone.
     """
 
     id: str
@@ -183,6 +185,7 @@ class Check:
     cautions: tuple[str, ...]
     needs: tuple[str, ...]
     gates: tuple[str, ...]
+    opens: tuple[tuple[str, str], ...]
     categories: Mapping[str, str]
     patterns: Mapping[str, str]
     pass_tells: str
