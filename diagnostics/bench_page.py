@@ -281,7 +281,14 @@ def work(scene: Scene) -> dict[str, Any]:
     """What was done to the board, and the forms to add to it."""
     known, refused = scene.known, scene.refused
     return {
-        "done": [sayings.intervention(known.board, o) for o in known.interventions],
+        "done": [
+            {
+                "what": sayings.intervention(known.board, one),
+                "disk": sayings.disk_ticked(one),
+            }
+            for one in known.interventions
+        ],
+        "cautions": [*cards.cautions(sayings.AT_WORK), str(sayings.LOCAL_RULES)],
         "intervention": refused.get("intervention") or InterventionForm(known=known),
         "finding": refused.get("finding") or FindingForm(known=known),
     }

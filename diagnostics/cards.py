@@ -1,5 +1,6 @@
 """What a card, a verdict or a hold shows, as plain values for the templates."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.utils.text import capfirst
@@ -12,6 +13,7 @@ from diagnostics.engine.gates import Hold
 from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.suspects import Suspect
+from diagnostics.engine.yardsticks import Word
 from diagnostics.models import Polarity, Reading
 from diagnostics.place import Place
 from diagnostics.walk import Step, Walk
@@ -49,21 +51,38 @@ def check(known: Known, step: Step, place: Place) -> Card:
     }
 
 
-def lines(known: Known, check: Check, point: Point) -> list[dict[str, str]]:
+def lines(known: Known, check: Check, point: Point) -> list[dict[str, Any]]:
     """The labelled lines of a check, in the order in which hands need them."""
     told = [*probes(known, check, point)]
     told += [
         (sayings.METER, str(sayings.MODES[check.mode])),
         (sayings.BOARD, str(sayings.CONDITIONS[check.condition])),
     ]
-    cautions = [str(sayings.CAUTIONS[code]) for code in check.cautions]
-    if check.risk:
-        cautions.insert(0, sayings.family_text(check.risk))
-    if cautions:
-        told.append((sayings.CAUTION, " ".join(map(sentence, cautions))))
-    if any(code in sayings.NEEDS_LOCAL_RULES for code in check.cautions):
-        told.append(("", str(sayings.LOCAL_RULES)))
-    return [{"label": str(label), "text": text} for label, text in told]
+    own = [code for code in check.cautions if code not in sayings.STANDING]
+    risk = [sentence(sayings.family_text(check.risk))] if check.risk else []
+    if risk or own:
+        told.append((sayings.CAUTION, " ".join([*risk, *cautions(own)])))
+    shown: list[dict[str, Any]] = [
+        {"label": str(label), "text": text} for label, text in told
+    ]
+    if check.cautions:
+        standing = cautions(code for code in check.cautions if code not in own)
+        text = " ".join([*standing, str(sayings.LOCAL_RULES)])
+        shown.append({"label": "", "text": text, "is_quiet": True})
+    return shown
+
+
+def cautions(codes: Iterable[str]) -> list[str]:
+    """Cautions in words, without whose rules come first."""
+    return [str(sayings.CAUTIONS[code]) for code in codes]
+
+
+def cautions_of_bad(one: Judged) -> list[str]:
+    """What a bad reading asks for at once: a swollen pack, a shorted high side."""
+    codes = [code for code in one.check.cautions if code not in sayings.STANDING]
+    if one.verdict.word != Word.BAD or not codes:
+        return []
+    return [*cautions(codes), str(sayings.LOCAL_RULES)]
 
 
 def sentence(text: str) -> str:
@@ -133,6 +152,7 @@ def verdict(known: Known, one: Judged) -> Card:
         "typed": reading.typed,
         "leads": leads_taken_off(reading),
         "reasons": [words.sentence(reason) for reason in verdict.reasons],
+        "cautions": cautions_of_bad(one),
         "settle": [words.settle_sentence(code) for code in verdict.settle],
         "reading_id": reading.pk,
         "by": reading.by.name,

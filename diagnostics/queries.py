@@ -312,9 +312,11 @@ def is_closed(ticket: Ticket) -> bool:
 
 def waits_for_data(ticket: Ticket | None) -> bool:
     """Data first, and nobody has yet recorded the data as safe."""
-    if ticket is None or not ticket.is_data_first:
-        return False
-    return not Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists()
+    return ticket is not None and ticket.is_data_first and not is_data_safe(ticket)
+
+
+def is_data_safe(ticket: Ticket) -> bool:
+    return Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists()
 
 
 def lead_ohms(reading: Reading) -> float | None:

@@ -45,24 +45,26 @@ CAUTIONS = {
         "Mains work is for licensed persons."
     ),
     "lithium": gettext_lazy(
-        "Lithium cells: never puncture, bend, heat or leave on test alone. Swollen: "
-        "isolate, call the customer, dispose through a licensed route."
+        "Lithium cells: never puncture, bend, heat, charge below limits or leave on "
+        "test alone. Swollen: isolate, call the customer, dispose through a licensed "
+        "route. Transport rules differ."
     ),
     "injection": gettext_lazy(
         "Set volts before connecting, limit low, read polarity twice, never above "
         "nominal. Glasses on: capacitors burst. Hands off after 10 s."
     ),
     "esd": gettext_lazy(
-        "Wrist strap through 1 MΩ and mat; strap off before work on anything "
-        "mains-referenced."
+        "Open board: wrist strap through 1 MΩ and mat; strap off before work on "
+        "anything mains-referenced."
     ),
-    "eyes": gettext_lazy("Eye protection."),
+    "eyes": gettext_lazy("Eye protection for cutting, lifting and what may burst."),
     "hot_air": gettext_lazy(
-        "Hot air burns and fumes: extraction on, no batteries or plastics near, "
-        "shields. Leaded solder: wash hands."
+        "Hot air of 300 to 400 °C burns and fumes: extraction on, no batteries or "
+        "plastics near, pre-heat, shields. Leaded solder: wash hands."
     ),
     "cleaning": gettext_lazy(
-        "Cleaners burn: ventilate, keep from hot air; board dry before power."
+        "Alcohol and cleaners burn: ventilate, keep from hot air; board dry before "
+        "power."
     ),
     "coin_cell": gettext_lazy("Coin cell: children swallow them; keep them counted."),
     "high_side": gettext_lazy(
@@ -71,9 +73,20 @@ CAUTIONS = {
     "probe_slip": gettext_lazy(
         "A slip of the probe joins nets: clip black first, one hand."
     ),
+    "privacy": gettext_lazy(
+        "The customer’s data: least access, logged, no browsing; passwords are erased "
+        "at closing. Erase only with written consent. What looks illegal, found by "
+        "accident: stop, the owner acts under local law."
+    ),
+    "disk": gettext_lazy(
+        "Rewriting flash, or changing the chipset, the controller or the CPU, may lock "
+        "the owner of an encrypted disk out."
+    ),
 }
-# Whose work the law or a maker may reserve: said with the caution itself.
-NEEDS_LOCAL_RULES = frozenset({"mains", "lithium", "injection"})
+# True of every open board, so said quietly, after what is this check's own.
+STANDING = frozenset({"esd"})
+# Of the work itself: recorded beside the walk, whatever check led there.
+AT_WORK = ("hot_air", "eyes", "cleaning", "lithium", "mains", "privacy")
 RED_ON = gettext_lazy("Red on")
 BLACK_ON = gettext_lazy("Black on")
 WHERE = gettext_lazy("Where")
@@ -232,6 +245,14 @@ def percent(share: float) -> str:
     return f"{min(99, round(share * 100))}\N{NO-BREAK SPACE}%"
 
 
+def disk_caution(board: Board) -> str:
+    """When one of the three must be ticked: the act, and this family's parts."""
+    parts = [family_text(one.name) for one in board.parts.values() if one.locks_disk]
+    needed = _("Tick one before flash is rewritten, and before these are changed:")
+    named = f"{needed} {', '.join(parts)}."
+    return " ".join([str(CAUTIONS["disk"]), named, str(LOCAL_RULES)])
+
+
 # --- rows -------------------------------------------------------------------
 
 
@@ -242,6 +263,11 @@ def intervention(board: Board, done: Intervention) -> str:
     named = ", ".join(text for text in what if text)
     kind = str(done.get_kind_display())
     return f"{kind}: {named}" if named else kind
+
+
+def disk_ticked(done: Intervention) -> str:
+    """What was ticked of an encrypted disk before this was done."""
+    return str(done.get_disk_display()) if done.disk else ""
 
 
 def finding(board: Board, found: Finding) -> str:

@@ -115,7 +115,10 @@ class PartMode:
 
 @dataclass(frozen=True)
 class Part:
-    """A part that fails; ``minutes`` are (from, to) to confirm and replace."""
+    """A part that fails; ``minutes`` are (from, to) to confirm and replace.
+
+    A part that ``locks_disk``, changed or rewritten, may lock an encrypted disk.
+    """
 
     id: str
     name: str
@@ -125,6 +128,7 @@ class Part:
     cost_class: str
     risk: str
     repair: str
+    locks_disk: bool = False
     was: tuple[str, ...] = ()
 
 

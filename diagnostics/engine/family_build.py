@@ -198,6 +198,7 @@ def _part(key: str, table: Table) -> Part:
         cost_class=table.text("cost"),
         risk=table.text("risk"),
         repair=table.text("repair"),
+        locks_disk=table.flag("locks_disk"),
         was=table.texts("was"),
     )
     table.done()
