@@ -51,6 +51,7 @@ OTHER_SHARE = 0.05
 SD_WEIGHT = 4.0
 # Nothing at a bench shows less; a logarithm needs an end (judgement).
 LEAST_OHMS = 1e-3
+LARGEST_LOG = 700.0  # a float ends at e^709; such a band holds everything anyway
 Z_95 = 1.959963984540054  # NIST/SEMATECH e-Handbook 1.3.6.7.1
 # Iglewicz & Hoaglin, How to Detect and Handle Outliers (1993): 0.6745, and 3.5.
 CONSISTENT = 0.6745
@@ -73,7 +74,7 @@ class Scale(StrEnum):
 
     def given(self, value: float) -> float:
         """From the scale back into the unit."""
-        return exp(value) if self is Scale.LOG else value
+        return exp(min(value, LARGEST_LOG)) if self is Scale.LOG else value
 
 
 @dataclass(frozen=True)

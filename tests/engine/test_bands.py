@@ -161,6 +161,12 @@ def test_ohms_that_the_meter_cannot_tell_from_nought_count_as_its_error() -> Non
     assert band(0.0).middle == pytest.approx(1e-3)
 
 
+def test_a_band_of_nearly_no_knowledge_ends_in_a_number() -> None:
+    found = band(158e3, prior=Prior(0.0, 1.0, 1.0, 0.5), coverage=0.9999)
+    assert 0.0 <= found.predictive.low < 1e-100
+    assert 1e300 < found.predictive.high < float("inf")
+
+
 # --- the prior --------------------------------------------------------------
 
 
