@@ -15,6 +15,7 @@ from diagnostics.models import (
     GateOverride,
     InterventionKind,
     Meter,
+    Origin,
     Polarity,
     ProofItem,
 )
@@ -59,6 +60,19 @@ class BoardForm(forms.Form):
         family.error_messages["invalid_choice"] = gettext(
             "No family “%(value)s” is known here."
         )
+
+
+class ReferenceForm(BoardForm):
+    """A donor or known-good board of the shop's own."""
+
+    origin = forms.ChoiceField(
+        label=_("What it is"),
+        choices=[
+            (one.value, one.label) for one in Origin if one is not Origin.CUSTOMER
+        ],
+        initial=Origin.KNOWN_GOOD,
+        widget=forms.RadioSelect,
+    )
 
 
 # What in the board changes its ohms 2 to 100 times (domain brief, section 13).

@@ -20,6 +20,7 @@ from diagnostics.models import (
     BoardModelRevision,
     GateOverride,
     Intervention,
+    Origin,
     ProofItem,
     Reading,
     ReadingOutcome,
@@ -256,6 +257,20 @@ def board_of(shop: Shop, number: str, board_id: int) -> tuple[Ticket, Board]:
         board_id=board_id,
     )
     return joined.ticket, joined.board
+
+
+def reference_boards(shop: Shop) -> QuerySet[Board]:
+    """The shop's donors and known-good boards, newest first."""
+    return (
+        shop.boards.exclude(origin=Origin.CUSTOMER)
+        .select_related("board_model", "shop")
+        .order_by("-id")
+    )
+
+
+def reference_board_of(shop: Shop, board_id: int) -> Board:
+    """A board for a reference session, or 404."""
+    return get_object_or_404(reference_boards(shop), pk=board_id)
 
 
 def boards_of(ticket: Ticket) -> QuerySet[Board]:

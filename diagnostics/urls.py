@@ -7,6 +7,7 @@ from diagnostics import views
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("reference/", views.references, name="references"),
     path("<str:number>/board/", views.board_join, name="board_join"),
     path("<str:number>/proof/", views.proof, name="proof"),
     path("<str:number>/proof-sheet.pdf", views.proof_sheet, name="proof_sheet"),

@@ -7,6 +7,7 @@ from diagnostics.services.boards import (
     board_put_down,
     board_take,
     point_not_fitted,
+    reference_board_keep,
 )
 from diagnostics.services.readings import (
     gate_overrule,
@@ -35,5 +36,6 @@ __all__ = [
     "proof_item_record",
     "reading_strike",
     "reading_take",
+    "reference_board_keep",
     "suspect_name",
 ]

@@ -55,7 +55,7 @@ def reading_take(
     if row.lead_ohms is None and taking.needs_leads(row):
         row.lead_ohms = queries.lead_ohms(row)
     row.save(force_insert=True)
-    if ticket is not None and queries.holder_of(board) is None:
+    if source == ReadingSource.OURS and queries.holder_of(board) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 
