@@ -10,6 +10,7 @@ from diagnostics.services.boards import (
     reference_board_keep,
 )
 from diagnostics.services.data import data_safe_record
+from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -34,6 +35,7 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "meter_keep",
     "point_not_fitted",
     "proof_item_record",
     "reading_strike",
