@@ -1,11 +1,10 @@
 """What a card, a verdict or a hold shows, as plain values for the templates."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import bridge, passing, sayings, words
+from diagnostics import bridge, passing, sayings, settling, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -13,10 +12,12 @@ from diagnostics.engine.gates import Hold
 from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.suspects import Suspect
-from diagnostics.engine.yardsticks import Word
+from diagnostics.engine.yardsticks import Settle, Word
 from diagnostics.models import Polarity, Reading
 from diagnostics.place import Place
+from diagnostics.settling import Goes
 from diagnostics.walk import Step, Walk
+from diagnostics.words import cautions
 from diagnostics.words.values import category_name
 
 Card = dict[str, Any]
@@ -58,31 +59,26 @@ def lines(known: Known, check: Check, point: Point) -> list[dict[str, Any]]:
         (sayings.METER, str(sayings.MODES[check.mode])),
         (sayings.BOARD, str(sayings.CONDITIONS[check.condition])),
     ]
-    own = [code for code in check.cautions if code not in sayings.STANDING]
+    own = [code for code in check.cautions if code not in cautions.STANDING]
     risk = [sentence(sayings.family_text(check.risk))] if check.risk else []
     if risk or own:
-        told.append((sayings.CAUTION, " ".join([*risk, *cautions(own)])))
+        told.append((sayings.CAUTION, " ".join([*risk, *cautions.said(own)])))
     shown: list[dict[str, Any]] = [
         {"label": str(label), "text": text} for label, text in told
     ]
     if check.cautions:
-        standing = cautions(code for code in check.cautions if code not in own)
-        text = " ".join([*standing, str(sayings.LOCAL_RULES)])
+        standing = cautions.said(code for code in check.cautions if code not in own)
+        text = " ".join([*standing, str(cautions.LOCAL_RULES)])
         shown.append({"label": "", "text": text, "is_quiet": True})
     return shown
 
 
-def cautions(codes: Iterable[str]) -> list[str]:
-    """Cautions in words, without whose rules come first."""
-    return [str(sayings.CAUTIONS[code]) for code in codes]
-
-
 def cautions_of_bad(one: Judged) -> list[str]:
     """What a bad reading asks for at once: a swollen pack, a shorted high side."""
-    codes = [code for code in one.check.cautions if code not in sayings.STANDING]
+    codes = [code for code in one.check.cautions if code not in cautions.STANDING]
     if one.verdict.word != Word.BAD or not codes:
         return []
-    return [*cautions(codes), str(sayings.LOCAL_RULES)]
+    return [*cautions.said(codes), str(cautions.LOCAL_RULES)]
 
 
 def sentence(text: str) -> str:
@@ -97,6 +93,8 @@ def probes(known: Known, check: Check, point: Point) -> list[tuple[object, str]]
         return [(sayings.WHERE, where)]
     if point.pair is not None:
         first, second = (sayings.net_name(known.board, net) for net in point.pair)
+        if point.polarity == Polarity.RED_ON_GROUND:
+            first, second = second, first
         return [(sayings.RED_ON, first), (sayings.BLACK_ON, f"{second}: {where}")]
     if point.polarity == Polarity.RED_ON_GROUND:
         return [(sayings.RED_ON, str(sayings.GROUND)), (sayings.BLACK_ON, where)]
@@ -153,13 +151,34 @@ def verdict(known: Known, one: Judged) -> Card:
         "leads": leads_taken_off(reading),
         "reasons": [words.sentence(reason) for reason in verdict.reasons],
         "cautions": cautions_of_bad(one),
-        "settle": [words.settle_sentence(code) for code in verdict.settle],
         "reading_id": reading.pk,
         "by": reading.by.name,
         "at": reading.taken_at,
         "meter": sayings.meter_name(reading.meter),
         "calibration": sayings.calibration_missed(reading),
     }
+
+
+def settle(known: Known, one: Judged, place: Place, good_board: str) -> list[Card]:
+    """What would settle an unclear verdict, each with its tap."""
+    return [_settle(known, one, place, code, good_board) for code in one.verdict.settle]
+
+
+def _settle(
+    known: Known, one: Judged, place: Place, code: str, good_board: str
+) -> Card:
+    tap, point = settling.TAPS[Settle(code)], one.point
+    card = {"sentence": words.settle_sentence(code), "tap": words.settle_tap(code)}
+    if tap.goes is Goes.GOOD_BOARD:
+        return {**card, "elsewhere": good_board}
+    if tap.goes is Goes.MARK:
+        net = settling.net_of(point)
+        return {**card, "mark": net, "is_marked": not known.board.is_fitted(net)}
+    aim = settling.goal(known.board, point, tap)
+    back = point.id if tap.goes is Goes.LEADS_AND_BACK else ""
+    polarity = settling.swapped(one.reading.polarity) if tap.is_swapped else ""
+    state = {"settle": code, "back": back, "polarity": polarity}
+    return {**card, "url": place.url(check=aim.check, point=aim.id, **state)}
 
 
 def leads_taken_off(reading: Reading) -> str:

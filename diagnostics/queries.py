@@ -276,6 +276,12 @@ def reference_boards(shop: Shop) -> QuerySet[Board]:
     )
 
 
+def known_good_beside(board: Board) -> Board | None:
+    """Another board of the same model that is known to be good, newest first."""
+    same = reference_boards(board.shop).filter(board_model_id=board.board_model_id)
+    return same.filter(origin=Origin.KNOWN_GOOD).exclude(pk=board.pk).first()
+
+
 def reference_board_of(shop: Shop, board_id: int) -> Board:
     """A board for a reference session, or 404."""
     return get_object_or_404(reference_boards(shop), pk=board_id)

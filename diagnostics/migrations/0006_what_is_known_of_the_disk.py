@@ -9,7 +9,7 @@ from shop.records.append_only import protect, unprotect
 
 
 class Migration(migrations.Migration):
-    dependencies = [("diagnostics", "0002_readings_are_append_only")]
+    dependencies = [("diagnostics", "0003_meters_are_kept_by_row")]
 
     operations = [
         unprotect("diagnostics_intervention"),

@@ -12,10 +12,11 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from diagnostics import cards, queries, sayings
+from diagnostics import cards, queries
 from diagnostics.bridge import Judged
 from diagnostics.engine.boards import load_family
 from diagnostics.models import Board
+from diagnostics.words import cautions
 from shop.intake.models import Ticket
 from tests.diagnostics.conftest import Read
 from tests.diagnostics.test_bench_page import page_of
@@ -77,12 +78,12 @@ def test_the_checks_of_each_row_carry_its_caution(code: str) -> None:
 
 @pytest.mark.parametrize("code", SECTION_10)
 def test_the_words_say_all_that_the_row_says(code: str) -> None:
-    words = str(sayings.CAUTIONS[code])
+    words = str(cautions.CAUTIONS[code])
     assert [one for one in SECTION_10[code][1] if not re.search(one, words)] == []
 
 
 def test_every_caution_is_audited() -> None:
-    assert set(sayings.CAUTIONS) == set(SECTION_10) | BESIDES
+    assert set(cautions.CAUTIONS) == set(SECTION_10) | BESIDES
 
 
 # --- as shown -------------------------------------------------------------------
@@ -97,8 +98,8 @@ def test_every_card_shows_its_cautions_and_ends_with_whose_rules_come_first(
         shown = cards.lines(known, check, check.points[0])
         text = " ".join(line["text"] for line in shown)
         for code in check.cautions:
-            assert str(sayings.CAUTIONS[code]) in text, check.id
-        assert text.endswith(str(sayings.LOCAL_RULES)) is bool(check.cautions)
+            assert str(cautions.CAUTIONS[code]) in text, check.id
+        assert text.endswith(str(cautions.LOCAL_RULES)) is bool(check.cautions)
 
 
 @pytest.mark.django_db
@@ -107,7 +108,7 @@ def test_a_bad_reading_says_its_checks_caution_once_more(
 ) -> None:
     swollen = verdict_of(read("k02/pack", category="swollen"))
     said = cards.cautions_of_bad(swollen)
-    assert said == [str(sayings.CAUTIONS["lithium"]), str(sayings.LOCAL_RULES)]
+    assert said == [str(cautions.CAUTIONS["lithium"]), str(cautions.LOCAL_RULES)]
     flat = verdict_of(read("k02/pack", category="flat_cool_dry"))
     assert cards.cautions_of_bad(flat) == []
 
@@ -134,7 +135,7 @@ def test_a_failing_high_side_says_what_power_would_do(
     shorted = read(check, "0.5")
     html = at_bench.get(page_of(job, board, reading=shorted.pk)).content.decode()
     assert "power now would put the main rail on the processor" in html
-    assert str(sayings.LOCAL_RULES) in html
+    assert str(cautions.LOCAL_RULES) in html
 
 
 @pytest.mark.django_db
@@ -145,8 +146,8 @@ def test_the_form_for_work_done_carries_those_of_the_work(
     html = at_bench.get(page_of(job, board)).content.decode()
     form = html.partition("Record work done")[2].partition("Confirm the finding")[0]
     for code in ("hot_air", "eyes", "cleaning", "lithium", "mains", "privacy", "disk"):
-        assert str(sayings.CAUTIONS[code]) in form, code
-    assert form.count(str(sayings.LOCAL_RULES)) == 2
+        assert str(cautions.CAUTIONS[code]) in form, code
+    assert form.count(str(cautions.LOCAL_RULES)) == 2
 
 
 @pytest.mark.django_db
@@ -155,5 +156,5 @@ def test_the_counter_is_cautioned_where_passwords_and_data_come_up(
 ) -> None:
     client.force_login(tomas)
     html = client.get(reverse("intake:ticket_new")).content.decode()
-    assert str(sayings.CAUTIONS["privacy"]) in html
-    assert str(sayings.LOCAL_RULES) in html
+    assert str(cautions.CAUTIONS["privacy"]) in html
+    assert str(cautions.LOCAL_RULES) in html
