@@ -218,17 +218,17 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         "preset": preset,
         "form": scene.refused.get("reading")
         or reading_form(scene.request, step, preset),
-        "leads": leads(scene) if cards.has_leads_in_it(step.check) else None,
+        "leads": leads(scene, step) if cards.has_leads_in_it(step.check) else None,
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
     }
 
 
-def leads(scene: Scene) -> dict[str, Any]:
+def leads(scene: Scene, step: Step) -> dict[str, Any]:
     request, known = scene.request, scene.known
     meter = queries.meter_now(request.shop, request.session.get(METER))
     ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
-    return cards.leads(known, ohms, scene.place)
+    return cards.leads(known, ohms, scene.place, step.point)
 
 
 def reading_form(request: AtWork, step: Step, preset: Mapping[str, Any]) -> ReadingForm:

@@ -68,27 +68,23 @@ def goal(board: Board, point: Point, tap: Tap) -> Point:
 
 
 def other_point(board: Board, point: Point) -> Point:
-    """Another point of the same net in the same mode, else the check's next one."""
-    check = board.check(point.check)
-    siblings = board.fitted_points(check.id)
-    later = _from(siblings, point)
-    same_net = [one for one in later if point.rail and one.rail == point.rail]
-    elsewhere = [
+    """Another point of the same net in the same mode, those of its check first.
+
+    Where the family names none, it is the same point: the net has other places.
+    """
+    check, net = board.check(point.check), _net(point)
+    alike = [
         one
-        for other in board.checks.values()
+        for other in (check, *board.checks.values())
         if (other.mode, other.condition) == (check.mode, check.condition)
         for one in board.fitted_points(other.id)
-        if point.rail and one.rail == point.rail and one.check != check.id
+        if net is not None and _net(one) == net and one.id != point.id
     ]
-    return next(iter([*same_net, *elsewhere, *later]), point)
+    return next(iter(alike), point)
 
 
-def _from(points: tuple[Point, ...], here: Point) -> list[Point]:
-    """The other points, those behind this one first."""
-    ids = [point.id for point in points]
-    place = ids.index(here.id) if here.id in ids else -1
-    turned = points[place + 1 :] + points[: max(place, 0)]
-    return list(turned)
+def _net(point: Point) -> str | None:
+    return point.rail or point.signal
 
 
 def swapped(polarity: str) -> str:
@@ -98,4 +94,4 @@ def swapped(polarity: str) -> str:
 
 def net_of(point: Point) -> str:
     """What is marked as not fitted: the whole net, or a point that has none."""
-    return point.rail or point.signal or point.id
+    return _net(point) or point.id

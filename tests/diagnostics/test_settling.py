@@ -46,22 +46,16 @@ def test_what_is_no_code_has_no_tap() -> None:
         ("k06/main", "k06/main.in"),
         ("k06/main.in", "k06/main"),
         ("k36/side3", "k36/side1"),
-        ("k11/sb.33", "k11/sb.5"),
-        ("k11/keep33", "k11/sb.18"),
-        ("k11/sb.18", "k11/sb.33"),
-        ("k01/top", "k01/bottom"),
-        ("k05/in.jack", "k05/in.jack"),
+        ("k11/sb.33", "k11/sb.33"),
+        ("k35/sb.good", "k63/sb.good"),
+        ("k01/top", "k01/top"),
+        ("k22/fuse", "k22/fuse"),
     ],
 )
-def test_another_point_is_of_the_same_net_or_the_next_of_the_check(
+def test_another_point_is_of_the_same_net_or_the_net_has_other_places(
     here: str, there: str
 ) -> None:
     assert other_point(BOARD, BOARD.point(here)).id == there
-
-
-def test_a_point_that_is_not_fitted_still_has_a_next_one() -> None:
-    board = replace(BOARD, not_fitted=BOARD.not_fitted | {"k11/sb.33"})
-    assert other_point(board, board.point("k11/sb.33")).id == "k11/sb.5"
 
 
 # --- on the page ------------------------------------------------------------------
@@ -125,6 +119,17 @@ def test_low_ohms_without_leads_lead_to_the_leads_and_back(
     assert unescape(page_of(job, board, check="k06", point="k06/main")) in unescape(
         shown
     )
+
+
+def test_leads_that_are_not_measured_today_are_a_tap_away_and_back(
+    at_bench: Client, job: Ticket, board: Board, read: Read
+) -> None:
+    gone(read)
+    html = at_bench.get(page_of(job, board, check="k06", point="k06/main"))
+    url = re.search(r'<a href="([^"]+)">Measure them', html.content.decode())
+    assert url is not None
+    shown = at_bench.get(unescape(url[1])).content.decode()
+    assert "Then back to main rail." in shown
 
 
 def test_the_way_back_is_kept_by_htmx_and_through_a_refusal(
