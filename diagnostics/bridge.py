@@ -20,7 +20,10 @@ from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.yardsticks import Observed, Verdict, Yardstick
 
 ENGINE_VERSION = "1"
+POWER_GONE = "k03"
 LEADS = "k04"
+# Readings that prepare others and say nothing of the board.
+HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
 
 
 class YardstickOf(Protocol):

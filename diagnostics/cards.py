@@ -9,7 +9,7 @@ from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
 from diagnostics.engine.gates import Hold
-from diagnostics.engine.lore import Like
+from diagnostics.engine.lore import Like, usual_range
 from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.suspects import Suspect
@@ -57,12 +57,11 @@ def beside(known: Known, like: Like, unit: str) -> Card | None:
     band = known.band(like, unit)
     if band is None:
         return None
-    low, high = band.predictive.low, band.predictive.high
     return {
         "values": [show(value, unit) for value in known.goods(like)],
         "boards": band.boards,
         "decides": band.decides,
-        "next": words.span(low, high, unit),
+        "next": words.span(*usual_range(band), unit),
         "tolerance": sayings.tolerance(band),
     }
 

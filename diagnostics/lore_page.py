@@ -11,7 +11,7 @@ from diagnostics import bridge, lore, revisions, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board as EngineBoard
-from diagnostics.engine.lore import Like
+from diagnostics.engine.lore import Like, usual_range
 from diagnostics.engine.quantities import show
 from diagnostics.forms import FITTED
 from diagnostics.lore_rules import Entry
@@ -80,7 +80,7 @@ def row(scene: Scene, like: Like) -> Row:
         "taken": taken(scene, like),
         "boards": band.boards,
         "decides": band.decides,
-        "next": words.span(band.predictive.low, band.predictive.high, point.unit),
+        "next": words.span(*usual_range(band), point.unit),
         "middle": show(band.middle, point.unit),
         "tolerance": sayings.tolerance(band),
         "spread_is_nought": band.spread_is_nought,

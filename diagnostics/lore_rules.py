@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from diagnostics import bridge
-from diagnostics.bridge import Judged
+from diagnostics.bridge import HOUSEKEEPING, Judged
 from diagnostics.engine.bands import Good
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.lore import Like, can_touch, may_count
@@ -59,6 +59,8 @@ class Facts:
 
 def entries_of_board(board: EngineBoard, facts: Facts) -> Iterator[Entry]:
     for one in bridge.judged_all(board, facts.readings):
+        if one.check.id in HOUSEKEEPING:
+            continue
         since = counts_since(facts, one.reading)
         if since is not None and is_telling(facts, one):
             yield entry(board, facts, one, since)
@@ -142,6 +144,7 @@ def untouched(board: EngineBoard, facts: Facts, ticket_id: int) -> list[Reading]
         bridge.like_of(one.reading): one.reading
         for one in bridge.judged_all(board, facts.readings)
         if one.reading.ticket_id == ticket_id
+        and one.check.id not in HOUSEKEEPING
         and one.reading.epoch < repaired_in(facts, repair)
         and one.reading.pk not in facts.kept
         and may_count(Outcome(one.reading.outcome), one.verdict, is_known_good=False)

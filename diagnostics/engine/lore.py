@@ -14,8 +14,9 @@ boards it is so wide that a reading would be called usual out of ignorance.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from diagnostics.engine.bands import Band, Good, band_of, prior_of
+from diagnostics.engine.bands import Band, Good, Scale, band_of, prior_of
 from diagnostics.engine.boards import Board
 from diagnostics.engine.family import POWERED, Point
 from diagnostics.engine.quantities import Outcome
@@ -66,10 +67,11 @@ class Lore:
         band = self.band(yardstick, like, unit)
         if band is None or not band.decides:
             return yardstick
+        low, high = usual_range(band)
         return replace(
             yardstick or Yardstick(unit=unit, polarity=like.polarity),
-            usual_low=band.predictive.low,
-            usual_high=band.predictive.high,
+            usual_low=low,
+            usual_high=high,
             usual_source=THIS_MODEL,
             usual_count=band.boards,
             ok_from=yardstick.good_from if yardstick else None,
@@ -77,6 +79,24 @@ class Lore:
 
 
 NO_LORE = Lore({})
+
+
+def usual_range(band: Band) -> tuple[float, float]:
+    """The predictive band; in ohms, which spread by factors, at two figures outward.
+
+    >>> usual_range(band_of((Good(1, 400.0), Good(2, 430.0), Good(3, 415.0)), "ohm"))
+    (270.0, 630.0)
+    """
+    low, high = band.predictive.low, band.predictive.high
+    if band.scale is not Scale.LOG:
+        return low, high
+    return _outward(low, ROUND_FLOOR), _outward(high, ROUND_CEILING)
+
+
+def _outward(ohms: float, way: str) -> float:
+    exact = Decimal(repr(ohms))
+    second = exact.adjusted() - 1
+    return float(exact.scaleb(-second).to_integral_value(way).scaleb(second))
 
 
 def may_count(outcome: Outcome, verdict: Verdict, *, is_known_good: bool) -> bool:
