@@ -9,7 +9,7 @@ from shop.records.append_only import protect, unprotect
 
 
 class Migration(migrations.Migration):
-    dependencies = [("diagnostics", "0003_meters_are_kept_by_row")]
+    dependencies = [("diagnostics", "0004_good_readings_are_kept")]
 
     operations = [
         unprotect("diagnostics_intervention"),
