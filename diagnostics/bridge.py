@@ -2,20 +2,20 @@
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache, cached_property, lru_cache, partial
 from math import inf
 from typing import Any, Protocol
 
 from diagnostics import models as rows
-from diagnostics.engine import boards, gates, meters, suspects, verdicts
+from diagnostics.engine import boards, feeds, gates, meters, suspects, verdicts
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
 from diagnostics.engine.family import Check, Family, Point
 from diagnostics.engine.gates import Standings
 from diagnostics.engine.quantities import Outcome
-from diagnostics.engine.yardsticks import Observed, Verdict, Yardstick
+from diagnostics.engine.yardsticks import Observed, Supply, Verdict, Yardstick
 
 ENGINE_VERSION = "1"
 LEADS = "k04"
@@ -134,6 +134,8 @@ def observed(reading: rows.Reading) -> Observed:
         four_wire=reading.is_four_wire,
         lead_ohms=reading.lead_ohms,
         category=reading.category,
+        fitted=frozenset(reading.fitted),
+        supply=Supply(reading.supply_volts, reading.supply_actual_volts),
     )
 
 
@@ -168,7 +170,23 @@ def judged_all(board: Board, readings: Sequence[rows.Reading]) -> tuple[Judged, 
             found.append(judged(board, reading, yardstick))
         else:
             found.append(plain[reading.pk])
-    return tuple(found)
+    return tuple(beside_their_feeds(board, found))
+
+
+def beside_their_feeds(board: Board, found: Sequence[Judged]) -> Iterator[Judged]:
+    """Each reading beside the newest volts of its epoch and condition."""
+    volts: dict[tuple[int, str], dict[str, float]] = {}
+    for one in found:
+        if one.check.mode == "V" and one.point.rail and one.reading.value is not None:
+            own = volts.setdefault((one.reading.epoch, one.reading.condition), {})
+            own[one.point.rail] = one.reading.value
+    for one in found:
+        if one.check.mode != "V" or "pack" in one.reading.fitted:
+            yield one
+            continue
+        own = volts.get((one.reading.epoch, one.reading.condition), {})
+        seen_beside = feeds.with_feed(board, one.point, one.verdict, own)
+        yield replace(one, verdict=seen_beside)
 
 
 def standings_in(all_judged: Iterable[Judged], epoch: int) -> Standings:

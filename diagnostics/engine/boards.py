@@ -230,6 +230,7 @@ def of_rail(rail: Rail, mode: str) -> Yardstick | None:
             usual_source=rail.ohms.basis,
             watch_low=rail.ohms.watch_below,
             needs_four_wire=rail.ohms.needs_four_wire,
+            without=rail.ohms.without,
         )
     if mode == "D" and rail.diode is not None:
         return Yardstick(

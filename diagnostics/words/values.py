@@ -35,6 +35,14 @@ UNIT_NAMES = {
     "Ah": gettext_noop("ampere-hours"),
     "Wh": gettext_noop("watt-hours"),
 }
+# What may be in the board while it is read.
+FITTED_NAMES = {
+    "adapter": gettext_noop("Adapter"),
+    "pack": gettext_noop("Battery pack"),
+    "modules": gettext_noop("Memory modules"),
+    "cpu": gettext_noop("CPU"),
+    "coin_cell": gettext_noop("Coin cell"),
+}
 BASES = {
     "cp": gettext_noop("common practice"),
     "jd": gettext_noop("judgement"),
@@ -112,7 +120,12 @@ def category_name(category: str) -> str:
     return _(category.replace("_", " "))
 
 
+def fitted_name(fitted: str) -> str:
+    return _(FITTED_NAMES[fitted])
+
+
 _TEXTS: dict[str, Callable[[str], str]] = {
+    "fitted": fitted_name,
     "source": source,
     "expected": unit_name,
     "got": unit_name,
