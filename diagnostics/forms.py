@@ -95,7 +95,13 @@ class ReadingForm(forms.Form):
     )
     is_four_wire = forms.BooleanField(required=False, label=_("4-wire"))
     meter = forms.ModelChoiceField(
-        Meter.objects.none(), required=False, label=_("Meter")
+        Meter.objects.none(),
+        required=False,
+        label=_("Meter"),
+        empty_label=_("the usual handheld"),
+        error_messages={
+            "invalid_choice": _("This meter was changed: choose it again.")
+        },
     )
     fitted = forms.MultipleChoiceField(
         required=False,
@@ -112,7 +118,7 @@ class ReadingForm(forms.Form):
         super().__init__(*args, **kwargs)
         meter = self.fields["meter"]
         assert isinstance(meter, forms.ModelChoiceField)
-        meter.queryset = shop.meters.order_by("name")
+        meter.queryset = shop.meters.filter(retired_at=None).order_by("name")
 
     def asked(self) -> dict[str, Any]:
         """The arguments of ``reading_take`` that were given."""

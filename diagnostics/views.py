@@ -12,8 +12,8 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from diagnostics import bench_list, bench_page, papers, queries, services, words
-from diagnostics.engine.errors import EngineError
+from diagnostics import bench_list, bench_page, papers, queries, services
+from diagnostics.doing import done
 from diagnostics.forms import (
     BoardForm,
     FindingForm,
@@ -31,22 +31,7 @@ from shop.intake.models import Ticket
 from shop.intake.pages import paper
 from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
-from shop.records.errors import Refused
 from shop.records.idempotency import once
-
-
-def done(form: forms.Form, act: Callable[[], object], *, typed: str = "") -> bool:
-    """Do the act; what it refuses stands beside the field where it belongs."""
-    try:
-        act()
-    except Refused as refused:
-        field = refused.field if refused.field in form.fields else None
-        form.add_error(field, str(refused))
-    except EngineError as error:
-        form.add_error(
-            typed if typed in form.fields else None, words.error_sentence(error)
-        )
-    return not form.errors
 
 
 @roles(TECHNICIAN)

@@ -9,6 +9,7 @@ from diagnostics.services.boards import (
     point_not_fitted,
     reference_board_keep,
 )
+from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -32,6 +33,7 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "meter_keep",
     "point_not_fitted",
     "proof_item_record",
     "reading_strike",

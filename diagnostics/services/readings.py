@@ -53,7 +53,7 @@ def reading_take(
         keep_note(board=board, ticket=ticket, by=by, kind="reading", text=note, at=at),
     )
     if row.lead_ohms is None and taking.needs_leads(row):
-        row.lead_ohms = queries.lead_ohms(row)
+        row.lead_ohms = queries.lead_ohms(board.shop, by, row.meter, at)
     row.save(force_insert=True)
     if source == ReadingSource.OURS and queries.holder_of(board) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
