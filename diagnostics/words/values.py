@@ -28,7 +28,7 @@ UNIT_NAMES = {
     "K": gettext_noop("kelvins"),
     "s": gettext_noop("seconds"),
     "%": gettext_noop("percent"),
-    "1": gettext_noop("a plain number"),
+    "1": gettext_noop("plain numbers"),
     "W": gettext_noop("watts"),
     "F": gettext_noop("farads"),
     "H": gettext_noop("henries"),

@@ -1,7 +1,6 @@
 """Traps of the bench that need rows: what is kept with a reading, and used."""
 
 from collections.abc import Callable
-from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -13,7 +12,7 @@ from diagnostics import queries
 from diagnostics.bridge import Judged
 from diagnostics.models import Board, Reading
 from shop.intake.models import Ticket
-from tests.diagnostics.conftest import Read
+from tests.diagnostics.conftest import Read, power_may_be_applied
 
 VerdictOf = Callable[[Reading], Judged]
 
@@ -21,23 +20,6 @@ VerdictOf = Callable[[Reading], Judged]
 @pytest.fixture
 def cold(read: Read) -> None:
     power_may_be_applied(read)
-
-
-def power_may_be_applied(read: Read, **when: Any) -> None:
-    """Case B of the brief."""
-    for rail in ("main", "mem.q", "cpu.core"):
-        read(f"k03/{rail}", "0.01", **when)
-    read("k04/leads", "0.2", **when)
-    for point_id, typed in {
-        "k05/in.jack": "48k",
-        "k06/main": "62k",
-        "k06/main.in": "62k",
-        "k11/sb.33": "410",
-        "k11/sb.5": "2.3k",
-        "k17/cpu.core": "4.0",
-        "k16/gfx.core": "2.9",
-    }.items():
-        read(point_id, typed, **when)
 
 
 def test_8_volts_on_a_rail_whose_feed_is_dead_are_unclear(
