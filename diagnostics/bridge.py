@@ -181,12 +181,12 @@ def beside_their_feeds(board: Board, found: Sequence[Judged]) -> Iterator[Judged
             own = volts.setdefault((one.reading.epoch, one.reading.condition), {})
             own[one.point.rail] = one.reading.value
     for one in found:
-        if one.check.mode != "V" or "pack" in one.reading.fitted:
-            yield one
-            continue
         own = volts.get((one.reading.epoch, one.reading.condition), {})
-        seen_beside = feeds.with_feed(board, one.point, one.verdict, own)
-        yield replace(one, verdict=seen_beside)
+        if one.check.mode == "V" and "pack" not in one.reading.fitted:
+            beside = feeds.with_feed(board, one.point, one.verdict, own)
+            yield one if beside is one.verdict else replace(one, verdict=beside)
+        else:
+            yield one
 
 
 def standings_in(all_judged: Iterable[Judged], epoch: int) -> Standings:
