@@ -9,6 +9,7 @@ from diagnostics.services.boards import (
     point_not_fitted,
     reference_board_keep,
 )
+from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
     gate_overrule,
@@ -33,6 +34,7 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "lore_keep",
     "meter_keep",
     "point_not_fitted",
     "proof_item_record",
