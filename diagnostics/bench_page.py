@@ -224,17 +224,19 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         "points": cards.points(known, steps, step.point.id, scene.place),
         "preset": preset,
         "form": scene.refused.get("reading") or reading_form(scene, step, preset),
-        "leads": leads(scene, step) if cards.has_leads_in_it(step.check) else None,
+        "leads": leads(scene, step),
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
     }
 
 
-def leads(scene: Scene, step: Step) -> dict[str, Any]:
+def leads(scene: Scene, step: Step) -> dict[str, Any] | None:
+    if not cards.has_leads_in_it(step.check):
+        return None
     request, known = scene.request, scene.known
     meter = queries.meter_now(request.shop, request.session.get(METER))
     ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
-    return cards.leads(known, ohms, scene.place, step.point)
+    return cards.leads(known, step.point, ohms, scene.place)
 
 
 def reading_form(scene: Scene, step: Step, preset: Mapping[str, Any]) -> ReadingForm:
@@ -245,12 +247,19 @@ def reading_form(scene: Scene, step: Step, preset: Mapping[str, Any]) -> Reading
         "polarity": step.point.polarity,
         "is_four_wire": preset.get("is_four_wire", False),
         "meter": queries.meter_now(request.shop, request.session.get(METER)),
-        "fitted": sorted(scene.known.fitted_in(condition)),
+        "fitted": fitted_now(scene, condition, preset),
+        "course": preset.get("course", ""),
     }
     form = ReadingForm(shop=request.shop, initial=start)
     if preset.get("is_at_meter"):
         form.fields["meter"].widget.attrs["autofocus"] = True
     return form
+
+
+def fitted_now(scene: Scene, condition: str, preset: Mapping[str, Any]) -> list[str]:
+    """As at the last reading in this condition, unless it was to be taken out."""
+    is_emptied = preset.get("is_emptied", False)
+    return [] if is_emptied else sorted(scene.known.fitted_in(condition))
 
 
 def overrule_form(step: Step, holds: tuple[Hold, ...]) -> OverruleForm:

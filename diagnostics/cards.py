@@ -191,19 +191,11 @@ def _settle(
     if tap.goes is Goes.MARK:
         net = settling.net_of(point)
         return {**card, "mark": net, "is_marked": not known.board.is_fitted(net)}
-    polarity = settling.swapped(one.reading.polarity) if tap.is_swapped else ""
-    return {**card, "url": settle_url(known, place, point, code, polarity)}
-
-
-def settle_url(
-    known: Known, place: Place, point: Point, code: str, polarity: str = ""
-) -> str:
-    """The card to which a tap leads, with what it sets there."""
-    tap = settling.TAPS[Settle(code)]
     aim = settling.goal(known.board, point, tap)
     back = point.id if tap.goes is Goes.LEADS_AND_BACK else ""
+    polarity = settling.swapped(one.reading.polarity) if tap.is_swapped else ""
     state = {"settle": code, "back": back, "polarity": polarity}
-    return place.url(check=aim.check, point=aim.id, **state)
+    return {**card, "url": place.url(check=aim.check, point=aim.id, **state)}
 
 
 def leads_taken_off(reading: Reading) -> str:
@@ -218,12 +210,13 @@ def has_leads_in_it(check: Check) -> bool:
     return check.mode in OHMS and check.id != bridge.LEADS
 
 
-def leads(known: Known, ohms: float | None, place: Place, point: Point) -> Card:
+def leads(known: Known, point: Point, ohms: float | None, place: Place) -> Card:
     """The leads' ohms of today, or the way to measure them and back to the point."""
     measure = known.board.check(bridge.LEADS)
+    state = {"settle": Settle.MEASURE_LEADS.value, "back": point.id}
     return {
         "ohms": None if ohms is None else show(ohms, "ohm"),
-        "url": settle_url(known, place, point, Settle.MEASURE_LEADS),
+        "url": place.url(check=measure.id, point=measure.points[0].id, **state),
         "minutes": f"{measure.minutes:g}",
     }
 

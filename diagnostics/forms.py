@@ -20,6 +20,7 @@ from diagnostics.models import (
     Polarity,
     ProofItem,
 )
+from diagnostics.words.values import FITTED_NAMES
 from shop.people.models import Shop
 
 
@@ -77,13 +78,7 @@ class ReferenceForm(BoardForm):
 
 
 # What in the board changes its ohms 2 to 100 times (domain brief, section 13).
-FITTED = (
-    ("adapter", _("Adapter")),
-    ("pack", _("Battery pack")),
-    ("modules", _("Memory modules")),
-    ("cpu", _("CPU")),
-    ("coin_cell", _("Coin cell")),
-)
+FITTED = [(code, _(name)) for code, name in FITTED_NAMES.items()]
 
 
 class ReadingForm(forms.Form):
@@ -117,6 +112,7 @@ class ReadingForm(forms.Form):
     )
     supply_volts = QuantityField(unit="V", label=_("Supply set to"))
     supply_limit_amps = QuantityField(unit="A", label=_("Limit set to"))
+    supply_actual_volts = QuantityField(unit="V", label=_("Supply shows"))
     note = forms.CharField(required=False, max_length=500, label=_("Note"))
 
     def __init__(self, *args: Any, shop: Shop, **kwargs: Any) -> None:
@@ -130,7 +126,7 @@ class ReadingForm(forms.Form):
         given = {
             key: value
             for key, value in self.cleaned_data.items()
-            if value not in (None, "", False, [])
+            if value is not False and value not in (None, "", [])
         }
         if course := given.pop("course", ""):
             given["pattern"] = {"kind": course}

@@ -33,10 +33,19 @@ class Tap:
     is_four_wire: bool = False
     is_swapped: bool = False
     is_at_meter: bool = False
+    is_at_supply: bool = False
+    is_emptied: bool = False
+    course: str = ""
 
     @property
     def opens_how(self) -> bool:
-        return self.is_four_wire or self.is_swapped or self.is_at_meter
+        return (
+            self.is_four_wire
+            or self.is_swapped
+            or self.is_at_meter
+            or self.is_at_supply
+            or self.is_emptied
+        )
 
 
 TAPS: Mapping[Settle, Tap] = {
@@ -49,7 +58,10 @@ TAPS: Mapping[Settle, Tap] = {
     Settle.MEASURE_LEADS: Tap(Goes.LEADS_AND_BACK),
     Settle.MORE_DIGITS: Tap(),
     Settle.OTHER_POINT: Tap(Goes.OTHER_POINT),
+    Settle.SUPPLY_ON: Tap(is_at_supply=True),
     Settle.SWAP_PROBES: Tap(is_swapped=True),
+    Settle.TAKE_OUT: Tap(is_emptied=True),
+    Settle.TAP_AT_LIMIT: Tap(is_at_supply=True, course="at_limit"),
     Settle.TOUCH_AGAIN: Tap(),
     Settle.WAIT_SETTLED: Tap(),
 }

@@ -193,8 +193,15 @@ class Board:
         )
 
     def fitted_points(self, check_id: str) -> tuple[Point, ...]:
-        points = self.check(check_id).points
-        return tuple(point for point in points if self.is_fitted(point.id))
+        return self._fitted_points[self.check(check_id).id]
+
+    @cached_property
+    def _fitted_points(self) -> Mapping[str, tuple[Point, ...]]:
+        """Of every check; a board never changes, and gates ask for each reading."""
+        return {
+            check.id: tuple(one for one in check.points if self.is_fitted(one.id))
+            for check in self.checks.values()
+        }
 
     def yardstick(self, point_id: str, *, condition: str = "") -> Yardstick | None:
         """What a reading there is held against, or ``None`` where nothing is known.
@@ -238,6 +245,7 @@ def of_rail(rail: Rail, mode: str) -> Yardstick | None:
             usual_source=rail.ohms.basis,
             watch_low=rail.ohms.watch_below,
             needs_four_wire=rail.ohms.needs_four_wire,
+            without=rail.ohms.without,
         )
     if mode == "D" and rail.diode is not None:
         return Yardstick(

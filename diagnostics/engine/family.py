@@ -19,13 +19,17 @@ class Stage:
 
 @dataclass(frozen=True)
 class Ohms:
-    """Ohms to ground, unpowered: usual from, watch below, short below."""
+    """Ohms to ground, unpowered: usual from, watch below, short below.
+
+    ``without`` is what must be out of the board besides adapter and pack.
+    """
 
     ok_from: float
     watch_below: float
     short_below: float
     needs_four_wire: bool
     basis: str
+    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from diagnostics.engine.family_checks import BASES, read_check
 from diagnostics.engine.family_file import Document, Source, Table
 
 STATES = frozenset({"G3", "S5", "S4", "S3", "S0"})
+REMOVABLE = frozenset({"coin_cell", "cpu", "modules"})
 EFFECTS = frozenset(
     {"gone", "short", "leaky", "low", "high", "ripple", "bridge", "none"}
 )
@@ -154,10 +155,25 @@ def _ohms(table: Table) -> Ohms:
     )
     if not 0 < short <= watch <= ok:
         table.refuse("bands_out_of_order", "ok_from", ok=ok, watch=watch, short=short)
-    needs_four_wire = table.flag("needs_four_wire")
-    ohms = Ohms(ok, watch, short, needs_four_wire, table.choice("basis", BASES))
+    ohms = Ohms(
+        ok,
+        watch,
+        short,
+        table.flag("needs_four_wire"),
+        table.choice("basis", BASES),
+        _without(table),
+    )
     table.done()
     return ohms
+
+
+def _without(table: Table) -> tuple[str, ...]:
+    without = table.texts("without")
+    for one in without:
+        if one not in REMOVABLE:
+            among = " ".join(sorted(REMOVABLE))
+            table.refuse("unknown_value", "without", value=one, among=among)
+    return without
 
 
 def _signal(key: str, table: Table) -> Signal:

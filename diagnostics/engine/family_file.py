@@ -39,8 +39,15 @@ class Source:
         raise FamilyError(code, file=file, line=line, key=dotted(path), **values)
 
     def place(self, path: Path) -> tuple[str, int | None]:
-        """File and line where ``path`` stands, or its longest known beginning."""
-        if any(path[: len(done)] == done for done in self.patched):
+        """File and line where ``path`` stands, or its longest known beginning.
+
+        A patched value's neighbours made sense before, so the patch is to blame
+        where they cross it.
+        """
+        if any(
+            path[: len(done)] == done or (path[:-1] == done[:-1] and len(path) > 3)
+            for done in self.patched
+        ):
             return PATCH, None
         found = [(*deepest_line(text, path), file) for file, text in self.texts.items()]
         _depth, line, file = max(found, key=lambda one: one[0])
