@@ -11,6 +11,7 @@ from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.errors import EngineError
 from diagnostics.models import (
+    DiskWord,
     Finding,
     GateOverride,
     InterventionKind,
@@ -165,6 +166,12 @@ class InterventionForm(forms.Form):
     kind = forms.ChoiceField(label=_("Done"), choices=InterventionKind.choices)
     part_id = forms.ChoiceField(label=_("Part"), required=False)
     place = forms.CharField(label=_("Where"), max_length=80, required=False)
+    disk = forms.ChoiceField(
+        label=_("Encrypted disk"),
+        choices=DiskWord.choices,
+        widget=forms.RadioSelect,
+        required=False,
+    )
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "done_%s", **kwargs})
@@ -173,6 +180,7 @@ class InterventionForm(forms.Form):
         parts = known.board.parts.values()
         names = [(one.id, sayings.family_text(one.name)) for one in parts]
         part.choices = [("", _("no single part")), *names]
+        self.fields["disk"].help_text = sayings.disk_caution(known.board)
 
 
 class SuspectField(forms.ChoiceField):

@@ -214,6 +214,7 @@ def _part(key: str, table: Table) -> Part:
         cost_class=table.text("cost"),
         risk=table.text("risk"),
         repair=table.text("repair"),
+        locks_disk=table.flag("locks_disk"),
         was=table.texts("was"),
     )
     table.done()
@@ -237,7 +238,7 @@ def _mode(table: Table) -> PartMode:
         effect=table.choice("effect", EFFECTS),
         rails=table.texts("rails"),
         one_of=table.texts("one_of"),
-        between=_between(table),
+        between=table.pairs("between"),
         opens=table.two_texts("opens"),
     )
     table.done()
@@ -254,14 +255,3 @@ def _refuse_wrong_place(mode: PartMode, table: Table) -> None:
     is_bridge = mode.effect == "bridge"
     if len(said) != wanted or is_bridge != (said == ["between"]):
         table.refuse("effect_without_place", "effect", effect=mode.effect)
-
-
-def _between(table: Table) -> tuple[tuple[str, str], ...]:
-    if not table.has("between"):
-        return ()
-    pairs: list[tuple[str, str]] = []
-    for pair in table.items_of("between"):
-        if not (isinstance(pair, list) and [type(end) for end in pair] == [str, str]):
-            table.refuse("wrong_type", "between", wanted="pairs of texts")
-        pairs.append((pair[0], pair[1]))
-    return tuple(pairs)

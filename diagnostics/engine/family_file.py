@@ -293,6 +293,17 @@ class Table:
             self.refuse("wrong_type", key, wanted="two texts")
         return values[0], values[1]
 
+    def pairs(self, key: str) -> tuple[tuple[str, str], ...]:
+        """A list of pairs of texts, or none."""
+        found: list[tuple[str, str]] = []
+        for pair in self.items_of(key) if self.has(key) else []:
+            if not (
+                isinstance(pair, list) and [type(end) for end in pair] == [str, str]
+            ):
+                self.refuse("wrong_type", key, wanted="pairs of texts")
+            found.append((pair[0], pair[1]))
+        return tuple(found)
+
     def items_of(self, key: str) -> list[Any]:
         value = self.get(key)
         if not isinstance(value, list):

@@ -82,7 +82,7 @@ def _within_the_leads(observed: Observed, yardstick: Yardstick) -> Verdict | Non
             return None
         why = reason("leads_not_known", ohms=observed.value)
         return unclear(why, settle=(Settle.MEASURE_LEADS, Settle.FOUR_WIRE))
-    if observed.net < 2 * observed.lead_spread:
+    if yardstick.has_low and observed.net < 2 * observed.lead_spread:
         why = reason("under_lead_spread", ohms=observed.net, leads=observed.lead_ohms)
         return unclear(why, settle=(Settle.FOUR_WIRE,))
     return None

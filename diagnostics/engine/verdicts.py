@@ -139,7 +139,7 @@ def _of_value(observed: Observed, yardstick: Yardstick) -> Verdict:
         value = observed.value
     if not yardstick.has_limit:
         return _by_usual(value, yardstick, None, ())
-    p = p_inside(value, observed.u, yardstick.low, yardstick.limit_high)
+    p = p_inside(value, observed.u_net, yardstick.low, yardstick.limit_high)
     to_limit = margin(value, observed, yardstick)
     if p >= PASSES:
         return _by_usual(value, yardstick, p, (to_limit.inside(),))
@@ -153,7 +153,7 @@ def _not_passed(to_limit: Margin, observed: Observed, p: float) -> Verdict:
     if yardstick.needs_four_wire and not observed.four_wire:
         why = reason("needs_four_wire", ohms=value)
         return unclear(why, settle=(Settle.FOUR_WIRE,), p=p)
-    if not is_proven_outside(value, observed.u, low, high):
+    if not is_proven_outside(value, observed.u_net, low, high):
         finer = (Settle.MORE_DIGITS, Settle.FINER_METER)
         return unclear(to_limit.close(), to_limit.meter(), settle=finer, p=p)
     if yardstick.needs_four_wire and _is_usual_here(value, yardstick):

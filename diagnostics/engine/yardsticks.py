@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import inf, sqrt
+from math import hypot, inf, sqrt
 
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.reasons import Reason
@@ -77,6 +77,12 @@ class Yardstick:
         if self.unit in NEVER_BELOW_NOUGHT and (self.limit_low or 0.0) <= 0:
             return None
         return self.limit_low
+
+    @property
+    def has_low(self) -> bool:
+        """Is there a side below which a reading would be anything but good?"""
+        usual = self.usual_low or 0.0
+        return self.low is not None or self.watch_low is not None or usual > 0
 
     @property
     def has_limit(self) -> bool:
@@ -158,6 +164,15 @@ class Observed:
             raise ValueError("only a value has a net value")
         leads = self.lead_ohms if self.has_leads else None
         return self.value if leads is None else max(0.0, self.value - leads)
+
+    @property
+    def u_net(self) -> float:
+        """Standard uncertainty of the net value: the meter's and the leads' own.
+
+        The leads' spread is a bound, hence rectangular (JCGM 100:2008, 4.3.7).
+        """
+        spread = self.lead_spread if self.has_leads else 0.0
+        return hypot(self.u, spread / sqrt(3))
 
     @property
     def half_width(self) -> float:

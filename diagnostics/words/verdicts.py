@@ -110,6 +110,25 @@ SETTLES = {
     "wait_settled": _("Hold for 5 to 10 seconds and type the settled value."),
 }
 
+# What the tap is called that leads there, with something set beforehand.
+TAPS = {
+    "compare_good_board": _("To a good board"),
+    "finer_meter": _("With another meter"),
+    "four_wire": _("Again by four wires"),
+    "higher_range": _("Again, higher range"),
+    "look_again": _("Look again"),
+    "mark_not_fitted": _("Mark as not fitted"),
+    "measure_leads": _("Measure the leads"),
+    "more_digits": _("Again, every digit"),
+    "other_point": _("To another point"),
+    "supply_on": _("Again, output on"),
+    "swap_probes": _("Again, probes swapped"),
+    "take_out": _("Again, with it out"),
+    "tap_at_limit": _("Again, at the limit"),
+    "touch_again": _("Touch again"),
+    "wait_settled": _("Again, settled"),
+}
+
 NAMES = {
     "good": _("Good"),
     "watch": _("Watch"),
