@@ -9,6 +9,7 @@ from shop.intake.models import Ticket
 from shop.records.models import Event
 from tests.factories import TicketFactory
 from tests.measuring.bulk import OPEN_TICKETS, BigShop, big_shop
+from tests.measuring.judging import Many
 from tests.measuring.patterns import OWNED, moved_ids
 from tests.measuring.rows import by_turns, slow
 from tests.measuring.run import HEAD, Measured, Size, measured, table
@@ -16,9 +17,10 @@ from tests.measuring.run import HEAD, Measured, Size, measured, table
 SIZE = Size(tickets=65, readings=650, rounds=3)
 PAGES = ["ticket page, open", "ticket page, whole", "day list", "bench page"]
 OF_THE_SHOP = set(
-    "Shop Person Membership Terms MarkupTier StockItem BoardModel NumberSeries".split()
+    "Shop Person Membership Terms MarkupTier StockItem BoardModel NumberSeries "
+    "Meter".split()
 )
-OTHERS = ["invoice PDF", "against untagged", "parse and verdict"]
+OTHERS = ["invoice PDF", "against untagged", "parse and verdict", "10000 judged"]
 
 
 @pytest.mark.django_db
@@ -26,7 +28,7 @@ def test_every_row_is_measured_beside_its_reference() -> None:
     done: Measured = measured(SIZE)
     assert [row.name for row in done.rows] == PAGES + OTHERS
     assert all(row.queries > 3 for row in done.rows[:4])
-    assert [row.rounds for row in done.rows] == [3, 3, 3, 3, 1, 1, 60]
+    assert [row.rounds for row in done.rows] == [3, 3, 3, 3, 1, 1, 60, 1]
     shown = table(done.rows).splitlines()
     assert shown[0] == HEAD
     assert {len(line) for line in shown} == {len(HEAD)}
@@ -70,6 +72,20 @@ def test_whatever_the_demo_writes_of_a_ticket_is_copied(big: BigShop) -> None:
 def test_the_next_ticket_has_a_number_of_its_own(big: BigShop) -> None:
     last = Ticket.objects.latest("serial")
     assert TicketFactory.create(by=big.person).serial > last.serial
+
+
+def test_ten_thousand_are_judged_as_bare_numpy_reckons_them() -> None:
+    """Where the limit decides, our chance of conformity is the array's."""
+    many = Many(count=500, seed=3)
+    judged, chances = many.ours(), many.in_numpy()
+    decided = [
+        (one.verdict.p_inside, chance)
+        for one, chance in zip(judged, chances, strict=True)
+        if one.verdict.p_inside is not None
+    ]
+    assert len(decided) > 400
+    assert all(ours == pytest.approx(chance, abs=1e-9) for ours, chance in decided)
+    assert len({one.verdict.word for one in judged}) == 4
 
 
 def test_an_events_ids_move_with_the_rows_they_name() -> None:

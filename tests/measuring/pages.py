@@ -9,12 +9,11 @@ from django.test.utils import CaptureQueriesContext, override_settings
 from django.urls import path, reverse
 from weasyprint import HTML
 
-from diagnostics import bridge
-from diagnostics.engine import meters, quantities, verdicts
 from shop import pdf
 from shop.billing import papers
 from shop.urls import handler403
 from shop.urls import urlpatterns as our_urls
+from tests.measuring import judging
 from tests.measuring.bulk import BigShop
 from tests.measuring.reference import bare_view
 from tests.measuring.rows import Row, row
@@ -43,7 +42,8 @@ def all_rows(big: BigShop, rounds: int) -> Iterator[Row]:
     few = max(1, rounds // 5)
     yield invoice("invoice PDF", big, few, TAGGED)
     yield invoice("against untagged", big, few, {})
-    yield parse_and_verdict(rounds * 20)
+    yield judging.parse_and_verdict(rounds * 20)
+    yield judging.many_judged(few, seed=big.board.pk)
 
 
 def page(name: str, url: str, big: BigShop, rounds: int) -> Row:
@@ -84,24 +84,3 @@ def invoice(name: str, big: BigShop, rounds: int, variant: dict[str, str]) -> Ro
         return document.write_pdf(**variant)
 
     return row(name, lambda: papers.invoice_pdf(big.invoice), alone, rounds, len(seen))
-
-
-def parse_and_verdict(rounds: int) -> Row:
-    """One typed reading to its verdict, against the bare arithmetic of it."""
-    yardstick = bridge.engine_board("laptop_barrel", {}).yardstick("k32/sb.33")
-
-    def ours() -> verdicts.Verdict:
-        typed = quantities.parse("3,28 V", "V")
-        assert typed.value is not None
-        error = meters.standard_uncertainty(
-            meters.HANDHELD, "V", typed.value, typed.digit
-        )
-        seen = verdicts.Observed(
-            outcome=typed.outcome, value=typed.value, u=error.u, mode="V"
-        )
-        return verdicts.judge(seen, yardstick)
-
-    def reference() -> float:
-        return verdicts.p_inside(float("3.28"), 0.0107, 3.135, 3.465)
-
-    return row("parse and verdict", ours, reference, rounds)

@@ -13,6 +13,7 @@ from diagnostics.engine.meters import HANDHELD, MeterSpec, standard_uncertainty
 from diagnostics.engine.quantities import Outcome, parse
 from diagnostics.engine.verdicts import (
     Observed,
+    Supply,
     Verdict,
     Word,
     Yardstick,
@@ -23,6 +24,8 @@ from diagnostics.engine.verdicts import (
 VOLTS = st.floats(-25, 25)
 ERRORS = st.floats(1e-4, 10)
 WIDTHS = st.floats(0.01, 5)
+SUPPLY_VOLTS = st.none() | st.sampled_from([0.0, 2.0, 18.9, 19.0])
+FITTED = ["adapter", "pack", "modules", "cpu", "coin_cell"]
 
 
 def limits(low: float, width: float) -> Yardstick:
@@ -47,6 +50,7 @@ def yardsticks(draw: st.DrawFn) -> Yardstick:
         ok_from=draw(some),
         limit_is_hard=draw(st.booleans()),
         ol_is_usual=draw(st.booleans()),
+        without=draw(st.sampled_from([(), ("modules",)])),
     )
 
 
@@ -57,12 +61,14 @@ def readings(draw: st.DrawFn) -> Observed:
         outcome,
         draw(st.floats(0, 100)) if outcome is Outcome.VALUE else None,
         draw(st.floats(0, 5)),
-        draw(st.sampled_from(["V", "R", "D", "C"])),
+        draw(st.sampled_from(["V", "R", "D", "C", "I"])),
         draw(st.sampled_from(["", "red_on_point", "red_on_ground"])),
         four_wire=draw(st.booleans()),
         lead_ohms=draw(st.none() | st.floats(0, 0.5)),
         category="burnt",
         lead_spread=draw(st.sampled_from([0.0, 0.1])),
+        fitted=draw(st.frozensets(st.sampled_from(FITTED), max_size=2)),
+        supply=Supply(draw(SUPPLY_VOLTS), draw(SUPPLY_VOLTS)),
     )
 
 
@@ -108,6 +114,29 @@ def test_a_tighter_meter_never_blurs_a_verdict(
     fine = volts(value, min(one, other), yardstick)
     if coarse.word is not Word.UNCLEAR:
         assert fine.word is coarse.word
+
+
+@given(readings(), yardsticks(), ERRORS)
+def test_nor_does_it_by_any_yardstick_however_the_reading_was_taken(
+    observed: Observed, yardstick: Yardstick, error: float
+) -> None:
+    one, other = sorted((observed.u, error))
+    fine = judge(replace(observed, u=one), yardstick)
+    coarse = judge(replace(observed, u=other), yardstick)
+    if coarse.word is not Word.UNCLEAR:
+        assert fine.word is coarse.word
+
+
+@given(readings(), yardsticks())
+def test_how_a_reading_was_taken_only_ever_holds_a_verdict_back(
+    observed: Observed, yardstick: Yardstick
+) -> None:
+    """With nothing in the board and nothing known of the supply: the same or more."""
+    amps = observed.mode == "I"
+    supply = Supply(19.0, 19.0) if amps else Supply()
+    plain = judge(replace(observed, fitted=frozenset(), supply=supply), yardstick)
+    found = judge(observed, yardstick)
+    assert found.word in {plain.word, Word.UNCLEAR}
 
 
 @given(VOLTS, VOLTS, WIDTHS, ERRORS)
