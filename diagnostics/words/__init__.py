@@ -9,20 +9,27 @@ from django.utils.translation import gettext as _
 
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.reasons import Reason
-from diagnostics.words import calculators, errors, gates, verdicts
+from diagnostics.words import calculators, errors, gates, part_tests, verdicts
 from diagnostics.words.values import shown, span
 
 __all__ = [
     "ERRORS",
     "SENTENCES",
     "error_sentence",
+    "part_result_name",
+    "part_settle_sentence",
     "sentence",
     "settle_sentence",
     "span",
     "verdict_name",
 ]
 
-SENTENCES = {**verdicts.WORDS, **gates.WORDS, **calculators.WORDS}
+SENTENCES = {
+    **verdicts.WORDS,
+    **gates.WORDS,
+    **calculators.WORDS,
+    **part_tests.WORDS,
+}
 ERRORS = {**errors.WORDS, **SENTENCES}
 
 
@@ -39,6 +46,17 @@ def error_sentence(error: EngineError) -> str:
 def settle_sentence(code: str) -> str:
     """What would settle an unclear verdict."""
     return _(verdicts.SETTLES[code])
+
+
+def part_settle_sentence(code: str) -> str:
+    """What would settle a guided part test."""
+    return _(part_tests.SETTLES[code])
+
+
+def part_result_name(word: str, *, is_likely: bool = False) -> str:
+    """The word of a guided part test, as a heading."""
+    likely = part_tests.LIKELY.get(word) if is_likely else None
+    return _(likely or part_tests.NAMES[word])
 
 
 def verdict_name(word: str) -> str:
