@@ -9,7 +9,7 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from diagnostics import cards, ladders, queries, sayings
+from diagnostics import cards, ladders, part_page, queries, sayings
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.bridge import Judged, Known, observed
 from diagnostics.engine.family import Check
@@ -150,6 +150,7 @@ def page(
         "suspects": suspects(known),
         "held": held(scene, walk, stage),
         "work": work(scene),
+        "parts": part_page.beside(place, known),
         "holder": holder(known, request.user),
     }
 

@@ -10,6 +10,11 @@ from diagnostics.services.boards import (
     reference_board_keep,
 )
 from diagnostics.services.meters import meter_keep
+from diagnostics.services.part_tests import (
+    part_step_take,
+    part_step_take_back,
+    part_test_start,
+)
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -34,6 +39,9 @@ __all__ = [
     "gate_overrule",
     "intervention_do",
     "meter_keep",
+    "part_step_take",
+    "part_step_take_back",
+    "part_test_start",
     "point_not_fitted",
     "proof_item_record",
     "reading_strike",

@@ -9,6 +9,7 @@ exact in the SI (BIPM, 9th edition, table 1).
 from math import log
 
 import pytest
+
 from diagnostics.engine.guided import Answer, Said
 from diagnostics.engine.mosfet_hand import (
     DIODE_FROM,

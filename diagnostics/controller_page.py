@@ -1,0 +1,85 @@
+"""The Super I/O test: three checks of the board put together as one statement."""
+
+from typing import Any
+
+from diagnostics import cards, queries, sayings, words
+from diagnostics.bridge import Known
+from diagnostics.engine.reasons import Reason
+from diagnostics.engine.super_io import CHECKS, Alive, controller_state, points
+from diagnostics.place import Place
+from diagnostics.walk import walk_of
+
+MARKS = {Alive.ALIVE: "good", Alive.LOOK: "watch", Alive.OPEN: "unclear"}
+
+
+def page(place: Place) -> dict[str, Any]:
+    known = queries.known_of(place.board)
+    newest = known.newest()
+    stood = {point: one.verdict.word.value for point, one in newest.items()}
+    state = controller_state(known.board, stood)
+    return {
+        "place": place,
+        "word": words.part_result_name(state.word.value),
+        "mark": MARKS.get(state.word, ""),
+        "reasons": [said(known, one) for one in state.reasons],
+        "look_at": [stage(known, place, one) for one in state.look_at],
+        "checks": [check(known, place, one) for one in CHECKS],
+        "next": next_check(known, place, state.missing),
+    }
+
+
+def said(known: Known, why: Reason) -> str:
+    """A line's id gives way to its name and what it read."""
+    read = known.newest().get(str(why.values.get("point")))
+    if read is None:
+        return words.sentence(why)
+    title = sayings.stands_for(known.board, read.point)
+    value = sayings.reading_value(read.reading)
+    named = {**why.values, "point": f"{title}, {value},"}
+    return words.sentence(Reason(why.code, named))
+
+
+def stage(known: Known, place: Place, stage_id: str) -> dict[str, str]:
+    name = sayings.stage_name(known.board, stage_id)
+    return {"name": name, "url": place.url(stage=stage_id)}
+
+
+def check(known: Known, place: Place, check_id: str) -> dict[str, Any]:
+    """What is read of one of the three checks."""
+    newest = known.newest()
+    own = known.board.checks.get(check_id)
+    return {
+        "id": check_id,
+        "name": sayings.family_text(own.name) if own else "",
+        "url": place.url(check=check_id),
+        "points": [
+            {
+                "title": sayings.stands_for(known.board, point),
+                "value": sayings.reading_value(newest[point.id].reading)
+                if point.id in newest
+                else "",
+                "word": newest[point.id].verdict.word.value
+                if point.id in newest
+                else "",
+            }
+            for point in points(known.board, check_id)
+        ],
+    }
+
+
+def next_check(
+    known: Known, place: Place, missing: tuple[str, ...]
+) -> dict[str, Any] | None:
+    """The first check still to be read, with what holds it off for now."""
+    if not missing:
+        return None
+    walk = walk_of(known)
+    own = known.board.checks[missing[0]]
+    holds = walk.holds(own.id)
+    return {
+        "id": own.id,
+        "name": sayings.family_text(own.name),
+        "minutes": f"{own.minutes:g}",
+        "url": place.url(check=own.id),
+        "hold": cards.hold(known, holds[0], place) if holds else None,
+    }
