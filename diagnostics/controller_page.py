@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from diagnostics import cards, queries, sayings, words
+from diagnostics import cards, passing, queries, sayings, words
 from diagnostics.bridge import Known
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.super_io import CHECKS, Alive, controller_state, points
@@ -14,9 +14,7 @@ MARKS = {Alive.ALIVE: "good", Alive.LOOK: "watch", Alive.OPEN: "unclear"}
 
 def page(place: Place) -> dict[str, Any]:
     known = queries.known_of(place.board)
-    newest = known.newest()
-    stood = {point: one.verdict.word.value for point, one in newest.items()}
-    state = controller_state(known.board, stood)
+    state = controller_state(known.board, standing_words(known))
     return {
         "place": place,
         "word": words.part_result_name(state.word.value),
@@ -25,6 +23,15 @@ def page(place: Place) -> dict[str, Any]:
         "look_at": [stage(known, place, one) for one in state.look_at],
         "checks": [check(known, place, one) for one in CHECKS],
         "next": next_check(known, place, state.missing),
+    }
+
+
+def standing_words(known: Known) -> dict[str, str]:
+    """The words that still count: our own readings, not gone stale."""
+    return {
+        point: one.verdict.word.value
+        for point, one in passing.our_newest(known).items()
+        if not passing.is_stale(known, one)
     }
 
 
@@ -46,8 +53,8 @@ def stage(known: Known, place: Place, stage_id: str) -> dict[str, str]:
 
 def check(known: Known, place: Place, check_id: str) -> dict[str, Any]:
     """What is read of one of the three checks."""
-    newest = known.newest()
     own = known.board.checks.get(check_id)
+    words_by_point = standing_words(known)
     return {
         "id": check_id,
         "name": sayings.family_text(own.name) if own else "",
@@ -55,16 +62,17 @@ def check(known: Known, place: Place, check_id: str) -> dict[str, Any]:
         "points": [
             {
                 "title": sayings.stands_for(known.board, point),
-                "value": sayings.reading_value(newest[point.id].reading)
-                if point.id in newest
-                else "",
-                "word": newest[point.id].verdict.word.value
-                if point.id in newest
-                else "",
+                "value": value_at(known, point.id),
+                "word": words_by_point.get(point.id, ""),
             }
             for point in points(known.board, check_id)
         ],
     }
+
+
+def value_at(known: Known, point_id: str) -> str:
+    read = known.newest().get(point_id)
+    return sayings.reading_value(read.reading) if read else ""
 
 
 def next_check(

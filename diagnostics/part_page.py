@@ -19,7 +19,7 @@ from diagnostics.part_forms import BackForm, ChipStartForm, MosfetStartForm, Ste
 from diagnostics.place import Place
 from shop.people.models import Shop
 
-LABEL_LONGEST = 80
+POWER_GONE = "k03"
 # What the steps in ohms beside the part ask for may stand on the board already.
 RAILS_OF = {
     "core_ohms": ("cpu.core", "gfx.core"),
@@ -141,6 +141,7 @@ def ask_card(
         "taps": taps(ask),
         "cautions": step_cautions(setup) if is_first else [],
         "known": known_ohms(place, ask),
+        "power_url": place.url(check=POWER_GONE) if ask.step == "power_gone" else "",
         "form": form,
         "url": act_url("part_step", place, test),
     }

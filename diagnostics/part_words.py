@@ -3,7 +3,7 @@
 from django.utils.translation import gettext as _
 
 from diagnostics import words
-from diagnostics.engine.guided import Answer, Ask, Result, Said
+from diagnostics.engine.guided import Answer, Ask, Mode, Result, Said
 from diagnostics.engine.packages import Channel, Outline, Pins, Setup
 from diagnostics.engine.quantities import show
 from diagnostics.words import part_steps
@@ -39,8 +39,9 @@ def expected(ask: Ask, setup: Setup | None) -> str:
             return _(part_steps.IN_CIRCUIT[slot])
     if ask.step == "forward" and setup and setup.channel is Channel.UNKNOWN:
         return _(part_steps.EITHER_CHANNEL)
-    text = part_steps.STEPS[ask.step][2]
-    return _(text) if text and setup else ""
+    is_asked_openly = setup is None and ask.mode is not Mode.ACT
+    text = "" if is_asked_openly else part_steps.STEPS[ask.step][2]
+    return _(text) if text else ""
 
 
 def is_of_gate(ask: Ask) -> bool:

@@ -32,8 +32,8 @@ class Alive(StrEnum):
 class ControllerState:
     """The word, why, the stages to look at, and the checks still to be read.
 
-    ``missing`` are ids of checks in the order to take them; empty once the word
-    can't change by reading more.
+    ``missing`` are ids of checks in the order to take them. How it is fed (k62) is
+    worth knowing, but is not asked before it is called alive.
     """
 
     word: Alive
@@ -56,10 +56,10 @@ def controller_state(board: Board, words: Words) -> ControllerState:
     look_at = found.look_at(board)
     if look_at:
         return ControllerState(Alive.LOOK, reasons, look_at, missing)
-    if missing:
-        return ControllerState(Alive.OPEN, reasons, (), missing)
-    alive = reason("controller_alive")
-    return ControllerState(Alive.ALIVE, (alive, *reasons), (), ())
+    if not {SIDES, LINES} & set(missing):
+        alive = reason("controller_alive")
+        return ControllerState(Alive.ALIVE, (alive, *reasons), (), missing)
+    return ControllerState(Alive.OPEN, reasons, (), missing)
 
 
 def points(board: Board, check_id: str) -> tuple[Point, ...]:
@@ -89,8 +89,9 @@ class Findings:
     @property
     def is_fed(self) -> bool:
         """3.3 V on most of at least three sides."""
-        sides, good = self.read(SIDES), self.good(SIDES)
-        return len(sides) >= SIDES_AT_LEAST and len(good) >= MOSTLY * len(sides)
+        sides, good = len(self.read(SIDES)), len(self.good(SIDES))
+        least = min(SIDES_AT_LEAST, len(self.fitted[SIDES]))
+        return sides >= least and good >= MOSTLY * sides
 
     def is_missing(self, check: str) -> bool:
         if check == SIDES and self.is_fed:

@@ -36,6 +36,11 @@ def test_fed_and_alive() -> None:
     assert found.missing == ()
 
 
+def test_alive_before_it_is_known_how_it_is_fed() -> None:
+    found = state({**SIDES, **LINES})
+    assert (found.word, found.missing) == ("alive", ("k62",))
+
+
 def test_mostly_three_volts_all_round_is_enough() -> None:
     found = state(ALL | {"k36/side3": 0.2})
     assert found.word == "alive"
