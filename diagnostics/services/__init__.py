@@ -9,6 +9,7 @@ from diagnostics.services.boards import (
     point_not_fitted,
     reference_board_keep,
 )
+from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.part_tests import (
     part_step_take,
@@ -38,6 +39,7 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "lore_keep",
     "meter_keep",
     "part_step_take",
     "part_step_take_back",
