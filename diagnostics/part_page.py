@@ -17,6 +17,7 @@ from diagnostics.models import PartTest
 from diagnostics.part_drawing import Drawing, drawing_of
 from diagnostics.part_forms import BackForm, ChipStartForm, MosfetStartForm, StepForm
 from diagnostics.place import Place
+from diagnostics.words import cautions
 from shop.people.models import Shop
 
 POWER_GONE = "k03"
@@ -43,7 +44,7 @@ def start(
         "place": place,
         "mosfet": mosfet,
         "chip": chip,
-        "cautions": cautions(),
+        "cautions": said(["esd"]),
         "eight": drawing_of(Outline.EIGHT, None),
         "three": drawing_of(Outline.THREE, None),
     }
@@ -77,10 +78,6 @@ def list_of(pins: list[int]) -> str:
 
 def told_of(asked: QueryDict) -> dict[str, Any]:
     return {key: asked[key] for key in ("outline", "die", "mount") if key in asked}
-
-
-def cautions() -> list[str]:
-    return [str(sayings.CAUTIONS["esd"])]
 
 
 # --- one test ---------------------------------------------------------------------
@@ -183,8 +180,11 @@ def tap_of(value: str) -> str:
 
 
 def step_cautions(setup: Setup | None) -> list[str]:
-    codes = ["eyes", "esd"] if setup and setup.is_lifted else ["esd"]
-    return [str(sayings.CAUTIONS[code]) for code in codes]
+    return said(["eyes", "esd"] if setup and setup.is_lifted else ["esd"])
+
+
+def said(codes: list[str]) -> list[str]:
+    return [*cautions.said(codes), str(cautions.LOCAL_RULES)]
 
 
 def known_ohms(place: Place, ask: Ask) -> list[dict[str, str]]:
@@ -226,13 +226,8 @@ def result_card(
     return {
         **part_words.result(found),
         "links": links(place, test, setup, found),
-        "cautions": step_cautions(setup) if not is_to_lift else lifting(),
-        "is_to_lift": is_to_lift,
+        "cautions": said(["eyes", "hot_air", "esd"]) if is_to_lift else [],
     }
-
-
-def lifting() -> list[str]:
-    return [str(sayings.CAUTIONS[code]) for code in ("eyes", "hot_air", "esd")]
 
 
 def links(

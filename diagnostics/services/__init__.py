@@ -9,6 +9,7 @@ from diagnostics.services.boards import (
     point_not_fitted,
     reference_board_keep,
 )
+from diagnostics.services.data import data_safe_record
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.part_tests import (
@@ -36,6 +37,7 @@ __all__ = [
     "board_model_patch",
     "board_put_down",
     "board_take",
+    "data_safe_record",
     "finding_confirm",
     "gate_overrule",
     "intervention_do",

@@ -20,6 +20,7 @@ __all__ = [
     "part_settle_sentence",
     "sentence",
     "settle_sentence",
+    "settle_tap",
     "span",
     "verdict_name",
 ]
@@ -57,6 +58,11 @@ def part_result_name(word: str, *, is_likely: bool = False) -> str:
     """The word of a guided part test, as a heading."""
     likely = part_tests.LIKELY.get(word) if is_likely else None
     return _(likely or part_tests.NAMES[word])
+
+
+def settle_tap(code: str) -> str:
+    """What the tap is called that leads to it."""
+    return _(verdicts.TAPS[code])
 
 
 def verdict_name(word: str) -> str:

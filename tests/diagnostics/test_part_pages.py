@@ -10,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
+from pytest_django import DjangoAssertNumQueries
 
 from diagnostics import part_drawing, part_page, part_words, services
 from diagnostics.engine.guided import Ask, Mode
@@ -79,7 +80,7 @@ def test_one_step_at_a_time_to_its_verdict(at_bench: Client, begun: PartTest) ->
     page = shown(at_bench, begun)
     assert "Are the source pins joined?" in page
     assert "red on pin 1, black on each of pin 2 or 3" in page
-    assert "Eye protection." in page
+    assert "Eye protection" in page
     for name, typed in (("source_joined", "0.1"), ("drain_joined", "0.2")):
         assert step(at_bench, begun, name, typed).status_code == 302
     assert "Join gate and source with tweezers" in shown(at_bench, begun)
@@ -107,11 +108,33 @@ def test_the_bench_page_lists_the_tests_with_their_words(
     assert "after this test began" in shown(at_bench, begun)
 
 
+@pytest.mark.parametrize("count", [1, 8])
+def test_the_bench_page_asks_for_all_tests_at_once(
+    at_bench: Client,
+    board: Board,
+    job: Ticket,
+    ines: Person,
+    count: int,
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    for number in range(count):
+        test = services.part_test_start(
+            board=board, ticket=job, by=ines, label=f"coil {number}"
+        )
+        services.part_step_take(test=test, by=ines, step="power_gone", typed="done")
+    at_bench.get(url("board", board, job))
+    with django_assert_num_queries(BENCH_QUERIES):
+        seen(at_bench, url("board", board, job))
+
+
+BENCH_QUERIES = 13
+
+
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
         ("-3", "never below nought"),
-        ("0.4 V", "and that was volts"),
+        ("0.4 V", "looks like volts"),
         ("", "Type what the meter shows"),
         ("climbing", "settled value"),
         ("<img src=x>", "can’t read this as a value"),
@@ -294,7 +317,7 @@ def test_a_part_to_lift_says_its_cautions(
     step(at_bench, test, "gate_source", "3 Ω")
     page = shown(at_bench, test)
     assert "Likely bad" in page
-    assert "Eye protection." in page
+    assert "Eye protection" in page
     assert "mount=lifted" in page
 
 
