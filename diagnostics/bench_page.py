@@ -9,7 +9,7 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from diagnostics import cards, ladders, lore, presets, queries, sayings
+from diagnostics import cards, ladders, lore, part_page, presets, queries, sayings
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.bridge import Judged, Known, like_of, observed
 from diagnostics.engine.family import Check
@@ -156,6 +156,7 @@ def page(
         "suspects": suspects(known),
         "held": held(scene, walk, stage),
         "work": work(scene),
+        "parts": part_page.beside(place, known),
         "holder": holder(known, request.user),
     }
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
-from django.db.models import Max, QuerySet
+from django.db.models import Max, Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
@@ -22,6 +22,8 @@ from diagnostics.models import (
     Intervention,
     Meter,
     Origin,
+    PartTest,
+    PartTestStep,
     ProofItem,
     Reading,
     ReadingOutcome,
@@ -277,6 +279,18 @@ def known_good_beside(board: Board) -> Board | None:
 def reference_board_of(shop: Shop, board_id: int) -> Board:
     """A board for a reference session, or 404."""
     return get_object_or_404(reference_boards(shop), pk=board_id)
+
+
+def epoch_of(board: Board) -> int:
+    newest = board.interventions.order_by("-epoch").values_list("epoch", flat=True)
+    return newest.first() or 0
+
+
+def part_tests_of(board: Board) -> QuerySet[PartTest]:
+    """The part tests of a board with their steps, newest first."""
+    steps = Prefetch("steps", PartTestStep.objects.order_by("id"))
+    tests = board.part_tests.select_related("by", "meter", "ticket", "board__shop")
+    return tests.prefetch_related(steps).order_by("-id")
 
 
 def boards_of(ticket: Ticket) -> QuerySet[Board]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from diagnostics import lore_views, meter_views, views
+from diagnostics import lore_views, meter_views, part_views, views
 
 app_name = "diagnostics"
 urlpatterns = [
@@ -39,5 +39,30 @@ urlpatterns = [
         "<str:number>/<int:board_id>/put-down/",
         views.board_put_down,
         name="board_put_down",
+    ),
+    path(
+        "<str:number>/<int:board_id>/part/",
+        part_views.part_test_new,
+        name="part_test_new",
+    ),
+    path(
+        "<str:number>/<int:board_id>/part/<int:test_id>/",
+        part_views.part_test,
+        name="part_test",
+    ),
+    path(
+        "<str:number>/<int:board_id>/part/<int:test_id>/step/",
+        part_views.part_step,
+        name="part_step",
+    ),
+    path(
+        "<str:number>/<int:board_id>/part/<int:test_id>/back/",
+        part_views.part_step_back,
+        name="part_step_back",
+    ),
+    path(
+        "<str:number>/<int:board_id>/controller/",
+        part_views.controller,
+        name="controller",
     ),
 ]

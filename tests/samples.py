@@ -34,6 +34,7 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
     bench.meter_keep(
         shop=ticket.shop, by=ines, name="Bench one", ranges=HANDHELD.ranges
     )
+    bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
     billing.quote_answer(
         quote=quote,
@@ -112,6 +113,7 @@ def values_of(ticket: Ticket) -> Values:
         "reading_id": board.readings.get().pk,
         "board_model_id": board.board_model_id,
         "meter_id": ticket.shop.meters.get().pk,
+        "test_id": board.part_tests.get().pk,
         "tag": 1,
         "pk": ticket.customer_id,
     }

@@ -12,6 +12,11 @@ from diagnostics.services.boards import (
 from diagnostics.services.data import data_safe_record
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
+from diagnostics.services.part_tests import (
+    part_step_take,
+    part_step_take_back,
+    part_test_start,
+)
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -38,6 +43,9 @@ __all__ = [
     "intervention_do",
     "lore_keep",
     "meter_keep",
+    "part_step_take",
+    "part_step_take_back",
+    "part_test_start",
     "point_not_fitted",
     "proof_item_record",
     "reading_strike",

@@ -9,13 +9,15 @@ from django.utils.translation import gettext as _
 
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.reasons import Reason
-from diagnostics.words import calculators, errors, gates, verdicts
+from diagnostics.words import calculators, errors, gates, part_tests, verdicts
 from diagnostics.words.values import shown, span
 
 __all__ = [
     "ERRORS",
     "SENTENCES",
     "error_sentence",
+    "part_result_name",
+    "part_settle_sentence",
     "sentence",
     "settle_sentence",
     "settle_tap",
@@ -23,7 +25,12 @@ __all__ = [
     "verdict_name",
 ]
 
-SENTENCES = {**verdicts.WORDS, **gates.WORDS, **calculators.WORDS}
+SENTENCES = {
+    **verdicts.WORDS,
+    **gates.WORDS,
+    **calculators.WORDS,
+    **part_tests.WORDS,
+}
 ERRORS = {**errors.WORDS, **SENTENCES}
 
 
@@ -40,6 +47,17 @@ def error_sentence(error: EngineError) -> str:
 def settle_sentence(code: str) -> str:
     """What would settle an unclear verdict."""
     return _(verdicts.SETTLES[code])
+
+
+def part_settle_sentence(code: str) -> str:
+    """What would settle a guided part test."""
+    return _(part_tests.SETTLES[code])
+
+
+def part_result_name(word: str, *, is_likely: bool = False) -> str:
+    """The word of a guided part test, as a heading."""
+    likely = part_tests.LIKELY.get(word) if is_likely else None
+    return _(likely or part_tests.NAMES[word])
 
 
 def settle_tap(code: str) -> str:

@@ -20,6 +20,19 @@ WORDS = {
         "Ohms are never below nought. Is there still power or charge on the board?"
     ),
     "out_of_range": _("{value} is beyond anything on a bench. Check the unit."),
+    # steps of a guided part test
+    "not_an_answer": _("That is no answer to this step."),
+    "unit_needed": _("Type the unit too: this could be volts or ohms."),
+    "hold_until_settled": _("Hold for 5 to 10 seconds and type the settled value."),
+    "negative_diode": _(
+        "Diode mode never reads below nought. Is there still charge on the board?"
+    ),
+    "beyond_diode": _("{volts} is more than any meter gives in diode mode."),
+    "pins_missing": _("Type which pins are gate, source and drain."),
+    "no_such_die": _("This package has no such die."),
+    "not_pins": _("Type pins as numbers: 2, or 1, 3, or 5-8."),
+    "no_such_pin": _("There is no pin {pin}: they are counted 1 to 8."),
+    "pin_twice": _("Pin {pin} can’t be two things at once."),
     # meters
     "no_range": _("The meter “{meter}” has no range for this kind of check."),
     "beyond_range": _("The meter “{meter}” can’t have shown that: past its ranges."),

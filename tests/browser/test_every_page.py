@@ -12,9 +12,12 @@ from django.template.loader import render_to_string
 from django.urls import URLPattern, URLResolver, get_resolver, resolve
 from playwright.sync_api import ConsoleMessage, Page, Route
 
-from diagnostics.models import Board
+from diagnostics import services
+from diagnostics.engine.packages import Channel, Outline, Setup
+from diagnostics.models import Board, PartTest
 from shop.billing.models import Invoice
 from shop.intake.models import Ticket
+from shop.people.models import Person
 from tests.browser.conftest import (
     DESKTOP,
     PHONE,
@@ -62,6 +65,8 @@ NO_PAGES = {
     "diagnostics:not_fitted",
     "diagnostics:board_take",
     "diagnostics:board_put_down",
+    "diagnostics:part_step",
+    "diagnostics:part_step_back",
 }
 PEOPLE = ("", "tomas", "ines", "marit")
 
@@ -134,6 +139,10 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("bench-held", f"{bench}?check=k32", act=open_all),
         Seen("bench-refused", f"{bench}?check=k03", act=read_nonsense),
         Seen("bench-verdict", f"{bench}?check=k03&point=k03/main", act=read_a_value),
+        Seen("part-test-new", f"{bench}part/"),
+        Seen("part-test-refused", f"{bench}part/", act=begin_nothing),
+        Seen("part-test", f"{bench}part/{part_test_of(board, on_bench).pk}/"),
+        Seen("controller", f"{bench}controller/"),
         Seen("board-join", f"{at}board/"),
         Seen("proof", f"/bench/{done.number}/proof/"),
         Seen("proof-empty", f"{at}proof/"),
@@ -142,6 +151,20 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", f"/tickets/{done.number}/work/"),
     ]
+
+
+def part_test_of(board: Board, ticket: Ticket) -> PartTest:
+    """A part test at the step that finds the diode."""
+    begun = board.part_tests.first()
+    if begun is not None:
+        return begun
+    by = Person.objects.get(username="ines")
+    setup = Setup(Outline.THREE, Channel.UNKNOWN, is_lifted=True)
+    test = services.part_test_start(
+        board=board, ticket=ticket, by=by, label="by the jack", setup=setup
+    )
+    services.part_step_take(test=test, by=by, step="discharge", typed="done")
+    return test
 
 
 def office_pages() -> list[Seen]:
@@ -177,6 +200,11 @@ def take_in_nothing(page: Page) -> None:
 def open_all(page: Page) -> None:
     for summary in page.locator("summary").all():
         summary.click()
+
+
+def begin_nothing(page: Page) -> None:
+    page.get_by_role("button", name="Begin the test").click()
+    page.get_by_role("alert").wait_for()
 
 
 def read_nonsense(page: Page) -> None:

@@ -8,12 +8,15 @@ from pathlib import Path
 import pytest
 
 from diagnostics import words
+from diagnostics.engine.chips import Chip
 from diagnostics.engine.errors import TypedValueError
 from diagnostics.engine.meters import HANDHELD, standard_uncertainty
+from diagnostics.engine.mosfet_rows import SETTLES, Found
 from diagnostics.engine.quantities import parse
 from diagnostics.engine.reasons import reason
+from diagnostics.engine.super_io import Alive
 from diagnostics.engine.verdicts import Observed, Settle, Word, Yardstick, judge
-from diagnostics.words import errors, gates, verdicts
+from diagnostics.words import errors, gates, part_tests, verdicts
 from diagnostics.words.values import UNIT_NAMES, shown, source, span
 
 ENGINE = Path(__file__).resolve().parents[2] / "diagnostics/engine"
@@ -247,3 +250,23 @@ def test_every_unit_that_can_be_typed_has_a_name() -> None:
     from diagnostics.engine.units import PHYSICAL, UNIT_OF
 
     assert {*PHYSICAL, *UNIT_OF.values()} == set(UNIT_NAMES)
+
+
+# --- guided part tests ----------------------------------------------------------
+
+
+def test_every_word_of_the_part_tests_is_used() -> None:
+    assert not set(part_tests.WORDS) - set(emitted())
+
+
+def test_every_result_of_a_part_test_has_its_name() -> None:
+    names = {*Found, *Chip, *Alive}
+    assert {one.value for one in names} == set(part_tests.NAMES)
+    assert set(part_tests.LIKELY) <= set(part_tests.NAMES)
+    assert words.part_result_name("bad", is_likely=True) == "Likely bad"
+    assert words.part_result_name("redo", is_likely=True) == "No verdict: do it again"
+
+
+def test_every_way_to_settle_a_part_test_is_worded() -> None:
+    assert set(part_tests.SETTLES) == {*SETTLES, "own_map", "read_marking"}
+    assert words.part_settle_sentence("lift_part").startswith("Lift the part")
