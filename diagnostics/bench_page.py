@@ -197,15 +197,23 @@ def strip_under(one: Judged) -> Strip | None:
 
 
 def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
-    holds = walk.holds(step.check.id)
+    known, holds = scene.known, walk.holds(step.check.id)
     steps = walk.of_check(step.check.id)
     return {
-        **cards.check(scene.known, step, scene.place),
-        "points": cards.points(scene.known, steps, step.point.id, scene.place),
+        **cards.check(known, step, scene.place),
+        "points": cards.points(known, steps, step.point.id, scene.place),
         "form": scene.refused.get("reading") or reading_form(scene.request, step),
-        "hold": cards.hold(scene.known, holds[0], scene.place) if holds else None,
+        "leads": leads(scene) if cards.has_leads_in_it(step.check) else None,
+        "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
     }
+
+
+def leads(scene: Scene) -> dict[str, Any]:
+    request, known = scene.request, scene.known
+    meter = queries.meter_now(request.shop, request.session.get(METER))
+    ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
+    return cards.leads(known, ohms, scene.place)
 
 
 def reading_form(request: AtWork, step: Step) -> ReadingForm:
@@ -213,7 +221,7 @@ def reading_form(request: AtWork, step: Step) -> ReadingForm:
         "point_id": step.point.id,
         "uuid": uuid4(),
         "polarity": step.point.polarity,
-        "meter": request.session.get(METER),
+        "meter": queries.meter_now(request.shop, request.session.get(METER)),
     }
     return ReadingForm(shop=request.shop, initial=start)
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import passing, sayings, words
+from diagnostics import bridge, passing, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -137,7 +137,8 @@ def verdict(known: Known, one: Judged) -> Card:
         "reading_id": reading.pk,
         "by": reading.by.name,
         "at": reading.taken_at,
-        "meter": reading.meter.name if reading.meter else "",
+        "meter": sayings.meter_name(reading.meter),
+        "calibration": sayings.calibration_missed(reading),
     }
 
 
@@ -146,6 +147,21 @@ def leads_taken_off(reading: Reading) -> str:
     if reading.unit != "ohm" or reading.is_four_wire or reading.lead_ohms is None:
         return ""
     return show(reading.lead_ohms, "ohm")
+
+
+def has_leads_in_it(check: Check) -> bool:
+    """Whether the leads' own ohms are part of what the check reads."""
+    return check.mode in OHMS and check.id != bridge.LEADS
+
+
+def leads(known: Known, ohms: float | None, place: Place) -> Card:
+    """The leads' ohms of today, or the way to measure them."""
+    measure = known.board.check(bridge.LEADS)
+    return {
+        "ohms": None if ohms is None else show(ohms, "ohm"),
+        "url": place.url(check=measure.id),
+        "minutes": f"{measure.minutes:g}",
+    }
 
 
 def hold(known: Known, hold: Hold, place: Place) -> Card:

@@ -15,6 +15,7 @@ from diagnostics.models import (
     GateOverride,
     InterventionKind,
     Meter,
+    Origin,
     Polarity,
     ProofItem,
 )
@@ -61,6 +62,19 @@ class BoardForm(forms.Form):
         )
 
 
+class ReferenceForm(BoardForm):
+    """A donor or known-good board of the shop's own."""
+
+    origin = forms.ChoiceField(
+        label=_("What it is"),
+        choices=[
+            (one.value, one.label) for one in Origin if one is not Origin.CUSTOMER
+        ],
+        initial=Origin.KNOWN_GOOD,
+        widget=forms.RadioSelect,
+    )
+
+
 # What in the board changes its ohms 2 to 100 times (domain brief, section 13).
 FITTED = (
     ("adapter", _("Adapter")),
@@ -86,7 +100,13 @@ class ReadingForm(forms.Form):
     )
     is_four_wire = forms.BooleanField(required=False, label=_("4-wire"))
     meter = forms.ModelChoiceField(
-        Meter.objects.none(), required=False, label=_("Meter")
+        Meter.objects.none(),
+        required=False,
+        label=_("Meter"),
+        empty_label=_("the usual handheld"),
+        error_messages={
+            "invalid_choice": _("This meter was changed: choose it again.")
+        },
     )
     fitted = forms.MultipleChoiceField(
         required=False,
@@ -102,7 +122,7 @@ class ReadingForm(forms.Form):
         super().__init__(*args, **kwargs)
         meter = self.fields["meter"]
         assert isinstance(meter, forms.ModelChoiceField)
-        meter.queryset = shop.meters.order_by("name")
+        meter.queryset = shop.meters.filter(retired_at=None).order_by("name")
 
     def asked(self) -> dict[str, Any]:
         """The arguments of ``reading_take`` that were given."""

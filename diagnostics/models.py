@@ -96,7 +96,11 @@ class TicketBoard(models.Model):
 
 
 class Meter(models.Model):
-    """A meter of the shop; its accuracy is a list of ranges."""
+    """A meter of the shop; its accuracy is a list of ranges.
+
+    Its figures are never edited, because readings were judged by them: a change or
+    a calibration retires the row and keeps a new one of the same name.
+    """
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="meters")
     name = models.CharField(max_length=80)
@@ -104,11 +108,15 @@ class Meter(models.Model):
     diode_amps = models.FloatField(default=0.001)
     diode_volts = models.FloatField(default=3.0)
     calibration_due = models.DateField(null=True, blank=True)
+    since = models.DateTimeField(default=timezone.now)
+    retired_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["shop", "name"], name="a_meter_has_its_own_name"
+                fields=["shop", "name"],
+                condition=Q(retired_at=None),
+                name="a_meter_has_its_own_name",
             ),
         ]
 

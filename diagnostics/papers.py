@@ -11,6 +11,7 @@ from django.utils.formats import date_format
 from diagnostics import evidence, ladders, proof, queries, sayings
 from diagnostics.bridge import Known
 from diagnostics.evidence import Row
+from diagnostics.models import Reading
 from shop import pdf
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
@@ -74,10 +75,25 @@ def of_board(known: Known, ticket: Ticket) -> dict[str, Any]:
             for one in known.interventions
             if one.ticket_id == ticket.pk
         ],
-        "meters": sorted(
-            {one.meter.name for one in known.readings if one.meter is not None}
-        ),
+        "meters": meters(known, ticket),
     }
+
+
+def meters(known: Known, ticket: Ticket) -> list[str]:
+    """The meters that the ticket's readings rest on; one past calibration says so."""
+    return sorted(
+        {
+            measured_with(one)
+            for one in known.readings
+            if one.ticket_id == ticket.pk and one.value is not None
+        }
+    )
+
+
+def measured_with(reading: Reading) -> str:
+    name = sayings.meter_name(reading.meter)
+    missed = sayings.calibration_missed(reading)
+    return f"{name} ({missed})" if missed else name
 
 
 def day(sides: list[Row | None], pick: Callable[[list[str]], str]) -> str:

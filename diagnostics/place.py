@@ -1,4 +1,8 @@
-"""Where a request at the bench works: a ticket and one of its boards."""
+"""Where a request at the bench works: a ticket's board, or a reference board.
+
+A reference session has a known-good or donor board, no ticket and no customer; its
+addresses have ``reference`` where the others have the ticket's number.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,18 +17,25 @@ from diagnostics import queries
 from diagnostics.models import Board
 from shop.intake.models import Ticket
 from shop.people.access import AtWork
+from shop.people.models import Shop
 
 P = ParamSpec("P")
+REFERENCE = "reference"
 
 
 @dataclass(frozen=True)
 class Place:
-    ticket: Ticket
+    ticket: Ticket | None
     board: Board
+
+    @property
+    def number(self) -> str:
+        """The ticket's number, as addresses of the bench name it."""
+        return self.ticket.number if self.ticket else REFERENCE
 
     def url(self, **state: str | int) -> str:
         """The bench page of this board, with what is looked at there."""
-        page = reverse("diagnostics:board", args=[self.ticket.number, self.board.pk])
+        page = reverse("diagnostics:board", args=[self.number, self.board.pk])
         kept = {key: value for key, value in state.items() if value}
         return f"{page}?{urlencode(kept)}" if kept else page
 
@@ -32,7 +43,7 @@ class Place:
 def at_board(
     view: Callable[Concatenate[AtWork, Place, P], HttpResponse],
 ) -> Callable[Concatenate[AtWork, str, int, P], HttpResponse]:
-    """Fetch the ticket's board in this person's shop, or 404, before the act."""
+    """Fetch the board in this person's shop, or 404, before the act."""
 
     @wraps(view)
     def placed(
@@ -42,7 +53,13 @@ def at_board(
         *args: P.args,
         **kwargs: P.kwargs,
     ) -> HttpResponse:
-        ticket, board = queries.board_of(request.shop, number, board_id)
-        return view(request, Place(ticket, board), *args, **kwargs)
+        place = place_of(request.shop, number, board_id)
+        return view(request, place, *args, **kwargs)
 
     return placed  # type: ignore[return-value]  # the URL map names its parts
+
+
+def place_of(shop: Shop, number: str, board_id: int) -> Place:
+    if number == REFERENCE:
+        return Place(None, queries.reference_board_of(shop, board_id))
+    return Place(*queries.board_of(shop, number, board_id))

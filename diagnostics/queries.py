@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any, TypeVar
-from zoneinfo import ZoneInfo
 
 from django.db.models import Max, QuerySet
 from django.shortcuts import get_object_or_404
@@ -20,6 +19,8 @@ from diagnostics.models import (
     BoardModelRevision,
     GateOverride,
     Intervention,
+    Meter,
+    Origin,
     ProofItem,
     Reading,
     ReadingOutcome,
@@ -218,6 +219,14 @@ def boards_in_hand(person: Person) -> list[tuple[int, int | None]]:
     return [(pk, tickets[pk]) for pk in held]
 
 
+def meter_now(shop: Shop, meter_id: int | None) -> Meter | None:
+    """The present row of a meter, which may have been changed since."""
+    if meter_id is None:
+        return None
+    name = shop.meters.filter(pk=meter_id).values("name")
+    return shop.meters.filter(name__in=name, retired_at=None).first()
+
+
 # --- rows -------------------------------------------------------------------
 
 
@@ -256,6 +265,20 @@ def board_of(shop: Shop, number: str, board_id: int) -> tuple[Ticket, Board]:
         board_id=board_id,
     )
     return joined.ticket, joined.board
+
+
+def reference_boards(shop: Shop) -> QuerySet[Board]:
+    """The shop's donors and known-good boards, newest first."""
+    return (
+        shop.boards.exclude(origin=Origin.CUSTOMER)
+        .select_related("board_model", "shop")
+        .order_by("-id")
+    )
+
+
+def reference_board_of(shop: Shop, board_id: int) -> Board:
+    """A board for a reference session, or 404."""
+    return get_object_or_404(reference_boards(shop), pk=board_id)
 
 
 def boards_of(ticket: Ticket) -> QuerySet[Board]:
@@ -302,19 +325,20 @@ def waits_for_data(ticket: Ticket | None) -> bool:
     return not Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists()
 
 
-def lead_ohms(reading: Reading) -> float | None:
+def lead_ohms(
+    shop: Shop, by: Person, meter: Meter | None, at: datetime
+) -> float | None:
     """The leads' ohms in force: the newest k04 of the day, person and meter."""
-    zone = ZoneInfo(reading.board.shop.time_zone)
-    local = reading.taken_at.astimezone(zone)
+    local = at.astimezone(shop.zone)
     morning = local.replace(hour=0, minute=0, second=0, microsecond=0)
     taken = Reading.objects.filter(
-        board__shop_id=reading.board.shop_id,
+        board__shop=shop,
         check_id=bridge.LEADS,
-        by=reading.by,
-        meter=reading.meter,
+        by=by,
+        meter=meter,
         outcome=ReadingOutcome.VALUE,
         taken_at__gte=morning,
-        taken_at__lte=reading.taken_at + timedelta(seconds=1),
+        taken_at__lte=at + timedelta(seconds=1),
     )
     struck = Event.objects.filter(
         kind=Kind.READING_STRUCK, reading_id__in=taken.values("pk")

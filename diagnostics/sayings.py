@@ -1,5 +1,7 @@
 """What the bench says of rows and of the family's things, in the reader's words."""
 
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -10,7 +12,14 @@ from diagnostics.engine.family import Check, Part, PartMode, Point
 from diagnostics.engine.quantities import show
 from diagnostics.engine.rungs import Rung
 from diagnostics.engine.yardsticks import Yardstick
-from diagnostics.models import Finding, Intervention, ProofItem, Reading, ReadingOutcome
+from diagnostics.models import (
+    Finding,
+    Intervention,
+    Meter,
+    ProofItem,
+    Reading,
+    ReadingOutcome,
+)
 from diagnostics.proof import Level
 from diagnostics.words.gates import RUNGS as NOTES
 from diagnostics.words.values import category_name, source, span
@@ -26,6 +35,16 @@ MODES = {
     "T": gettext_lazy("Thermal view, rise in kelvins"),
     "E": gettext_lazy("No meter: look"),
     "W": gettext_lazy("Digital reading"),
+}
+METER_MODES = {
+    "V": gettext_lazy("volts DC"),
+    "R": gettext_lazy("ohms"),
+    "R4": gettext_lazy("ohms, 4-wire"),
+    "C": gettext_lazy("continuity"),
+    "D": gettext_lazy("diode mode"),
+    "I": gettext_lazy("amperes"),
+    "F": gettext_lazy("frequency"),
+    "T": gettext_lazy("temperature"),
 }
 CONDITIONS = {
     "": gettext_lazy("as it is"),
@@ -198,6 +217,19 @@ def reading_value(reading: Reading) -> str:
     text = show(net, reading.unit, reading.digit)
     course = (reading.pattern or {}).get("kind", "steady")
     return text if course == "steady" else f"{text}, {category_name(course)}"
+
+
+def meter_name(meter: Meter | None) -> str:
+    return meter.name if meter else _("the usual handheld")
+
+
+def calibration_missed(reading: Reading) -> str:
+    """That the meter was past its calibration when the reading was taken, or ""."""
+    due = reading.meter.calibration_due if reading.meter else None
+    if due is None or timezone.localdate(reading.taken_at) <= due:
+        return ""
+    day = date_format(due, "j F Y")
+    return _("calibration was due %(day)s") % {"day": day}
 
 
 def should_read(yardstick: Yardstick | None) -> str:

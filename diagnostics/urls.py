@@ -2,11 +2,15 @@
 
 from django.urls import path
 
-from diagnostics import views
+from diagnostics import meter_views, views
 
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("meters/", meter_views.meters, name="meters"),
+    path("meters/new/", meter_views.meter_new, name="meter_new"),
+    path("meters/<int:meter_id>/", meter_views.meter, name="meter"),
+    path("reference/", views.references, name="references"),
     path("<str:number>/board/", views.board_join, name="board_join"),
     path("<str:number>/proof/", views.proof, name="proof"),
     path("<str:number>/proof-sheet.pdf", views.proof_sheet, name="proof_sheet"),

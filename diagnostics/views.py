@@ -12,8 +12,8 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from diagnostics import bench_list, bench_page, papers, queries, services, words
-from diagnostics.engine.errors import EngineError
+from diagnostics import bench_list, bench_page, papers, queries, services
+from diagnostics.doing import done
 from diagnostics.forms import (
     BoardForm,
     FindingForm,
@@ -22,30 +22,16 @@ from diagnostics.forms import (
     OverruleForm,
     ProofForm,
     ReadingForm,
+    ReferenceForm,
     StrikeForm,
 )
-from diagnostics.models import Board, Reading
+from diagnostics.models import Board, BoardModel, Reading
 from diagnostics.place import Place, at_board
 from shop.intake.models import Ticket
 from shop.intake.pages import paper
 from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
-from shop.records.errors import Refused
 from shop.records.idempotency import once
-
-
-def done(form: forms.Form, act: Callable[[], object], *, typed: str = "") -> bool:
-    """Do the act; what it refuses stands beside the field where it belongs."""
-    try:
-        act()
-    except Refused as refused:
-        field = refused.field if refused.field in form.fields else None
-        form.add_error(field, str(refused))
-    except EngineError as error:
-        form.add_error(
-            typed if typed in form.fields else None, words.error_sentence(error)
-        )
-    return not form.errors
 
 
 @roles(TECHNICIAN)
@@ -77,18 +63,49 @@ def board_join(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 
 def joining(request: AtWork, ticket: Ticket, asked: dict[str, str]) -> Board:
-    """The board model of this number, made where it is new, and its board."""
-    model = services.board_model_keep(
+    return services.board_join(
+        ticket=ticket,
+        by=request.user,
+        board_model=model_of(request, asked),
+        serial=asked["serial"],
+        marking=asked["marking"],
+    )
+
+
+def model_of(request: AtWork, asked: dict[str, str]) -> BoardModel:
+    """The board model of this number, made where it is new."""
+    return services.board_model_keep(
         shop=request.shop,
         by=request.user,
         number=asked["number"],
         family=asked["family"],
         name=asked["name"],
     )
-    return services.board_join(
-        ticket=ticket,
+
+
+@roles(TECHNICIAN)
+@require_http_methods(["GET", "POST"])
+@once
+def references(request: AtWork) -> HttpResponse:
+    form = ReferenceForm(request.POST or None)
+    if form.is_bound and form.is_valid():
+        asked, kept = form.cleaned_data, list[Board]()
+        if done(form, lambda: kept.append(keeping(request, asked))):
+            return redirect(Place(None, kept[0]).url())
+    context = {
+        "form": form,
+        "boards": queries.reference_boards(request.shop),
+        "models": request.shop.board_models.order_by("number"),
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "diagnostics/references.html", context, status=status)
+
+
+def keeping(request: AtWork, asked: dict[str, str]) -> Board:
+    return services.reference_board_keep(
+        board_model=model_of(request, asked),
         by=request.user,
-        board_model=model,
+        origin=asked["origin"],
         serial=asked["serial"],
         marking=asked["marking"],
     )

@@ -7,6 +7,7 @@ import pytest
 from django.urls import get_resolver, reverse
 
 from diagnostics import services as bench
+from diagnostics.engine.meters import HANDHELD
 from diagnostics.models import Board
 from shop.billing import services as billing
 from shop.billing.totals import Line
@@ -29,6 +30,9 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
     board = board_of(ticket, ines)
     bench.reading_take(
         board=board, ticket=ticket, by=ines, point_id="k04/leads", typed="0.2"
+    )
+    bench.meter_keep(
+        shop=ticket.shop, by=ines, name="Bench one", ranges=HANDHELD.ranges
     )
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
     billing.quote_answer(
@@ -106,6 +110,7 @@ def values_of(ticket: Ticket) -> Values:
         "line_id": ticket.order_lines.get().pk,
         "board_id": board.pk,
         "reading_id": board.readings.get().pk,
+        "meter_id": ticket.shop.meters.get().pk,
         "tag": 1,
         "pk": ticket.customer_id,
     }

@@ -7,7 +7,9 @@ from diagnostics.services.boards import (
     board_put_down,
     board_take,
     point_not_fitted,
+    reference_board_keep,
 )
+from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -31,9 +33,11 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "meter_keep",
     "point_not_fitted",
     "proof_item_record",
     "reading_strike",
     "reading_take",
+    "reference_board_keep",
     "suspect_name",
 ]

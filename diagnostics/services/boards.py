@@ -100,8 +100,35 @@ def board_join(
 
 
 @transaction.atomic
+def reference_board_keep(
+    *,
+    board_model: BoardModel,
+    by: Person,
+    origin: str,
+    serial: str = "",
+    marking: str = "",
+    at: datetime | None = None,
+) -> Board:
+    """A donor or known-good board of the shop's own: no ticket, no customer."""
+    if origin not in {Origin.DONOR, Origin.KNOWN_GOOD}:
+        raise Refused(_("A reference board is a donor or known good."), field="origin")
+    serial = serial.strip()
+    known = queries.board_find(board_model, serial) if serial else None
+    if known is not None and known.origin == Origin.CUSTOMER:
+        raise Refused(_("This serial number is a customer’s board."), field="serial")
+    return known or Board.objects.create(
+        shop_id=board_model.shop_id,
+        board_model=board_model,
+        serial=serial,
+        marking=marking.strip(),
+        origin=origin,
+        seen_at=at or timezone.now(),
+    )
+
+
+@transaction.atomic
 def board_take(
-    *, board: Board, ticket: Ticket, by: Person, at: datetime | None = None
+    *, board: Board, ticket: Ticket | None, by: Person, at: datetime | None = None
 ) -> None:
     """Take a board in hand. Whoever held it, and what I held, is put down."""
     refuse_closed(ticket)
@@ -115,10 +142,11 @@ def board_take(
 
 @transaction.atomic
 def board_put_down(
-    *, board: Board, ticket: Ticket, by: Person, at: datetime | None = None
+    *, board: Board, ticket: Ticket | None, by: Person, at: datetime | None = None
 ) -> None:
     if queries.holder_of(board) is not None:
-        _put_down(board_id=board.pk, ticket_id=ticket.pk, by=by, at=at)
+        ticket_id = ticket.pk if ticket else None
+        _put_down(board_id=board.pk, ticket_id=ticket_id, by=by, at=at)
 
 
 def _put_down(

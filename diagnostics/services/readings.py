@@ -53,9 +53,9 @@ def reading_take(
         keep_note(board=board, ticket=ticket, by=by, kind="reading", text=note, at=at),
     )
     if row.lead_ohms is None and taking.needs_leads(row):
-        row.lead_ohms = queries.lead_ohms(row)
+        row.lead_ohms = queries.lead_ohms(board.shop, by, row.meter, at)
     row.save(force_insert=True)
-    if ticket is not None and queries.holder_of(board) is None:
+    if source == ReadingSource.OURS and queries.holder_of(board) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 

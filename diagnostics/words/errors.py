@@ -23,5 +23,11 @@ WORDS = {
     # meters
     "no_range": _("The meter “{meter}” has no range for this kind of check."),
     "beyond_range": _("The meter “{meter}” can’t have shown that: past its ranges."),
+    "unknown_mode": _("No meter has a mode “{mode}”."),
+    "line_without_accuracy": _("Type the accuracy: a percentage, counts, or both."),
+    "no_full_scale": _(
+        "Type the ranges by their full scale, such as 600 mV, 6 V, "
+        "and the counts shown."
+    ),
     "no_accuracy": _("The meter “{meter}” has no accuracy entered for this range."),
 }

@@ -18,6 +18,7 @@ class Kind(StrEnum):
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
 
+    METER_KEPT = "meter_kept"
     BOARD_JOINED = "board_joined"
     BOARD_TAKEN = "board_taken"
     BOARD_PUT_DOWN = "board_put_down"
