@@ -9,7 +9,7 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from diagnostics import cards, ladders, queries, sayings
+from diagnostics import calculator_links, cards, ladders, queries, sayings
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.bridge import Judged, Known, observed
 from diagnostics.engine.family import Check
@@ -150,6 +150,7 @@ def page(
         "suspects": suspects(known),
         "held": held(scene, walk, stage),
         "work": work(scene),
+        "calculations": calculator_links.newest(place),
         "holder": holder(known, request.user),
     }
 
@@ -202,6 +203,7 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     return {
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
+        "calculators": calculator_links.beside(scene.place, step),
         "form": scene.refused.get("reading") or reading_form(scene.request, step),
         "leads": leads(scene) if cards.has_leads_in_it(step.check) else None,
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,

@@ -17,6 +17,7 @@ from diagnostics.models import (
     Board,
     BoardModel,
     BoardModelRevision,
+    Calculation,
     GateOverride,
     Intervention,
     Meter,
@@ -279,6 +280,11 @@ def reference_boards(shop: Shop) -> QuerySet[Board]:
 def reference_board_of(shop: Shop, board_id: int) -> Board:
     """A board for a reference session, or 404."""
     return get_object_or_404(reference_boards(shop), pk=board_id)
+
+
+def calculations_of(board: Board) -> QuerySet[Calculation]:
+    """What was reckoned of a board and kept, newest first."""
+    return board.calculations.select_related("by").order_by("-id")
 
 
 def boards_of(ticket: Ticket) -> QuerySet[Board]:

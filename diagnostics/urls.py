@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from diagnostics import meter_views, views
+from diagnostics import calculator_views, meter_views, views
 
 app_name = "diagnostics"
 urlpatterns = [
@@ -30,6 +30,16 @@ urlpatterns = [
     path("<str:number>/<int:board_id>/finding/", views.finding, name="finding"),
     path(
         "<str:number>/<int:board_id>/not-fitted/", views.not_fitted, name="not_fitted"
+    ),
+    path(
+        "<str:number>/<int:board_id>/calculators/",
+        calculator_views.calculators,
+        name="calculators",
+    ),
+    path(
+        "<str:number>/<int:board_id>/calculators/<str:calculator_id>/",
+        calculator_views.calculator,
+        name="calculator",
     ),
     path("<str:number>/<int:board_id>/take/", views.board_take, name="board_take"),
     path(

@@ -111,6 +111,7 @@ def values_of(ticket: Ticket) -> Values:
         "board_id": board.pk,
         "reading_id": board.readings.get().pk,
         "meter_id": ticket.shop.meters.get().pk,
+        "calculator_id": "divider",
         "tag": 1,
         "pk": ticket.customer_id,
     }

@@ -74,6 +74,6 @@ SHOWN_PREFIXES = {
     "J": ("u", "m", "", "k"),
 }
 # From here up the plain unit reads better than the thousandth: 0.41 V, 0.2 ohm.
-PLAIN_FROM = {"V": Decimal("0.1"), "ohm": Decimal("0.1")}
+PLAIN_FROM = {unit: Decimal("0.1") for unit in ("V", "ohm", "W", "s")}
 SIGNS = {"ohm": "\N{GREEK CAPITAL LETTER OMEGA}", "1": ""}
 FINEST = -12  # without a digit given, nothing below a pico is shown

@@ -9,6 +9,7 @@ from diagnostics.services.boards import (
     point_not_fitted,
     reference_board_keep,
 )
+from diagnostics.services.calculations import calculation_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
     gate_overrule,
@@ -30,6 +31,7 @@ __all__ = [
     "board_model_patch",
     "board_put_down",
     "board_take",
+    "calculation_keep",
     "finding_confirm",
     "gate_overrule",
     "intervention_do",

@@ -1,7 +1,20 @@
 """The short hunt as data: its inputs and figures. PURE."""
 
 from diagnostics.engine.calculators.injection import Injection, inject
-from diagnostics.engine.calculators.shape import Calculator, Input, Kind, Output
+from diagnostics.engine.calculators.injection_limits import (
+    CEILING_AMPERES,
+    FIRST_VOLTS,
+    MOST_SECONDS,
+    SHARE_OF_NOMINAL,
+    STEP_AMPERES,
+)
+from diagnostics.engine.calculators.shape import (
+    Calculator,
+    Input,
+    Kind,
+    Limit,
+    Output,
+)
 
 CALCULATOR = Calculator(
     id="injection",
@@ -68,4 +81,12 @@ CALCULATOR = Calculator(
     ),
     serves=("k53", "k54"),
     cautions=("injection", "eyes"),
+    limits=(
+        Limit("Volts at first, at most", FIRST_VOLTS, "V"),
+        Limit("Volts ever, of nominal, at most", SHARE_OF_NOMINAL * 100, "%"),
+        Limit("Current at first, and each step more", STEP_AMPERES, "A"),
+        Limit("Current on thin boards, at most", CEILING_AMPERES["thin"], "A"),
+        Limit("Current on core planes, at most", CEILING_AMPERES["core"], "A"),
+        Limit("Time of each step, at most", MOST_SECONDS, "s"),
+    ),
 )

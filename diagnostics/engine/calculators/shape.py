@@ -66,6 +66,15 @@ class Output:
 
 
 @dataclass(frozen=True)
+class Limit:
+    """What a calculator refuses to go beyond, shown beside its inputs."""
+
+    label: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
 class Calculator:
     """A calculator as data, so that one page serves them all.
 
@@ -82,6 +91,7 @@ class Calculator:
     outputs: tuple[Output, ...]
     serves: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    limits: tuple[Limit, ...] = ()
 
     def input(self, name: str) -> Input | None:
         return next((one for one in self.inputs if one.name == name), None)
