@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
+from math import ceil, log10
 from typing import Any
 
 from diagnostics import sayings, words
@@ -145,8 +146,14 @@ def reading_fields(reckoned: Reckoned, output: Output) -> dict[str, Any]:
         how["supply_volts"] = given.set_volts
         how["supply_limit_amps"] = given.set_amperes
     if reckoned.calculator.id == "low_ohms" and result.is_four_wire:
-        how["is_four_wire"] = True
+        digit = power_of_ten(reckoned.filled.digits["drop_volts"] / given.amperes)
+        how |= {"typed": show(value, output.unit, digit), "is_four_wire": True}
     elif reckoned.calculator.id == "low_ohms":
         how["typed"] = reckoned.typed["shown_ohms"]
         how["lead_ohms"] = given.leads_ohms
     return how
+
+
+def power_of_ten(size: float) -> float:
+    """The next power of ten up: a digit that the drop's own digit bears out."""
+    return float(10.0 ** ceil(log10(size) - 1e-9))

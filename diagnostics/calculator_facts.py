@@ -2,15 +2,23 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from math import inf
 
-from diagnostics import passing
+from diagnostics import passing, words
 from diagnostics.bridge import Judged, Known, observed, settled_ohms
-from diagnostics.engine.calculators.injection_limits import most_amperes, most_volts
+from diagnostics.engine.calculators.injection_limits import (
+    CEILING_AMPERES,
+    SLACK,
+    STEP_AMPERES,
+    most_amperes,
+    most_volts,
+)
 from diagnostics.engine.calculators.registry import CALCULATORS
-from diagnostics.engine.calculators.shape import Input
+from diagnostics.engine.calculators.shape import CalculatorError, Input
 from diagnostics.engine.family import Point, Rail
 from diagnostics.engine.quantities import Outcome, show
 from diagnostics.models import Reading
+from shop.records.errors import Refused
 
 Values = Mapping[str, float | str | None]
 INJECTED = "k53"
@@ -21,11 +29,12 @@ CURRENT = ("k51", "k24")
 
 @dataclass(frozen=True)
 class Facts:
-    """A board, the point in hand if there is one, and the leads of today."""
+    """A board, the point in hand if there is one, and the meter with its leads."""
 
     known: Known
     point_id: str
-    lead_ohms: float | None
+    lead_ohms: float | None = None
+    diode_amps: float | None = None
 
     @property
     def point(self) -> Point | None:
@@ -168,6 +177,7 @@ def diode_check(facts: Facts) -> Values:
     return {
         "ohms": facts.ohms_of(facts.rail) if facts.rail else None,
         "diode_volts": facts.value_of("D", facts.rail),
+        "test_amperes": facts.diode_amps,
     }
 
 
@@ -209,6 +219,21 @@ def settled(calculator_id: str, facts: Facts) -> dict[str, str]:
     stands = {"high_side": high_side(facts.known)}
     is_main = facts.rail is not None and facts.rail.id == "main"
     return stands | {"is_main": "on"} if is_main else stands
+
+
+def refuse_injection(known: Known, row: Reading) -> None:
+    """No reading is kept of an injection beyond the limits that hold at any step."""
+    if row.condition != "J":
+        return
+    rail = Facts(known, row.point_id).rail
+    nominal = rail.nominal if rail and rail.nominal else inf
+    volts, amperes = most_volts(nominal, STEP_AMPERES), max(CEILING_AMPERES.values())
+    if (row.supply_volts or 0.0) > volts * SLACK:
+        said = CalculatorError("volts_over_limit", limit_volts=volts)
+        raise Refused(words.error_sentence(said), field="supply_volts")
+    if (row.supply_limit_amps or 0.0) > amperes * SLACK:
+        said = CalculatorError("amperes_over_limit", limit_amps=amperes)
+        raise Refused(words.error_sentence(said), field="supply_limit_amps")
 
 
 def high_side(known: Known) -> str:

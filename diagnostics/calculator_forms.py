@@ -19,6 +19,13 @@ class CalculatorForm(forms.Form):
             if one.kind is not Kind.KNOWN:
                 self.fields[one.name] = FIELDS.get(one.kind, text_field)(one)
 
+    def typed_fields(self) -> list[forms.BoundField]:
+        return [one for one in self if one.widget_type != "checkbox"]
+
+    def tick_fields(self) -> list[forms.BoundField]:
+        """What is ticked stands together, last before the work."""
+        return [one for one in self if one.widget_type == "checkbox"]
+
     def refuse(self, errors: Mapping[str | None, str]) -> None:
         """Say what was refused beside its field, else above them all."""
         for name, text in errors.items():

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 
 from diagnostics import (
+    bridge,
     calculating,
     calculator_facts,
     calculator_links,
@@ -68,8 +69,9 @@ def shown(
     if not names & set(asked):
         start = calculator_facts.filled(calculator.id, facts)
         return page(request, facts, place, CalculatorForm(calculator, initial=start))
-    form = CalculatorForm(calculator, asked)
-    reckoned = tried(form, calculator, facts)
+    settled = calculator_facts.settled(calculator.id, facts)
+    form = CalculatorForm(calculator, {**asked.dict(), **settled})
+    reckoned = tried(form)
     if reckoned is not None and refused:
         form.refuse(refused)
     return page(request, facts, place, form, reckoned)
@@ -79,16 +81,15 @@ def facts_of(request: AtWork, place: Place, point_id: str) -> Facts:
     known = queries.known_of(place.board)
     meter = queries.meter_now(request.shop, request.session.get(METER))
     leads = queries.lead_ohms(request.shop, request.user, meter, known.now)
-    return Facts(known, point_id, leads)
+    return Facts(known, point_id, leads, bridge.meter_spec(meter).diode_amps)
 
 
-def tried(
-    form: CalculatorForm, calculator: Calculator, facts: Facts
-) -> Reckoned | None:
-    typed = {one.name: form.data.get(one.name, "") for one in calculator.inputs}
-    typed |= calculator_facts.settled(calculator.id, facts)
+def tried(form: CalculatorForm) -> Reckoned | None:
+    """The result, or what was refused beside its field."""
+    inputs = form.calculator.inputs
+    typed = {one.name: str(form.data.get(one.name, "")) for one in inputs}
     try:
-        return calculating.reckon(calculator, typed)
+        return calculating.reckon(form.calculator, typed)
     except NotReckoned as none:
         form.refuse(none.errors)
         return None

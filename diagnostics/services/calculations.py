@@ -47,7 +47,7 @@ def calculation_keep(
     known = queries.known_of(board, at=at)
     refuse_apart(board, ticket)
     refuse_closed(ticket)
-    facts = Facts(known, point_id, None)
+    facts = Facts(known, point_id)
     asked = {**typed, **calculator_facts.settled(calculator_id, facts)}
     kept = Calculation.objects.filter(uuid=uuid).first() if uuid else None
     if kept is not None:

@@ -17,6 +17,7 @@ from diagnostics.place import Place
 from diagnostics.refusals import OtherContents
 from shop.intake.models import Ticket
 from shop.people.models import Person
+from shop.records.errors import Refused
 from tests.diagnostics.conftest import Read
 from tests.factories import TicketFactory
 
@@ -129,7 +130,7 @@ def test_the_hunt_is_filled_in_from_the_board(
     html = html_of(at_bench, place.calculator_url("injection", point="k53/main"))
     for value in ("18.8 V", "0.2 Ω", "1 V", "500 mA"):
         assert f'value="{value}"' in html
-    assert 'name="is_main" id="id_is_main" checked' in html
+    assert 'name="is_main" value="on" id="id_is_main" checked' in html
     assert "Back to k53" in html
 
 
@@ -195,7 +196,7 @@ def test_trying_shows_the_result_and_why_and_keeps_nothing(
     html = html_of(at_bench, place.calculator_url("sense", **SENSE))
     assert "<output>1.85 A</output>" in html
     assert "34.22 mW" in html
-    assert "One digit of the meter, 100 uV, stands for 10 mA." in html
+    assert "One digit of the meter, 100 µV, stands for 10 mA." in html
     assert 'value="18,5 mV"' in html
     assert not Calculation.objects.exists()
     assert not Reading.objects.exists()
@@ -343,7 +344,7 @@ def test_a_tick_keeps_no_text_and_unknown_fields_nothing(
 def test_four_wire_ohms_become_a_reading_once_and_are_judged(
     at_bench: Client, place: Place
 ) -> None:
-    typed = {"spread_ohms": "0.05", "amperes": "1.000 A", "drop_volts": "10 mV"}
+    typed = {"spread_ohms": "0.05", "amperes": "1.000 A", "drop_volts": "10,0 mV"}
     url = place.calculator_url("low_ohms", point="k21/sense", **typed)
     assert "Store 10 mΩ as a reading of k21" in html_of(at_bench, url)
     fields = keyed(point="k21/sense", store="ohms", **typed)
@@ -352,7 +353,8 @@ def test_four_wire_ohms_become_a_reading_once_and_are_judged(
     reading = Reading.objects.get()
     assert page["Location"] == place.url(reading=reading.pk)
     assert Calculation.objects.get().reading == reading
-    assert (reading.value, reading.is_four_wire) == (0.01, True)
+    assert (reading.typed, reading.value) == ("10.0\N{NO-BREAK SPACE}mΩ", 0.01)
+    assert reading.is_four_wire
     assert "<strong>Good</strong>" in html_of(at_bench, page["Location"])
     assert "stored as a reading" in html_of(at_bench, place.url())
 
@@ -469,6 +471,34 @@ def test_beyond_a_limit_it_is_refused_in_words(
     gates_pass(read)
     url = place.calculator_url("injection", **{**STEP, **changed})
     assert words in html_of(at_bench, url, status=422)
+
+
+@pytest.mark.parametrize(
+    ("point_id", "typed", "volts", "amperes", "field"),
+    [
+        ("k53/main", "429 mV", 16.9, 5.0, None),
+        ("k53/main", "429 mV", 16.9, 5.1, "supply_limit_amps"),
+        ("k53/main", "429 mV", 18.8, 1.0, "supply_volts"),
+        ("k53/cs.core", "40 mV", 1.0, 1.0, "supply_volts"),
+        ("k54/warmest", "18", 19.0, 1.0, None),
+    ],
+)
+def test_no_injected_reading_is_kept_beyond_the_limits_of_any_step(
+    read: Read,
+    point_id: str,
+    typed: str,
+    volts: float,
+    amperes: float,
+    field: str | None,
+) -> None:
+    gates_pass(read)
+    set_to = {"supply_volts": volts, "supply_limit_amps": amperes}
+    if field is None:
+        assert read(point_id, typed, **set_to).pk
+        return
+    with pytest.raises(Refused) as refused:
+        read(point_id, typed, **set_to)
+    assert refused.value.field == field
 
 
 # --- whose board ---

@@ -38,10 +38,13 @@ class UnreadEntries(Exception):
 
 @dataclass(frozen=True)
 class Filled:
-    """A calculator's frozen input, and its values by input in SI."""
+    """A calculator's frozen input, its values by input in SI, and of each single
+    number the size of the last digit typed.
+    """
 
     given: Any
     values: Mapping[str, Entry]
+    digits: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,7 @@ class _Read:
     value: Entry
     names: tuple[str, ...] = ()
     unit: str = ""
+    digit: float | None = None
 
 
 def fill(calculator: Calculator, typed: Mapping[str, str]) -> Filled:
@@ -68,7 +72,8 @@ def fill(calculator: Calculator, typed: Mapping[str, str]) -> Filled:
     if errors:
         raise UnreadEntries(errors)
     values = {name: one.value for name, one in read.items()}
-    return Filled(calculator.given(**_arguments(calculator, read)), values)
+    digits = {name: one.digit for name, one in read.items() if one.digit}
+    return Filled(calculator.given(**_arguments(calculator, read)), values, digits)
 
 
 def _arguments(calculator: Calculator, read: Mapping[str, _Read]) -> dict[str, Any]:
@@ -106,9 +111,10 @@ def _number(one: Input, text: str) -> _Read:
         if error.code != "wrong_dimension" or error.values["got"] != one.also:
             raise
         typed = quantities.parse(text, one.also)
-    if typed.value is None:
+    if typed.value is None or typed.digit is None:
         raise CalculatorError("no_value_there", name=one.name)
-    return _Read(typed.value * one.scale, unit=typed.unit)
+    digit = typed.digit * one.scale
+    return _Read(typed.value * one.scale, unit=typed.unit, digit=digit)
 
 
 def _many(one: Input, text: str) -> _Read:

@@ -49,6 +49,12 @@ CALCULATOR = Calculator(
         Input("are_modules_out", "Memory modules are out", kind=Kind.TICK),
         Input("resolution_volts", "Last digit of the meter", "V", default="1 mV"),
         Input(
+            "squares",
+            "Copper from feed to short, in squares",
+            is_optional=True,
+            help="Length over width of the copper.",
+        ),
+        Input(
             "points",
             "Points read to one ground",
             "V",
@@ -63,12 +69,6 @@ CALCULATOR = Calculator(
             Kind.MANY,
             is_optional=True,
             help="Red stays where the current goes in; black walks over ground.",
-        ),
-        Input(
-            "squares",
-            "Copper from feed to short, in squares",
-            is_optional=True,
-            help="Length over width of the copper.",
         ),
     ),
     outputs=(
