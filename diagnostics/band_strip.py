@@ -4,7 +4,7 @@ The scale takes the middle; the last stretch at each end lies past a break in th
 line, for readings off the scale. Resistances lie on a log scale.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import log10
 
@@ -49,18 +49,27 @@ class Mark:
 
 @dataclass(frozen=True)
 class Strip:
+    """``goods`` are where good boards of the model read."""
+
     posts: tuple[Post, ...]
     box: Box | None
     mark: Mark | None
     is_log: bool
+    goods: tuple[float, ...] = ()
     width: int = WIDTH
     end: int = END
 
 
 def strip_of(
-    yardstick: Yardstick | None, value: float | None = None, word: str = ""
+    yardstick: Yardstick | None,
+    value: float | None = None,
+    word: str = "",
+    *,
+    goods: Sequence[float] = (),
 ) -> Strip | None:
     """The strip of a yardstick, with a reading on it; ``None`` without figures.
+
+    ``goods`` are readings of good boards; those off the scale are left out.
 
     >>> strip = strip_of(Yardstick("V", limit_low=3.0, limit_high=4.0), 3.5, "good")
     >>> [post.x for post in strip.posts], strip.mark.x
@@ -76,6 +85,7 @@ def strip_of(
         box=_box(yardstick, place),
         mark=None if value is None else _mark(value, yardstick.unit, word, place),
         is_log=is_log,
+        goods=tuple(x for x in map(place, goods) if END <= x <= WIDTH - END),
     )
 
 

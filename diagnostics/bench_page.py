@@ -9,9 +9,9 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from diagnostics import calculator_links, cards, ladders, queries, sayings
+from diagnostics import calculator_links, cards, ladders, lore, queries, sayings
 from diagnostics.band_strip import Strip, strip_of
-from diagnostics.bridge import Judged, Known, observed
+from diagnostics.bridge import Judged, Known, like_of, observed
 from diagnostics.engine.family import Check
 from diagnostics.engine.gates import Hold
 from diagnostics.forms import (
@@ -184,17 +184,24 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
     following = lit.next
     return {
         "verdict": cards.verdict(scene.known, lit.judged),
-        "strip": strip_under(lit.judged),
+        "strip": strip_under(scene.known, lit.judged),
+        "beside": beside_under(scene.known, lit.judged),
         "next": check_card(scene, walk, following) if following else None,
     }
 
 
-def strip_under(one: Judged) -> Strip | None:
+def strip_under(known: Known, one: Judged) -> Strip | None:
     """The reading on its band; looking and outcomes without a value have none."""
     if one.reading.value is None:
         return None
     net = observed(one.reading).net
-    return strip_of(one.yardstick, net, one.verdict.word.value)
+    goods = known.goods(like_of(one.reading))
+    return strip_of(one.yardstick, net, one.verdict.word.value, goods=goods)
+
+
+def beside_under(known: Known, one: Judged) -> dict[str, Any] | None:
+    reading = one.reading
+    return cards.beside(known, like_of(reading), reading.unit)
 
 
 def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
@@ -204,7 +211,7 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
         "calculators": calculator_links.beside(scene.place, step),
-        "form": scene.refused.get("reading") or reading_form(scene.request, step),
+        "form": scene.refused.get("reading") or reading_form(scene, step),
         "leads": leads(scene) if cards.has_leads_in_it(step.check) else None,
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
@@ -218,12 +225,14 @@ def leads(scene: Scene) -> dict[str, Any]:
     return cards.leads(known, ohms, scene.place)
 
 
-def reading_form(request: AtWork, step: Step) -> ReadingForm:
+def reading_form(scene: Scene, step: Step) -> ReadingForm:
+    request, condition = scene.request, step.check.condition
     start = {
         "point_id": step.point.id,
         "uuid": uuid4(),
         "polarity": step.point.polarity,
         "meter": queries.meter_now(request.shop, request.session.get(METER)),
+        "fitted": sorted(scene.known.fitted_in(condition)),
     }
     return ReadingForm(shop=request.shop, initial=start)
 
@@ -294,7 +303,20 @@ def work(scene: Scene) -> dict[str, Any]:
         "done": [sayings.intervention(known.board, o) for o in known.interventions],
         "intervention": refused.get("intervention") or InterventionForm(known=known),
         "finding": refused.get("finding") or FindingForm(known=known),
+        "untouched": untouched(scene),
     }
+
+
+def untouched(scene: Scene) -> list[str]:
+    """What may be kept as good for the model, once something was repaired."""
+    known, ticket = scene.known, scene.place.ticket
+    if not known.interventions:
+        return []
+    return [
+        sayings.point_title(known.board, known.board.point(one.point_id))
+        + f" {sayings.reading_value(one)}"
+        for one in lore.untouched_of(known.row, ticket)
+    ]
 
 
 def holder(known: Known, person: Person) -> dict[str, Any]:

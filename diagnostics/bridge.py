@@ -10,19 +10,24 @@ from typing import Any, Protocol
 
 from diagnostics import models as rows
 from diagnostics.engine import boards, gates, meters, suspects, verdicts
+from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
 from diagnostics.engine.family import Check, Family, Point
 from diagnostics.engine.gates import Standings
+from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.yardsticks import Observed, Verdict, Yardstick
 
 ENGINE_VERSION = "1"
+POWER_GONE = "k03"
 LEADS = "k04"
+# Readings that prepare others and say nothing of the board.
+HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
 
 
 class YardstickOf(Protocol):
-    def __call__(self, point_id: str, *, condition: str) -> Yardstick | None: ...
+    def __call__(self, reading: rows.Reading) -> Yardstick | None: ...
 
 
 @dataclass(frozen=True)
@@ -146,14 +151,17 @@ def settled_ohms(reading: rows.Reading) -> float | None:
     return observed(reading).net if reading.value is not None else None
 
 
-def judged_all(board: Board, readings: Sequence[rows.Reading]) -> tuple[Judged, ...]:
+def judged_all(
+    board: Board, readings: Sequence[rows.Reading], lore: Lore = NO_LORE
+) -> tuple[Judged, ...]:
     """Each reading with its verdict, in the order given.
 
     Main to phase is held against the ohms of its two rails, as they stood in
     the epoch of the reading; so those come first.
     """
+    usual = partial(yardstick_with, board, lore)
     plain = {
-        reading.pk: judged(board, reading, board.yardstick)
+        reading.pk: judged(board, reading, usual)
         for reading in readings
         if not board.check(reading.check_id).by_arithmetic
     }
@@ -164,11 +172,35 @@ def judged_all(board: Board, readings: Sequence[rows.Reading]) -> tuple[Judged, 
             epoch = reading.epoch
             if epoch not in by_epoch:
                 by_epoch[epoch] = standings_in(plain.values(), epoch)
-            yardstick = partial(gates.yardstick_of, board, standings=by_epoch[epoch])
-            found.append(judged(board, reading, yardstick))
+            of_rails = partial(yardstick_of_rails, board, by_epoch[epoch])
+            found.append(judged(board, reading, of_rails))
         else:
             found.append(plain[reading.pk])
     return tuple(found)
+
+
+def yardstick_with(board: Board, lore: Lore, reading: rows.Reading) -> Yardstick | None:
+    """The family's yardstick, with this model's own band in it where there is one."""
+    plain = board.yardstick(reading.point_id, condition=reading.condition)
+    return lore.over(plain, like_of(reading), reading.unit)
+
+
+def yardstick_of_rails(
+    board: Board, standings: Standings, reading: rows.Reading
+) -> Yardstick | None:
+    return gates.yardstick_of(
+        board, reading.point_id, standings, condition=reading.condition
+    )
+
+
+def like_of(reading: rows.Reading) -> Like:
+    """How a reading was taken: what it may be compared with."""
+    return Like(
+        reading.point_id,
+        reading.condition,
+        reading.polarity,
+        frozenset(reading.fitted),
+    )
 
 
 def standings_in(all_judged: Iterable[Judged], epoch: int) -> Standings:
@@ -184,7 +216,7 @@ def standings_in(all_judged: Iterable[Judged], epoch: int) -> Standings:
 
 def judged(board: Board, reading: rows.Reading, yardstick_of: YardstickOf) -> Judged:
     check = board.check(reading.check_id)
-    yardstick = yardstick_of(reading.point_id, condition=reading.condition)
+    yardstick = yardstick_of(reading)
     return Judged(
         reading,
         verdict(check, reading, yardstick),
@@ -210,7 +242,7 @@ def verdict(
 
 @dataclass(frozen=True)
 class Known:
-    """All that is known of one board: five queries, however much was read."""
+    """All that is known of one board: a few queries, however much was read."""
 
     row: rows.Board
     board: Board
@@ -219,6 +251,32 @@ class Known:
     overrides: tuple[rows.GateOverride, ...]
     holder_id: int | None
     now: datetime
+    lore: Lore = NO_LORE
+
+    def yardstick(self, like: Like, unit: str) -> Yardstick | None:
+        """What a reading taken like this is held against."""
+        return self.lore.over(self._of_family(like), like, unit)
+
+    def band(self, like: Like, unit: str) -> Band | None:
+        """What this model's other good boards make likely there."""
+        return self.lore.band(self._of_family(like), like, unit)
+
+    def goods(self, like: Like) -> list[float]:
+        """What they read there, in order of size."""
+        return sorted(good.value for good in self.lore.goods.get(like, ()))
+
+    def _of_family(self, like: Like) -> Yardstick | None:
+        return self.board.yardstick(like.point_id, condition=like.condition)
+
+    def like_next(self, check: Check, point: Point) -> Like:
+        """How the next reading there will most likely be taken: as the last was."""
+        condition = check.condition
+        return Like(point.id, condition, point.polarity, self.fitted_in(condition))
+
+    def fitted_in(self, condition: str) -> frozenset[str]:
+        """What was in the board when it was last read in this condition."""
+        taken = [r for r in self.readings if r.condition == condition]
+        return frozenset(taken[-1].fitted) if taken else frozenset()
 
     @property
     def epoch(self) -> int:
@@ -227,7 +285,7 @@ class Known:
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
         """Every standing reading with its verdict, oldest first."""
-        return judged_all(self.board, self.readings)
+        return judged_all(self.board, self.readings, self.lore)
 
     def newest(self) -> dict[str, Judged]:
         """The newest standing reading at each point."""
@@ -245,7 +303,7 @@ def evidence(known: Known) -> suspects.Evidence:
     """
     return suspects.Evidence(
         seen=tuple(
-            seen(one)
+            seen(one, is_usual=is_usual(known, one))
             for one in known.judged
             if one.reading.source == rows.ReadingSource.OURS
         ),
@@ -256,7 +314,15 @@ def evidence(known: Known) -> suspects.Evidence:
     )
 
 
-def seen(one: Judged) -> suspects.Seen:
+def is_usual(known: Known, one: Judged) -> bool | None:
+    """Whether good boards of this model read like this; one board informs too."""
+    band = known.band(like_of(one.reading), one.reading.unit)
+    if band is None or one.reading.value is None:
+        return None
+    return band.predictive.holds(observed(one.reading).net)
+
+
+def seen(one: Judged, *, is_usual: bool | None = None) -> suspects.Seen:
     has_value = one.reading.outcome == Outcome.VALUE
     return suspects.Seen(
         point_id=one.reading.point_id,
@@ -265,4 +331,5 @@ def seen(one: Judged) -> suspects.Seen:
         value=observed(one.reading).net if has_value else None,
         epoch=one.reading.epoch,
         condition=one.reading.condition,
+        is_usual=is_usual,
     )

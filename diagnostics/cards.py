@@ -9,6 +9,7 @@ from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
 from diagnostics.engine.gates import Hold
+from diagnostics.engine.lore import Like, usual_range
 from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.suspects import Suspect
@@ -25,7 +26,8 @@ PROBED = frozenset("VRDC")
 def check(known: Known, step: Step, place: Place) -> Card:
     """A check at one of its points: where, with what, and what to expect."""
     check, point = step.check, step.point
-    yardstick = known.board.yardstick(point.id, condition=check.condition)
+    like = known.like_next(check, point)
+    yardstick = known.yardstick(like, point.unit)
     return {
         "title": sayings.point_title(known.board, point),
         "name": sayings.family_text(check.name),
@@ -37,7 +39,8 @@ def check(known: Known, step: Step, place: Place) -> Card:
         "lines": lines(known, check, point),
         "expect": sayings.should_read(yardstick),
         "expect_source": sayings.whose(yardstick),
-        "strip": strip_of(yardstick),
+        "strip": strip_of(yardstick, goods=known.goods(like)),
+        "beside": beside(known, like, point.unit),
         "unit": sayings.unit(point.unit),
         "answers": answers(check),
         "courses": courses(check),
@@ -46,6 +49,20 @@ def check(known: Known, step: Step, place: Place) -> Card:
         "is_ohms": check.mode in OHMS,
         "is_powered": check.is_powered or check.condition == "J",
         "url": place.url(check=check.id, point=point.id),
+    }
+
+
+def beside(known: Known, like: Like, unit: str) -> Card | None:
+    """What good boards of this model read there, and what that says of the next."""
+    band = known.band(like, unit)
+    if band is None:
+        return None
+    return {
+        "values": [show(value, unit) for value in known.goods(like)],
+        "boards": band.boards,
+        "decides": band.decides,
+        "next": words.span(*usual_range(band), unit),
+        "tolerance": sayings.tolerance(band),
     }
 
 

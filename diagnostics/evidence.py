@@ -8,13 +8,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from diagnostics import ladders, passing, queries, sayings, words
-from diagnostics.bridge import Judged, Known
+from diagnostics.bridge import HOUSEKEEPING, Judged, Known
 from diagnostics.ladders import Shown
 from diagnostics.models import ReadingOutcome
 from shop.intake.models import Ticket
 
-# Readings that prepare others and say nothing of the board to its owner.
-HOUSEKEEPING = frozenset({"k03", "k04"})
 WORST_FIRST = ("bad", "watch", "unclear", "good")
 # What a verdict draws where no rail has a rung of its own.
 RUNG_OF = {"good": "up", "watch": "odd", "bad": "down", "unclear": "unread"}

@@ -383,6 +383,24 @@ class Advice(models.Model):
         return f"{self.moment} {self.at:%Y-%m-%d %H:%M}"
 
 
+class KeptGood(models.Model):
+    """A reading taken before a repair that the fault can't have touched, kept as good.
+
+    Its board works now: what was read there is what this model reads. Append-only;
+    it stops counting by itself when the board is later found faulty there.
+    """
+
+    reading = models.OneToOneField(Reading, models.PROTECT, related_name="kept_good")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return str(self.reading)
+
+
 class ProofItem(models.Model):
     """One item of the proof of repair, passed, failed or waived."""
 

@@ -28,14 +28,15 @@ def proof_sheet_html(ticket: Ticket) -> str:
 
 
 def context_of(ticket: Ticket) -> dict[str, Any]:
-    boards = [queries.known_of(board) for board in queries.boards_of(ticket)]
+    stamp = stamp_of(ticket)  # what is learned of the model later changes no sheet
+    boards = [queries.known_of(board, at=stamp) for board in queries.boards_of(ticket)]
     return {
         "ticket": ticket,
         "shop": ticket.shop,
         "story": intake.story_of(ticket),
         "boards": [of_board(known, ticket) for known in boards],
         **proof_of(ticket),
-        "stamp": stamp_of(ticket),
+        "stamp": stamp,
         "paper_size": ticket.shop.paper_size,
     }
 

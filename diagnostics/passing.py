@@ -13,7 +13,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from diagnostics import sayings, words
-from diagnostics.bridge import Judged, Known, settled_ohms
+from diagnostics.bridge import POWER_GONE, Judged, Known, settled_ohms
 from diagnostics.engine import gates
 from diagnostics.engine.family import Point
 from diagnostics.engine.gates import Hold, Standing
@@ -28,7 +28,6 @@ from diagnostics.models import (
 from diagnostics.refusals import HeldOff
 from shop.records.errors import Refused
 
-POWER_GONE = "k03"
 ASKED_AGAIN = frozenset({"k06", "k08"})
 A_DAY = timedelta(hours=24)
 POWERS_THE_BOARD = frozenset("ABRSJ")

@@ -8,10 +8,11 @@ from django.db.models import Max, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from diagnostics import bridge, passing
+from diagnostics import bridge, lore, passing, revisions
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
+from diagnostics.engine.lore import Lore
 from diagnostics.engine.suspects import Ranking
 from diagnostics.models import (
     Board,
@@ -63,7 +64,9 @@ def known_of_all(
     interventions = _by_board(done.order_by("epoch"))
     passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
     overrides = _by_board(passed.order_by("id"))
-    patches = patches_of_all({board.board_model_id for board in boards})
+    patches = revisions.patches_of_all({board.board_model_id for board in boards})
+    now = at or timezone.now()
+    lores = lore.lores(boards, patches, now)
     return {
         board.pk: _known(
             board=board,
@@ -72,7 +75,8 @@ def known_of_all(
             readings=readings.get(board.pk, []),
             interventions=tuple(interventions.get(board.pk, [])),
             overrides=tuple(overrides.get(board.pk, [])),
-            now=at or timezone.now(),
+            now=now,
+            of_model=lores[board.pk],
         )
         for board in boards
     }
@@ -99,12 +103,14 @@ def marks_of(boards: Sequence[Board], *, at: datetime | None = None) -> dict[int
         .annotate(newest=Max("id"))
     )
     rested = _rested(ids, at or timezone.now())
+    of_model = lore.marks([board.board_model for board in boards])
     return {
         board.pk: "-".join(
             str(part)
             for part in (
                 *(one.get(board.pk, 0) for one in newest),
                 revised.get(board.board_model_id, 0),
+                of_model.get(board.board_model_id, ""),
                 int(board.pk in rested),
             )
         )
@@ -144,6 +150,7 @@ def _known(
     interventions: tuple[Intervention, ...],
     overrides: tuple[GateOverride, ...],
     now: datetime,
+    of_model: Lore,
 ) -> Known:
     struck = frozenset(
         e.reading_id
@@ -161,6 +168,7 @@ def _known(
         overrides=overrides,
         holder_id=holder_in(events),
         now=now,
+        lore=of_model,
     )
 
 
@@ -237,22 +245,6 @@ def board_model_find(shop: Shop, number: str) -> BoardModel | None:
 
 def board_find(board_model: BoardModel, serial: str) -> Board | None:
     return board_model.boards.filter(serial__iexact=serial).first()
-
-
-def patches_of(board_model: BoardModel) -> dict[str, Any]:
-    """What a board model changes in its family: the newest value of each key."""
-    return patches_of_all({board_model.pk}).get(board_model.pk, {})
-
-
-def patches_of_all(board_model_ids: set[int]) -> dict[int, dict[str, Any]]:
-    found: dict[int, dict[str, Any]] = {}
-    revisions = BoardModelRevision.objects.filter(board_model_id__in=board_model_ids)
-    for revision in revisions.order_by("id"):
-        found.setdefault(revision.board_model_id, {})[revision.key] = revision.new
-    return {
-        pk: {key: new for key, new in patches.items() if new is not None}
-        for pk, patches in found.items()
-    }
 
 
 def board_of(shop: Shop, number: str, board_id: int) -> tuple[Ticket, Board]:

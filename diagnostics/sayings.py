@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from diagnostics import bridge
 from diagnostics.bridge import observed
+from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Check, Part, PartMode, Point
 from diagnostics.engine.quantities import show
@@ -241,6 +242,21 @@ def should_read(yardstick: Yardstick | None) -> str:
     if yardstick.has_limit:
         return span(yardstick.limit_low, yardstick.limit_high, yardstick.unit)
     return span(yardstick.usual_low, yardstick.usual_high, yardstick.unit)
+
+
+def tolerance(band: Band) -> str:
+    """The tolerance interval in words, with its coverage and confidence."""
+    if band.tolerance is None:
+        return ""
+    one = band.tolerance
+    return _(
+        "At least %(share)s of this model’s good boards read %(span)s, "
+        "said with %(sure)s confidence."
+    ) % {
+        "share": percent(one.coverage),
+        "span": span(one.low, one.high, band.unit),
+        "sure": percent(one.confidence or 0.0),
+    }
 
 
 def whose(yardstick: Yardstick | None) -> str:

@@ -2,11 +2,12 @@
 
 from django.urls import path
 
-from diagnostics import calculator_views, meter_views, views
+from diagnostics import calculator_views, lore_views, meter_views, views
 
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("lore/<int:board_model_id>/", lore_views.lore, name="lore"),
     path("meters/", meter_views.meters, name="meters"),
     path("meters/new/", meter_views.meter_new, name="meter_new"),
     path("meters/<int:meter_id>/", meter_views.meter, name="meter"),
@@ -28,6 +29,7 @@ urlpatterns = [
     ),
     path("<str:number>/<int:board_id>/done/", views.intervention, name="intervention"),
     path("<str:number>/<int:board_id>/finding/", views.finding, name="finding"),
+    path("<str:number>/<int:board_id>/good/", lore_views.lore_keep, name="lore_keep"),
     path(
         "<str:number>/<int:board_id>/not-fitted/", views.not_fitted, name="not_fitted"
     ),

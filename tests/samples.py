@@ -110,6 +110,7 @@ def values_of(ticket: Ticket) -> Values:
         "line_id": ticket.order_lines.get().pk,
         "board_id": board.pk,
         "reading_id": board.readings.get().pk,
+        "board_model_id": board.board_model_id,
         "meter_id": ticket.shop.meters.get().pk,
         "calculator_id": "divider",
         "tag": 1,

@@ -81,7 +81,10 @@ MISSES: Mapping[str, Chances] = {
 
 @dataclass(frozen=True)
 class Seen:
-    """A standing reading as the ranking sees it; ``value`` SI, net of leads."""
+    """A standing reading as the ranking sees it; ``value`` SI, net of leads.
+
+    ``is_usual`` says whether good boards of the model read so, where any were read.
+    """
 
     point_id: str
     word: str
@@ -89,6 +92,7 @@ class Seen:
     value: float | None = None
     epoch: int = 0
     condition: str = ""
+    is_usual: bool | None = None
 
 
 # --- what was seen --------------------------------------------------------------
@@ -134,7 +138,20 @@ def _of_answer(kind: str, seen: Seen) -> str | None:
     return "good" if seen.word == "good" else "other"
 
 
+USUAL = {"ohms": "ok", "volts": "inside", "diode": "inside"}
+
+
 def _of_value(board: Board, point: Point, kind: str, seen: Seen) -> str | None:
+    """What this model's good boards read is as it should be, whatever its size."""
+    found = _by_family(board, point, kind, seen)
+    if seen.is_usual is None or found is None or kind not in USUAL:
+        return found
+    if seen.is_usual:
+        return USUAL[kind]
+    return "between" if found == "ok" else found
+
+
+def _by_family(board: Board, point: Point, kind: str, seen: Seen) -> str | None:
     value = seen.value or 0.0
     if kind == "ohms":
         ohms = board.rail(point.rail or "").ohms

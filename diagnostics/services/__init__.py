@@ -10,6 +10,7 @@ from diagnostics.services.boards import (
     reference_board_keep,
 )
 from diagnostics.services.calculations import calculation_keep
+from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
     gate_overrule,
@@ -35,6 +36,7 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "lore_keep",
     "meter_keep",
     "point_not_fitted",
     "proof_item_record",

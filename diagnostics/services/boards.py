@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, queries, words
+from diagnostics import bridge, queries, revisions, words
 from diagnostics.engine.errors import FamilyError
 from diagnostics.models import (
     Board,
@@ -54,7 +54,7 @@ def board_model_patch(
     ``new=None`` goes back to the family's own value.
     """
     BoardModel.objects.select_for_update().get(pk=board_model.pk)
-    patches = queries.patches_of(board_model)
+    patches = revisions.patches_of(board_model)
     old = patches.pop(key, None)
     tried = patches if new is None else patches | {key: new}
     try:

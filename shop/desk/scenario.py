@@ -6,7 +6,7 @@ grammar is at the top of ``fixtures/hollin_lane.toml``.
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -15,7 +15,8 @@ from typing import Any
 from django.db import transaction
 
 from diagnostics import services as bench
-from diagnostics.models import Board
+from diagnostics.engine.meter_lines import AccuracyLine, ranges_of
+from diagnostics.models import Board, Meter
 from shop.billing import services as billing
 from shop.billing.models import OrderLine, Quote, StockItem
 from shop.billing.totals import Line
@@ -39,6 +40,7 @@ class Telling:
     today: datetime
     people: dict[str, Person] = field(default_factory=dict)
     stock: dict[str, StockItem] = field(default_factory=dict)
+    meters: dict[str, Meter] = field(default_factory=dict)
     ticket: Ticket | None = None
     board: Board | None = None
     quote: Quote | None = None
@@ -75,8 +77,10 @@ def tell(path: Path, *, now: datetime) -> Shop:
         records.series_start(shop_id=shop.pk, kind=kind, first=first)
     for number, model in story["board_models"].items():
         _board_model(telling, number, model)
-    for ticket in story["tickets"]:
-        for step in ticket["steps"]:
+    for name, meter in story["meters"].items():
+        _meter(telling, name, meter)
+    for told in (*story["references"], *story["tickets"]):
+        for step in told["steps"]:
             ACTS[step["do"]](telling, step, telling.people[step["by"]])
     return shop
 
@@ -130,6 +134,32 @@ def _board_model(telling: Telling, number: str, data: Mapping[str, Any]) -> None
         bench.board_model_patch(board_model=model, by=owner, key=key, new=new)
 
 
+def _meter(telling: Telling, name: str, data: Mapping[str, Any]) -> None:
+    """A meter from its manual's lines, its calibration due in so many days."""
+    lines = [AccuracyLine(*line) for line in data["lines"]]
+    telling.meters[name] = bench.meter_keep(
+        shop=telling.shop,
+        by=next(iter(telling.people.values())),
+        name=data["name"],
+        ranges=ranges_of(
+            replace(line, full_scales=tuple(line.full_scales)) for line in lines
+        ),
+        calibration_due=telling.today.date() + timedelta(days=data["due_in_days"]),
+        at=telling.today - timedelta(days=365),
+    )
+
+
+def _reference(telling: Telling, step: Step, by: Person) -> None:
+    telling.ticket = None
+    telling.board = bench.reference_board_keep(
+        board_model=telling.shop.board_models.get(number=step["board_model"]),
+        by=by,
+        origin=step["origin"],
+        serial=step["serial"],
+        at=telling.at(step),
+    )
+
+
 def _take_in(telling: Telling, step: Step, by: Person) -> None:
     who, what = step["customer"], step["device"]
     customer = intake.customer_keep(shop=telling.shop, by=by, **who)
@@ -163,14 +193,16 @@ def _join(telling: Telling, step: Step, by: Person) -> None:
 
 def _read(telling: Telling, step: Step, by: Person) -> None:
     """One reading, or several of one minute: ``points = {"k06/main" = "0.4"}``."""
+    meter = telling.meters[step["meter"]] if "meter" in step else None
     for number, (point_id, typed) in enumerate(step["points"].items()):
         kind = "category" if typed.startswith("=") else "typed"
         bench.reading_take(
             board=_board(telling),
-            ticket=_ticket(telling),
+            ticket=telling.ticket,
             by=by,
             point_id=point_id,
             taken_at=telling.at(step) + timedelta(seconds=20 * number),
+            meter=meter,
             **{kind: typed.removeprefix("=")},
             **step.get("with", {}),
         )
@@ -322,7 +354,7 @@ def _prove(telling: Telling, step: Step, by: Person) -> None:
 def _not_fitted(telling: Telling, step: Step, by: Person) -> None:
     bench.point_not_fitted(
         board=_board(telling),
-        ticket=_ticket(telling),
+        ticket=telling.ticket,
         by=by,
         point_id=step["what"],
         at=telling.at(step),
@@ -366,7 +398,7 @@ def _park(telling: Telling, step: Step, by: Person) -> None:
 
 def _put_down(telling: Telling, step: Step, by: Person) -> None:
     bench.board_put_down(
-        board=_board(telling), ticket=_ticket(telling), by=by, at=telling.at(step)
+        board=_board(telling), ticket=telling.ticket, by=by, at=telling.at(step)
     )
 
 
@@ -389,6 +421,7 @@ def _board(telling: Telling) -> Board:
 
 
 ACTS: dict[str, Callable[[Telling, Step, Person], None]] = {
+    "reference": _reference,
     "take in": _take_in,
     "join": _join,
     "not fitted": _not_fitted,

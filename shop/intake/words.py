@@ -305,6 +305,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.SUSPECT_STRUCK: _said_with(gettext_lazy("Suspect struck"), "part", "mode"),
     Kind.INTERVENTION_DONE: _said_with(gettext_lazy("Done to it"), "kind", "part"),
     Kind.FINDING_CONFIRMED: _said_with(gettext_lazy("Finding"), "part", "mode"),
+    Kind.LORE_KEPT: gettext_lazy("Good readings kept for this model"),
     Kind.PROOF_GIVEN: _said_with(gettext_lazy("Proof"), "item", "result"),
     Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
     Kind.QUOTE_ACCEPTED: _said_quote(gettext_lazy("Yes to quote %(version)s")),

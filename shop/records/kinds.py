@@ -29,6 +29,7 @@ class Kind(StrEnum):
     SUSPECT_STRUCK = "suspect_struck"
     INTERVENTION_DONE = "intervention_done"
     FINDING_CONFIRMED = "finding_confirmed"
+    LORE_KEPT = "lore_kept"
     PROOF_GIVEN = "proof_given"
 
     QUOTE_SENT = "quote_sent"

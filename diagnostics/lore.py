@@ -1,0 +1,218 @@
+"""Board lore: which readings of which boards say what a model reads, and since when.
+
+Readings of three kinds count, each from a moment on:
+
+* of a reference session on a known-good or donor board, when taken;
+* taken after the repair of a board that was proven fixed, when its ticket ended so;
+* taken before it, where the fault can't have touched them and a technician kept them.
+
+None counts any longer once its board is found faulty there. All of it can be
+reckoned anew from readings and findings; the cache only spares that.
+"""
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from typing import Any, TypeVar
+
+from django.core.cache import cache
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet
+
+from diagnostics import bridge, revisions
+from diagnostics.engine.bands import Good
+from diagnostics.engine.lore import NO_LORE, Like, Lore
+from diagnostics.lore_rules import Entry, Facts, entries_of_board, untouched
+from diagnostics.models import (
+    Board,
+    BoardModel,
+    Finding,
+    Intervention,
+    Origin,
+    Reading,
+    ReadingOutcome,
+    ReadingSource,
+)
+from shop.intake.models import ClosingKind, Handover, Outcome, Ticket
+from shop.records.kinds import Kind
+from shop.records.models import Event
+
+Row = TypeVar("Row", Reading, Intervention, Finding)
+Patches = Mapping[int, dict[str, Any]]
+KEPT_SECONDS = 24 * 60 * 60
+# What may make a reading count, or count no more.
+TELLING = (
+    Kind.INTERVENTION_DONE.value,
+    Kind.FINDING_CONFIRMED.value,
+    Kind.LORE_KEPT.value,
+    Kind.READING_STRUCK.value,
+    Kind.OUTCOME_RECORDED.value,
+    Kind.TICKET_CLOSED.value,
+)
+
+
+def lores(boards: Sequence[Board], patches: Patches, now: datetime) -> dict[int, Lore]:
+    """By board id, what the other good boards of its model read at a moment."""
+    models = {board.board_model_id: board.board_model for board in boards}
+    entries = entries_of(list(models.values()), patches)
+    return {
+        board.pk: lore_of(entries[board.board_model_id], now, but=board.pk)
+        for board in boards
+    }
+
+
+def lore_of(entries: Iterable[Entry], now: datetime, but: int | None = None) -> Lore:
+    """The newest counting reading of each board; without the board itself."""
+    newest = {
+        (one.like, one.good.board): one.good
+        for one in entries
+        if one.good.board != but and one.counts_at(now)
+    }
+    goods: dict[Like, tuple[Good, ...]] = {}
+    for (like, _board), good in newest.items():
+        goods[like] = (*goods.get(like, ()), good)
+    return Lore(goods) if goods else NO_LORE
+
+
+def marks(models: Sequence[BoardModel]) -> dict[int, str]:
+    """By board model id, a mark that changes with all that its lore rests on."""
+    return _keys(_boards_that_may_count(models), {})
+
+
+def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
+    """What may be kept as good: read before a proven repair, out of its reach."""
+    if ticket is None or not ticket.findings.filter(is_proven=True).exists():
+        return []
+    patches = revisions.patches_of(board.board_model)
+    engine_board = bridge.engine_board(board.board_model.family, patches)
+    return untouched(engine_board, facts_of([board])[board.pk], ticket.pk)
+
+
+# --- loading --------------------------------------------------------------------
+
+
+def entries_of(
+    models: Sequence[BoardModel], patches: Patches
+) -> dict[int, tuple[Entry, ...]]:
+    """By board model id, all that ever counted; kept under all it is made from."""
+    found: dict[int, tuple[Entry, ...]] = {model.pk: () for model in models}
+    boards = _boards_that_may_count(models)
+    keys = _keys(boards, patches)
+    kept = cache.get_many(keys.values())
+    for model in models:
+        key = keys.get(model.pk)
+        if key is None:
+            continue
+        if key not in kept:
+            kept[key] = _load(model, boards[model.pk], patches.get(model.pk, {}))
+            cache.set(key, kept[key], KEPT_SECONDS)
+        found[model.pk] = kept[key]
+    return found
+
+
+def _boards_that_may_count(models: Sequence[BoardModel]) -> dict[int, list[Board]]:
+    """References, and boards whose repair proved a finding."""
+    proven = Finding.objects.filter(board=OuterRef("pk"), is_proven=True)
+    boards = Board.objects.filter(
+        ~Q(origin=Origin.CUSTOMER) | Exists(proven), board_model__in=models
+    )
+    found: dict[int, list[Board]] = {}
+    for board in boards.order_by("id"):
+        found.setdefault(board.board_model_id, []).append(board)
+    return found
+
+
+def _keys(boards: Mapping[int, Sequence[Board]], patches: Patches) -> dict[int, str]:
+    """By board model id; events and rows only grow, so the newest says it all."""
+    if not boards:
+        return {}
+    all_boards = [board for some in boards.values() for board in some]
+    shops = {board.shop_id for board in all_boards}
+    told = Event.objects.filter(shop_id__in=shops, kind__in=TELLING)
+    newest_told = told.aggregate(newest=Max("id"))["newest"]
+    newest_read = dict(
+        Reading.objects.filter(board__in=all_boards)
+        .order_by()
+        .values_list("board__board_model_id")
+        .annotate(newest=Max("id"))
+    )
+    return {
+        pk: f"lore-{pk}-{newest_told}-{newest_read.get(pk)}-{len(some)}-"
+        f"{_digest(patches.get(pk, {}))}"
+        for pk, some in boards.items()
+    }
+
+
+def _digest(patches: dict[str, Any]) -> str:
+    text = json.dumps(patches, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _load(
+    model: BoardModel, boards: Sequence[Board], patches: dict[str, Any]
+) -> tuple[Entry, ...]:
+    facts = facts_of(boards)
+    engine_board = bridge.engine_board(model.family, patches)
+    return tuple(
+        entry
+        for board in boards
+        for entry in entries_of_board(engine_board, facts[board.pk])
+    )
+
+
+def facts_of(boards: Sequence[Board]) -> dict[int, Facts]:
+    """By board id; as many queries for many boards as for one."""
+    readings = (
+        Reading.objects.filter(
+            board__in=boards,
+            source=ReadingSource.OURS,
+            outcome=ReadingOutcome.VALUE,
+        )
+        .exclude(pk__in=_struck(boards))
+        .select_related("meter", "kept_good")
+        .order_by("id")
+    )
+    read = _by_board(readings)
+    done = _by_board(Intervention.objects.filter(board__in=boards).order_by("epoch"))
+    found = _by_board(Finding.objects.filter(board__in=boards).order_by("id"))
+    fixed = _moments(Outcome.objects.filter(kind=ClosingKind.FIXED), boards)
+    closed = _moments(Handover.objects.all(), boards)
+    return {
+        board.pk: Facts(
+            board=board,
+            readings=read.get(board.pk, []),
+            interventions=done.get(board.pk, []),
+            findings=found.get(board.pk, []),
+            kept=_kept(read.get(board.pk, [])),
+            fixed=fixed,
+            handed_over=closed,
+        )
+        for board in boards
+    }
+
+
+def _struck(boards: Sequence[Board]) -> QuerySet[Event, int | None]:
+    struck = Event.objects.filter(
+        board_id__in=[board.pk for board in boards], kind=Kind.READING_STRUCK
+    )
+    return struck.values_list("reading_id", flat=True)
+
+
+def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
+    found: dict[int, list[Row]] = {}
+    for row in rows:
+        found.setdefault(row.board_id, []).append(row)
+    return found
+
+
+def _moments(
+    rows: QuerySet[Outcome] | QuerySet[Handover], boards: Sequence[Board]
+) -> dict[int, datetime]:
+    """By ticket id, when it came to that."""
+    joined = rows.filter(ticket__ticket_boards__board__in=boards)
+    return dict(joined.values_list("ticket_id", "at"))
+
+
+def _kept(readings: Iterable[Reading]) -> dict[int, datetime]:
+    kept = ((reading.pk, getattr(reading, "kept_good", None)) for reading in readings)
+    return {pk: row.at for pk, row in kept if row is not None}
