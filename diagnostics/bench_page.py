@@ -9,7 +9,15 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from diagnostics import calculator_links, cards, ladders, lore, queries, sayings
+from diagnostics import (
+    calculator_links,
+    cards,
+    ladders,
+    lore,
+    presets,
+    queries,
+    sayings,
+)
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.bridge import Judged, Known, like_of, observed
 from diagnostics.engine.family import Check
@@ -23,6 +31,7 @@ from diagnostics.forms import (
 from diagnostics.models import Reading
 from diagnostics.place import Place
 from diagnostics.walk import Step, Walk, walk_of
+from diagnostics.words import cautions
 from shop.people.access import AtWork
 from shop.people.models import Person
 
@@ -40,6 +49,7 @@ class Lit:
     step: Step | None
     judged: Judged | None = None
     next: Step | None = None
+    is_back: bool = False
 
     @property
     def stage_id(self) -> str:
@@ -54,7 +64,7 @@ class Lit:
 def state_of(request: AtWork) -> dict[str, str]:
     """What the page looks at, as its address or its form says."""
     asked = request.POST if request.method == "POST" else request.GET
-    return {key: asked.get(key, "")[:60] for key in STATE}
+    return {key: asked.get(key, "")[:60] for key in (*STATE, *presets.STATE)}
 
 
 def show(
@@ -68,12 +78,14 @@ def show(
 
 def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
     """A reading was kept: its verdict, in the same place."""
+    back = state_of(request)["back"]
+    page_url = place.url(reading=reading.pk, back=back)
     if not is_fragment(request):
-        return redirect(place.url(reading=reading.pk))
+        return redirect(page_url)
     known = queries.known_of(place.board)
-    lit = lit_in(walk_of(known), {"reading": str(reading.pk)})
+    lit = lit_in(walk_of(known), {"reading": str(reading.pk), "back": back})
     response = answer(request, place, known, lit, {})
-    response["HX-Push-Url"] = place.url(reading=reading.pk)
+    response["HX-Push-Url"] = page_url
     return response
 
 
@@ -103,7 +115,9 @@ def lit_in(walk: Walk, state: Mapping[str, str]) -> Lit:
     if judged is not None:
         step = _step(walk, judged.check.id, judged.reading.point_id)
         stage = step.stage.id if step else judged.check.stage
-        return Lit(step, judged, walk.next_step(stage, judged.check.id))
+        back = walk.at(state.get("back", ""))
+        following = back or walk.next_step(stage, judged.check.id)
+        return Lit(step, judged, following, is_back=back is not None)
     step = _step(walk, state.get("check", ""), state.get("point", ""))
     if step is None and state.get("stage"):
         step = walk.next_step(state["stage"])
@@ -181,9 +195,14 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
     """What the lit card shows: a check to take, or a verdict and what is next."""
     if lit.judged is None:
         return {"check": check_card(scene, walk, lit.step) if lit.step else None}
-    following = lit.next
+    following, settle = lit.next, lit.judged.verdict.settle
+    good_board = presets.good_board_url(scene.place, lit.judged) if settle else ""
     return {
-        "verdict": cards.verdict(scene.known, lit.judged),
+        "verdict": {
+            **cards.verdict(scene.known, lit.judged),
+            "settle": cards.settle(scene.known, lit.judged, scene.place, good_board),
+        },
+        "is_back": lit.is_back,
         "strip": strip_under(scene.known, lit.judged),
         "beside": beside_under(scene.known, lit.judged),
         "next": check_card(scene, walk, following) if following else None,
@@ -207,34 +226,50 @@ def beside_under(known: Known, one: Judged) -> dict[str, Any] | None:
 def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     known, holds = scene.known, walk.holds(step.check.id)
     steps = walk.of_check(step.check.id)
+    preset = presets.preset_of(state_of(scene.request), walk, step)
+    step = presets.turned(step, preset)
     return {
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
         "calculators": calculator_links.beside(scene.place, step),
-        "form": scene.refused.get("reading") or reading_form(scene, step),
-        "leads": leads(scene) if cards.has_leads_in_it(step.check) else None,
+        "preset": preset,
+        "form": scene.refused.get("reading") or reading_form(scene, step, preset),
+        "leads": leads(scene, step),
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
     }
 
 
-def leads(scene: Scene) -> dict[str, Any]:
+def leads(scene: Scene, step: Step) -> dict[str, Any] | None:
+    if not cards.has_leads_in_it(step.check):
+        return None
     request, known = scene.request, scene.known
     meter = queries.meter_now(request.shop, request.session.get(METER))
     ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
-    return cards.leads(known, ohms, scene.place)
+    return cards.leads(known, step.point, ohms, scene.place)
 
 
-def reading_form(scene: Scene, step: Step) -> ReadingForm:
+def reading_form(scene: Scene, step: Step, preset: Mapping[str, Any]) -> ReadingForm:
     request, condition = scene.request, step.check.condition
     start = {
         "point_id": step.point.id,
         "uuid": uuid4(),
         "polarity": step.point.polarity,
+        "is_four_wire": preset.get("is_four_wire", False),
         "meter": queries.meter_now(request.shop, request.session.get(METER)),
-        "fitted": sorted(scene.known.fitted_in(condition)),
+        "fitted": fitted_now(scene, condition, preset),
+        "course": preset.get("course", ""),
     }
-    return ReadingForm(shop=request.shop, initial=start)
+    form = ReadingForm(shop=request.shop, initial=start)
+    if preset.get("is_at_meter"):
+        form.fields["meter"].widget.attrs["autofocus"] = True
+    return form
+
+
+def fitted_now(scene: Scene, condition: str, preset: Mapping[str, Any]) -> list[str]:
+    """As at the last reading in this condition, unless it was to be taken out."""
+    is_emptied = preset.get("is_emptied", False)
+    return [] if is_emptied else sorted(scene.known.fitted_in(condition))
 
 
 def overrule_form(step: Step, holds: tuple[Hold, ...]) -> OverruleForm:
@@ -300,7 +335,14 @@ def work(scene: Scene) -> dict[str, Any]:
     """What was done to the board, and the forms to add to it."""
     known, refused = scene.known, scene.refused
     return {
-        "done": [sayings.intervention(known.board, o) for o in known.interventions],
+        "done": [
+            {
+                "what": sayings.intervention(known.board, one),
+                "disk": sayings.disk_ticked(one),
+            }
+            for one in known.interventions
+        ],
+        "cautions": [*cautions.said(cautions.AT_WORK), str(cautions.LOCAL_RULES)],
         "intervention": refused.get("intervention") or InterventionForm(known=known),
         "finding": refused.get("finding") or FindingForm(known=known),
         "untouched": untouched(scene),

@@ -2,14 +2,14 @@
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache, cached_property, lru_cache, partial
 from math import inf
 from typing import Any, Protocol
 
 from diagnostics import models as rows
-from diagnostics.engine import boards, gates, meters, suspects, verdicts
+from diagnostics.engine import boards, feeds, gates, meters, suspects, verdicts
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
@@ -17,7 +17,7 @@ from diagnostics.engine.family import Check, Family, Point
 from diagnostics.engine.gates import Standings
 from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.engine.quantities import Outcome
-from diagnostics.engine.yardsticks import Observed, Verdict, Yardstick
+from diagnostics.engine.yardsticks import Observed, Supply, Verdict, Yardstick
 
 ENGINE_VERSION = "1"
 POWER_GONE = "k03"
@@ -139,6 +139,8 @@ def observed(reading: rows.Reading) -> Observed:
         four_wire=reading.is_four_wire,
         lead_ohms=reading.lead_ohms,
         category=reading.category,
+        fitted=frozenset(reading.fitted),
+        supply=Supply(reading.supply_volts, reading.supply_actual_volts),
     )
 
 
@@ -176,7 +178,23 @@ def judged_all(
             found.append(judged(board, reading, of_rails))
         else:
             found.append(plain[reading.pk])
-    return tuple(found)
+    return tuple(beside_their_feeds(board, found))
+
+
+def beside_their_feeds(board: Board, found: Sequence[Judged]) -> Iterator[Judged]:
+    """Each reading beside the newest volts of its epoch and condition."""
+    volts: dict[tuple[int, str], dict[str, float]] = {}
+    for one in found:
+        if one.check.mode == "V" and one.point.rail and one.reading.value is not None:
+            own = volts.setdefault((one.reading.epoch, one.reading.condition), {})
+            own[one.point.rail] = one.reading.value
+    for one in found:
+        own = volts.get((one.reading.epoch, one.reading.condition), {})
+        if one.check.mode == "V" and "pack" not in one.reading.fitted:
+            beside = feeds.with_feed(board, one.point, one.verdict, own)
+            yield one if beside is one.verdict else replace(one, verdict=beside)
+        else:
+            yield one
 
 
 def yardstick_with(board: Board, lore: Lore, reading: rows.Reading) -> Yardstick | None:

@@ -23,6 +23,7 @@ from diagnostics.engine.calculators.registry import CALCULATORS
 from diagnostics.engine.calculators.shape import Calculator
 from diagnostics.engine.quantities import show
 from diagnostics.place import Place
+from diagnostics.words import cautions
 from shop.people.access import AtWork
 
 
@@ -110,7 +111,7 @@ def page(
         "point_id": point.id if point else "",
         "beside": beside(facts, place) if point else None,
         "result": result(facts, reckoned) if reckoned else None,
-        "cautions": cautions(form.calculator),
+        "cautions": told(form.calculator),
     }
     is_refused = form.is_bound and bool(form.errors)
     status = 422 if is_refused else 200
@@ -162,9 +163,7 @@ def result(facts: Facts, reckoned: Reckoned) -> dict[str, Any]:
     }
 
 
-def cautions(calculator: Calculator) -> list[str]:
-    """The bench's own cautions, with whose rules come first where that is due."""
-    told = [str(sayings.CAUTIONS[code]) for code in calculator.cautions]
-    if sayings.NEEDS_LOCAL_RULES & set(calculator.cautions):
-        told.append(str(sayings.LOCAL_RULES))
-    return told
+def told(calculator: Calculator) -> list[str]:
+    """The bench's own cautions, with whose rules come first."""
+    said = cautions.said(calculator.cautions)
+    return [*said, str(cautions.LOCAL_RULES)] if said else []

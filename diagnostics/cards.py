@@ -4,7 +4,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import bridge, passing, sayings, words
+from diagnostics import bridge, passing, sayings, settling, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -13,9 +13,12 @@ from diagnostics.engine.lore import Like, usual_range
 from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.suspects import Suspect
+from diagnostics.engine.yardsticks import Settle, Word
 from diagnostics.models import Polarity, Reading
 from diagnostics.place import Place
+from diagnostics.settling import Goes
 from diagnostics.walk import Step, Walk
+from diagnostics.words import cautions
 from diagnostics.words.values import category_name
 
 Card = dict[str, Any]
@@ -66,21 +69,33 @@ def beside(known: Known, like: Like, unit: str) -> Card | None:
     }
 
 
-def lines(known: Known, check: Check, point: Point) -> list[dict[str, str]]:
+def lines(known: Known, check: Check, point: Point) -> list[dict[str, Any]]:
     """The labelled lines of a check, in the order in which hands need them."""
     told = [*probes(known, check, point)]
     told += [
         (sayings.METER, str(sayings.MODES[check.mode])),
         (sayings.BOARD, str(sayings.CONDITIONS[check.condition])),
     ]
-    cautions = [str(sayings.CAUTIONS[code]) for code in check.cautions]
-    if check.risk:
-        cautions.insert(0, sayings.family_text(check.risk))
-    if cautions:
-        told.append((sayings.CAUTION, " ".join(map(sentence, cautions))))
-    if any(code in sayings.NEEDS_LOCAL_RULES for code in check.cautions):
-        told.append(("", str(sayings.LOCAL_RULES)))
-    return [{"label": str(label), "text": text} for label, text in told]
+    own = [code for code in check.cautions if code not in cautions.STANDING]
+    risk = [sentence(sayings.family_text(check.risk))] if check.risk else []
+    if risk or own:
+        told.append((sayings.CAUTION, " ".join([*risk, *cautions.said(own)])))
+    shown: list[dict[str, Any]] = [
+        {"label": str(label), "text": text} for label, text in told
+    ]
+    if check.cautions:
+        standing = cautions.said(code for code in check.cautions if code not in own)
+        text = " ".join([*standing, str(cautions.LOCAL_RULES)])
+        shown.append({"label": "", "text": text, "is_quiet": True})
+    return shown
+
+
+def cautions_of_bad(one: Judged) -> list[str]:
+    """What a bad reading asks for at once: a swollen pack, a shorted high side."""
+    codes = [code for code in one.check.cautions if code not in cautions.STANDING]
+    if one.verdict.word != Word.BAD or not codes:
+        return []
+    return [*cautions.said(codes), str(cautions.LOCAL_RULES)]
 
 
 def sentence(text: str) -> str:
@@ -95,6 +110,8 @@ def probes(known: Known, check: Check, point: Point) -> list[tuple[object, str]]
         return [(sayings.WHERE, where)]
     if point.pair is not None:
         first, second = (sayings.net_name(known.board, net) for net in point.pair)
+        if point.polarity == Polarity.RED_ON_GROUND:
+            first, second = second, first
         return [(sayings.RED_ON, first), (sayings.BLACK_ON, f"{second}: {where}")]
     if point.polarity == Polarity.RED_ON_GROUND:
         return [(sayings.RED_ON, str(sayings.GROUND)), (sayings.BLACK_ON, where)]
@@ -150,13 +167,35 @@ def verdict(known: Known, one: Judged) -> Card:
         "typed": reading.typed,
         "leads": leads_taken_off(reading),
         "reasons": [words.sentence(reason) for reason in verdict.reasons],
-        "settle": [words.settle_sentence(code) for code in verdict.settle],
+        "cautions": cautions_of_bad(one),
         "reading_id": reading.pk,
         "by": reading.by.name,
         "at": reading.taken_at,
         "meter": sayings.meter_name(reading.meter),
         "calibration": sayings.calibration_missed(reading),
     }
+
+
+def settle(known: Known, one: Judged, place: Place, good_board: str) -> list[Card]:
+    """What would settle an unclear verdict, each with its tap."""
+    return [_settle(known, one, place, code, good_board) for code in one.verdict.settle]
+
+
+def _settle(
+    known: Known, one: Judged, place: Place, code: str, good_board: str
+) -> Card:
+    tap, point = settling.TAPS[Settle(code)], one.point
+    card = {"sentence": words.settle_sentence(code), "tap": words.settle_tap(code)}
+    if tap.goes is Goes.GOOD_BOARD:
+        return {**card, "elsewhere": good_board}
+    if tap.goes is Goes.MARK:
+        net = settling.net_of(point)
+        return {**card, "mark": net, "is_marked": not known.board.is_fitted(net)}
+    aim = settling.goal(known.board, point, tap)
+    back = point.id if tap.goes is Goes.LEADS_AND_BACK else ""
+    polarity = settling.swapped(one.reading.polarity) if tap.is_swapped else ""
+    state = {"settle": code, "back": back, "polarity": polarity}
+    return {**card, "url": place.url(check=aim.check, point=aim.id, **state)}
 
 
 def leads_taken_off(reading: Reading) -> str:
@@ -171,12 +210,13 @@ def has_leads_in_it(check: Check) -> bool:
     return check.mode in OHMS and check.id != bridge.LEADS
 
 
-def leads(known: Known, ohms: float | None, place: Place) -> Card:
-    """The leads' ohms of today, or the way to measure them."""
+def leads(known: Known, point: Point, ohms: float | None, place: Place) -> Card:
+    """The leads' ohms of today, or the way to measure them and back to the point."""
     measure = known.board.check(bridge.LEADS)
+    state = {"settle": Settle.MEASURE_LEADS.value, "back": point.id}
     return {
         "ohms": None if ohms is None else show(ohms, "ohm"),
-        "url": place.url(check=measure.id),
+        "url": place.url(check=measure.id, point=measure.points[0].id, **state),
         "minutes": f"{measure.minutes:g}",
     }
 

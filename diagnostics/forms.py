@@ -11,6 +11,7 @@ from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.errors import EngineError
 from diagnostics.models import (
+    DiskWord,
     Finding,
     GateOverride,
     InterventionKind,
@@ -19,6 +20,7 @@ from diagnostics.models import (
     Polarity,
     ProofItem,
 )
+from diagnostics.words.values import FITTED_NAMES
 from shop.people.models import Shop
 
 
@@ -76,13 +78,7 @@ class ReferenceForm(BoardForm):
 
 
 # What in the board changes its ohms 2 to 100 times (domain brief, section 13).
-FITTED = (
-    ("adapter", _("Adapter")),
-    ("pack", _("Battery pack")),
-    ("modules", _("Memory modules")),
-    ("cpu", _("CPU")),
-    ("coin_cell", _("Coin cell")),
-)
+FITTED = [(code, _(name)) for code, name in FITTED_NAMES.items()]
 
 
 class ReadingForm(forms.Form):
@@ -116,6 +112,7 @@ class ReadingForm(forms.Form):
     )
     supply_volts = QuantityField(unit="V", label=_("Supply set to"))
     supply_limit_amps = QuantityField(unit="A", label=_("Limit set to"))
+    supply_actual_volts = QuantityField(unit="V", label=_("Supply shows"))
     note = forms.CharField(required=False, max_length=500, label=_("Note"))
 
     def __init__(self, *args: Any, shop: Shop, **kwargs: Any) -> None:
@@ -129,7 +126,7 @@ class ReadingForm(forms.Form):
         given = {
             key: value
             for key, value in self.cleaned_data.items()
-            if value not in (None, "", False, [])
+            if value is not False and value not in (None, "", [])
         }
         if course := given.pop("course", ""):
             given["pattern"] = {"kind": course}
@@ -169,6 +166,12 @@ class InterventionForm(forms.Form):
     kind = forms.ChoiceField(label=_("Done"), choices=InterventionKind.choices)
     part_id = forms.ChoiceField(label=_("Part"), required=False)
     place = forms.CharField(label=_("Where"), max_length=80, required=False)
+    disk = forms.ChoiceField(
+        label=_("Encrypted disk"),
+        choices=DiskWord.choices,
+        widget=forms.RadioSelect,
+        required=False,
+    )
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "done_%s", **kwargs})
@@ -177,6 +180,7 @@ class InterventionForm(forms.Form):
         parts = known.board.parts.values()
         names = [(one.id, sayings.family_text(one.name)) for one in parts]
         part.choices = [("", _("no single part")), *names]
+        self.fields["disk"].help_text = sayings.disk_caution(known.board)
 
 
 class SuspectField(forms.ChoiceField):

@@ -255,6 +255,17 @@ class InterventionKind(models.TextChoices):
     REFLOWED = "reflowed", _("reflowed")
     CLEANED = "cleaned", _("cleaned")
     SWAPPED = "swapped", _("cable or adapter swapped")
+    REWRITTEN = "rewritten", _("flash rewritten")
+    ERASED = "erased", _("drive erased")
+    REINSTALLED = "reinstalled", _("system reinstalled")
+
+
+class DiskWord(models.TextChoices):
+    """What is known of an encrypted disk before something may lock it."""
+
+    KEY_SEEN = "key_seen", _("recovery key seen")
+    RISK_KNOWN = "risk_known", _("customer knows the risk")
+    NOT_ENCRYPTED = "not_encrypted", _("no encrypted disk")
 
 
 class Intervention(models.Model):
@@ -268,6 +279,7 @@ class Intervention(models.Model):
     kind = models.CharField(max_length=20, choices=InterventionKind)
     part_id = models.CharField(max_length=40, blank=True)
     place = models.CharField(max_length=80, blank=True)
+    disk = models.CharField(max_length=20, choices=DiskWord, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 

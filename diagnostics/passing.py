@@ -32,6 +32,14 @@ ASKED_AGAIN = frozenset({"k06", "k08"})
 A_DAY = timedelta(hours=24)
 POWERS_THE_BOARD = frozenset("ABRSJ")
 MOST_AMPS = 5.0
+# A cable, an adapter and what lies on a drive are no net of the board.
+TOUCHES_NO_NET = frozenset(
+    {
+        InterventionKind.SWAPPED,
+        InterventionKind.ERASED,
+        InterventionKind.REINSTALLED,
+    }
+)
 
 
 def standings(known: Known, check_id: str) -> dict[str, Standing]:
@@ -94,7 +102,7 @@ def touches(known: Known, done: Intervention, point: Point) -> bool:
 
     Without a part named, or of a part without a block, it may be anything.
     """
-    if done.kind == InterventionKind.SWAPPED:
+    if done.kind in TOUCHES_NO_NET:
         return False
     part = known.board.parts.get(done.part_id)
     block = known.board.blocks.get(part.block) if part else None

@@ -269,6 +269,12 @@ def reference_boards(shop: Shop) -> QuerySet[Board]:
     )
 
 
+def known_good_beside(board: Board) -> Board | None:
+    """Another board of the same model that is known to be good, newest first."""
+    same = reference_boards(board.shop).filter(board_model_id=board.board_model_id)
+    return same.filter(origin=Origin.KNOWN_GOOD).exclude(pk=board.pk).first()
+
+
 def reference_board_of(shop: Shop, board_id: int) -> Board:
     """A board for a reference session, or 404."""
     return get_object_or_404(reference_boards(shop), pk=board_id)
@@ -318,9 +324,11 @@ def is_closed(ticket: Ticket) -> bool:
 
 def waits_for_data(ticket: Ticket | None) -> bool:
     """Data first, and nobody has yet recorded the data as safe."""
-    if ticket is None or not ticket.is_data_first:
-        return False
-    return not Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists()
+    return ticket is not None and ticket.is_data_first and not is_data_safe(ticket)
+
+
+def is_data_safe(ticket: Ticket) -> bool:
+    return Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists()
 
 
 def lead_ohms(

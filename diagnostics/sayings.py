@@ -22,6 +22,7 @@ from diagnostics.models import (
     ReadingOutcome,
 )
 from diagnostics.proof import Level
+from diagnostics.words import cautions
 from diagnostics.words.gates import RUNGS as NOTES
 from diagnostics.words.values import category_name, source, span
 from shop.records.models import Event
@@ -56,44 +57,6 @@ CONDITIONS = {
     "S": gettext_lazy("asleep"),
     "J": gettext_lazy("no power but the injection supply"),
 }
-LOCAL_RULES = gettext_lazy(
-    "Local codes, licensed practice and the maker’s instructions come first."
-)
-CAUTIONS = {
-    "mains": gettext_lazy(
-        "Mains inside; capacitors stay charged. Test outputs only, never open it. "
-        "Mains work is for licensed persons."
-    ),
-    "lithium": gettext_lazy(
-        "Lithium cells: never puncture, bend, heat or leave on test alone. Swollen: "
-        "isolate, call the customer, dispose through a licensed route."
-    ),
-    "injection": gettext_lazy(
-        "Set volts before connecting, limit low, read polarity twice, never above "
-        "nominal. Glasses on: capacitors burst. Hands off after 10 s."
-    ),
-    "esd": gettext_lazy(
-        "Wrist strap through 1 MΩ and mat; strap off before work on anything "
-        "mains-referenced."
-    ),
-    "eyes": gettext_lazy("Eye protection."),
-    "hot_air": gettext_lazy(
-        "Hot air burns and fumes: extraction on, no batteries or plastics near, "
-        "shields. Leaded solder: wash hands."
-    ),
-    "cleaning": gettext_lazy(
-        "Cleaners burn: ventilate, keep from hot air; board dry before power."
-    ),
-    "coin_cell": gettext_lazy("Coin cell: children swallow them; keep them counted."),
-    "high_side": gettext_lazy(
-        "High-side short: power now would put the main rail on the processor."
-    ),
-    "probe_slip": gettext_lazy(
-        "A slip of the probe joins nets: clip black first, one hand."
-    ),
-}
-# Whose work the law or a maker may reserve: said with the caution itself.
-NEEDS_LOCAL_RULES = frozenset({"mains", "lithium", "injection"})
 RED_ON = gettext_lazy("Red on")
 BLACK_ON = gettext_lazy("Black on")
 WHERE = gettext_lazy("Where")
@@ -280,6 +243,14 @@ def percent(share: float) -> str:
     return f"{min(99, round(share * 100))}\N{NO-BREAK SPACE}%"
 
 
+def disk_caution(board: Board) -> str:
+    """When one of the three must be ticked: the act, and this family's parts."""
+    parts = [family_text(one.name) for one in board.parts.values() if one.locks_disk]
+    needed = _("Tick one before flash is rewritten, and before these are changed:")
+    named = f"{needed} {', '.join(parts)}."
+    return " ".join([*cautions.said(["disk"]), named, str(cautions.LOCAL_RULES)])
+
+
 # --- rows -------------------------------------------------------------------
 
 
@@ -290,6 +261,11 @@ def intervention(board: Board, done: Intervention) -> str:
     named = ", ".join(text for text in what if text)
     kind = str(done.get_kind_display())
     return f"{kind}: {named}" if named else kind
+
+
+def disk_ticked(done: Intervention) -> str:
+    """What was ticked of an encrypted disk before this was done."""
+    return str(done.get_disk_display()) if done.disk else ""
 
 
 def finding(board: Board, found: Finding) -> str:

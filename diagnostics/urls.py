@@ -28,6 +28,7 @@ urlpatterns = [
         "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"
     ),
     path("<str:number>/<int:board_id>/done/", views.intervention, name="intervention"),
+    path("<str:number>/<int:board_id>/data-safe/", views.data_safe, name="data_safe"),
     path("<str:number>/<int:board_id>/finding/", views.finding, name="finding"),
     path("<str:number>/<int:board_id>/good/", lore_views.lore_keep, name="lore_keep"),
     path(

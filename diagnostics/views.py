@@ -195,6 +195,14 @@ def intervention(request: AtWork, place: Place) -> HttpResponse:
 @require_POST
 @at_board
 @once
+def data_safe(request: AtWork, place: Place) -> HttpResponse:
+    return answer(request, place, "data", forms.Form({}), services.data_safe_record)
+
+
+@roles(TECHNICIAN)
+@require_POST
+@at_board
+@once
 def finding(request: AtWork, place: Place) -> HttpResponse:
     form = FindingForm(request.POST, known=queries.known_of(place.board))
     return answer(request, place, "finding", form, services.finding_confirm)

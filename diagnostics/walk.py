@@ -43,6 +43,9 @@ class Walk:
     def of_check(self, check_id: str) -> tuple[Step, ...]:
         return tuple(step for step in self.steps if step.check.id == check_id)
 
+    def at(self, point_id: str) -> Step | None:
+        return next((step for step in self.steps if step.point.id == point_id), None)
+
     def checks_in(self, stage_id: str) -> list[Check]:
         steps = self.of_stage(stage_id)
         return list({step.check.id: step.check for step in steps}.values())

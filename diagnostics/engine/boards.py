@@ -57,6 +57,7 @@ __all__ = [
     "Stage",
     "board_of",
     "load_family",
+    "load_family_file",
     "load_family_text",
     "load_family_texts",
 ]
@@ -76,10 +77,17 @@ def load_family(wanted: str) -> Family:
     """
     if wanted not in FAMILY_IDS:
         raise FamilyError("unknown_family", family=wanted, file="", line=None, key="id")
-    head = f"{wanted}.toml"
-    texts = {head: (FOLDER / head).read_text(encoding="utf-8")}
-    for name in parse_toml(texts[head], head).get("files", []):
-        texts[name] = (FOLDER / name).read_text(encoding="utf-8")
+    return load_family_file(FOLDER / f"{wanted}.toml")
+
+
+def load_family_file(head: Path) -> Family:
+    """Read a family by the file that opens it; the others lie beside it.
+
+    Raises ``FamilyError`` as all of the reading does.
+    """
+    texts = {head.name: head.read_text(encoding="utf-8")}
+    for name in parse_toml(texts[head.name], head.name).get("files", []):
+        texts[name] = (head.parent / name).read_text(encoding="utf-8")
     return load_family_texts(texts)
 
 
@@ -185,8 +193,15 @@ class Board:
         )
 
     def fitted_points(self, check_id: str) -> tuple[Point, ...]:
-        points = self.check(check_id).points
-        return tuple(point for point in points if self.is_fitted(point.id))
+        return self._fitted_points[self.check(check_id).id]
+
+    @cached_property
+    def _fitted_points(self) -> Mapping[str, tuple[Point, ...]]:
+        """Of every check; a board never changes, and gates ask for each reading."""
+        return {
+            check.id: tuple(one for one in check.points if self.is_fitted(one.id))
+            for check in self.checks.values()
+        }
 
     def yardstick(self, point_id: str, *, condition: str = "") -> Yardstick | None:
         """What a reading there is held against, or ``None`` where nothing is known.
@@ -199,7 +214,7 @@ class Board:
         point = self.point(point_id)
         check = self.check(point.check)
         if point.expect is not None:
-            return of_expect(point.expect, point.unit)
+            return of_expect(point.expect, point, check.mode)
         if point.rail is None:
             return None
         rail = self.rails[point.rail]
@@ -230,6 +245,7 @@ def of_rail(rail: Rail, mode: str) -> Yardstick | None:
             usual_source=rail.ohms.basis,
             watch_low=rail.ohms.watch_below,
             needs_four_wire=rail.ohms.needs_four_wire,
+            without=rail.ohms.without,
         )
     if mode == "D" and rail.diode is not None:
         return Yardstick(
@@ -258,13 +274,13 @@ def _of_volts(rail: Rail) -> Yardstick:
     )
 
 
-def of_expect(expect: Expect, unit: str) -> Yardstick:
-    """A check's own figures as a yardstick."""
+def of_expect(expect: Expect, point: Point, mode: str) -> Yardstick:
+    """A check's own figures as a yardstick; in diode mode they are the point's way."""
     low, high = expect.limit or (None, None)
     usual_low, usual_high = expect.usual or (None, None)
     source = f"{expect.basis}: {expect.source}"
     return Yardstick(
-        unit=unit,
+        unit=point.unit,
         limit_low=low,
         limit_high=high,
         limit_source=source if expect.limit else "",
@@ -272,6 +288,8 @@ def of_expect(expect: Expect, unit: str) -> Yardstick:
         usual_high=usual_high,
         usual_source=source if expect.usual else "",
         needs_four_wire=expect.needs_four_wire,
+        polarity=point.polarity if mode == "D" else "",
+        ol_is_usual=expect.ol_is_usual,
         is_of_leads=expect.is_of_leads,
     )
 

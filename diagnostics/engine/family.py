@@ -19,13 +19,17 @@ class Stage:
 
 @dataclass(frozen=True)
 class Ohms:
-    """Ohms to ground, unpowered: usual from, watch below, short below."""
+    """Ohms to ground, unpowered: usual from, watch below, short below.
+
+    ``without`` is what must be out of the board besides adapter and pack.
+    """
 
     ok_from: float
     watch_below: float
     short_below: float
     needs_four_wire: bool
     basis: str
+    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -115,7 +119,10 @@ class PartMode:
 
 @dataclass(frozen=True)
 class Part:
-    """A part that fails; ``minutes`` are (from, to) to confirm and replace."""
+    """A part that fails; ``minutes`` are (from, to) to confirm and replace.
+
+    A part that ``locks_disk``, changed or rewritten, may lock an encrypted disk.
+    """
 
     id: str
     name: str
@@ -125,6 +132,7 @@ class Part:
     cost_class: str
     risk: str
     repair: str
+    locks_disk: bool = False
     was: tuple[str, ...] = ()
 
 
@@ -136,6 +144,7 @@ class Expect:
     usual: Span | None
     needs_four_wire: bool
     is_of_leads: bool
+    ol_is_usual: bool
     basis: str
     source: str
 
@@ -166,8 +175,9 @@ class Check:
     """One kind of measurement. ``gates`` must have passed, ``needs`` come before.
 
     ``categories`` map an answer to its verdict word; ``patterns`` a kind of
-    course to its word, "" where the value decides. ``by_arithmetic``: a gate that
-    may pass from the ohms of its two rails alone.
+    course to its word, "" where the value decides. ``opens`` are the pairs that the
+    parts lifted for it no longer join. ``by_arithmetic``: a gate that may pass from
+    the ohms of its two rails alone.
     """
 
     id: str
@@ -183,6 +193,7 @@ class Check:
     cautions: tuple[str, ...]
     needs: tuple[str, ...]
     gates: tuple[str, ...]
+    opens: tuple[tuple[str, str], ...]
     categories: Mapping[str, str]
     patterns: Mapping[str, str]
     pass_tells: str

@@ -18,6 +18,7 @@ from diagnostics.engine.family_checks import BASES, read_check
 from diagnostics.engine.family_file import Document, Source, Table
 
 STATES = frozenset({"G3", "S5", "S4", "S3", "S0"})
+REMOVABLE = frozenset({"coin_cell", "cpu", "modules"})
 EFFECTS = frozenset(
     {"gone", "short", "leaky", "low", "high", "ripple", "bridge", "none"}
 )
@@ -154,10 +155,25 @@ def _ohms(table: Table) -> Ohms:
     )
     if not 0 < short <= watch <= ok:
         table.refuse("bands_out_of_order", "ok_from", ok=ok, watch=watch, short=short)
-    needs_four_wire = table.flag("needs_four_wire")
-    ohms = Ohms(ok, watch, short, needs_four_wire, table.choice("basis", BASES))
+    ohms = Ohms(
+        ok,
+        watch,
+        short,
+        table.flag("needs_four_wire"),
+        table.choice("basis", BASES),
+        _without(table),
+    )
     table.done()
     return ohms
+
+
+def _without(table: Table) -> tuple[str, ...]:
+    without = table.texts("without")
+    for one in without:
+        if one not in REMOVABLE:
+            among = " ".join(sorted(REMOVABLE))
+            table.refuse("unknown_value", "without", value=one, among=among)
+    return without
 
 
 def _signal(key: str, table: Table) -> Signal:
@@ -198,6 +214,7 @@ def _part(key: str, table: Table) -> Part:
         cost_class=table.text("cost"),
         risk=table.text("risk"),
         repair=table.text("repair"),
+        locks_disk=table.flag("locks_disk"),
         was=table.texts("was"),
     )
     table.done()
@@ -221,7 +238,7 @@ def _mode(table: Table) -> PartMode:
         effect=table.choice("effect", EFFECTS),
         rails=table.texts("rails"),
         one_of=table.texts("one_of"),
-        between=_between(table),
+        between=table.pairs("between"),
         opens=table.two_texts("opens"),
     )
     table.done()
@@ -238,14 +255,3 @@ def _refuse_wrong_place(mode: PartMode, table: Table) -> None:
     is_bridge = mode.effect == "bridge"
     if len(said) != wanted or is_bridge != (said == ["between"]):
         table.refuse("effect_without_place", "effect", effect=mode.effect)
-
-
-def _between(table: Table) -> tuple[tuple[str, str], ...]:
-    if not table.has("between"):
-        return ()
-    pairs: list[tuple[str, str]] = []
-    for pair in table.items_of("between"):
-        if not (isinstance(pair, list) and [type(end) for end in pair] == [str, str]):
-            table.refuse("wrong_type", "between", wanted="pairs of texts")
-        pairs.append((pair[0], pair[1]))
-    return tuple(pairs)

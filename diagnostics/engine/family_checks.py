@@ -51,6 +51,7 @@ def read_check(key: str, table: Table, counts: Mapping[str, int]) -> Check:
         cautions=table.texts("cautions"),
         needs=table.texts("needs"),
         gates=table.texts("gates"),
+        opens=table.pairs("opens"),
         categories=_answers(table, "categories", WORDS),
         patterns=_answers(table, "patterns", WORDS | {""}),
         pass_tells=table.text("pass_tells", ""),
@@ -87,6 +88,7 @@ def _expect(table: Table) -> Expect:
         usual=table.span("usual"),
         needs_four_wire=table.flag("needs_four_wire"),
         is_of_leads=table.flag("is_of_leads"),
+        ol_is_usual=table.flag("ol_is_usual"),
         basis=table.choice("basis", BASES),
         source=table.text("source"),
     )

@@ -39,8 +39,15 @@ class Source:
         raise FamilyError(code, file=file, line=line, key=dotted(path), **values)
 
     def place(self, path: Path) -> tuple[str, int | None]:
-        """File and line where ``path`` stands, or its longest known beginning."""
-        if any(path[: len(done)] == done for done in self.patched):
+        """File and line where ``path`` stands, or its longest known beginning.
+
+        A patched value's neighbours made sense before, so the patch is to blame
+        where they cross it.
+        """
+        if any(
+            path[: len(done)] == done or (path[:-1] == done[:-1] and len(path) > 3)
+            for done in self.patched
+        ):
             return PATCH, None
         found = [(*deepest_line(text, path), file) for file, text in self.texts.items()]
         _depth, line, file = max(found, key=lambda one: one[0])
@@ -285,6 +292,17 @@ class Table:
         if len(values) != 2:
             self.refuse("wrong_type", key, wanted="two texts")
         return values[0], values[1]
+
+    def pairs(self, key: str) -> tuple[tuple[str, str], ...]:
+        """A list of pairs of texts, or none."""
+        found: list[tuple[str, str]] = []
+        for pair in self.items_of(key) if self.has(key) else []:
+            if not (
+                isinstance(pair, list) and [type(end) for end in pair] == [str, str]
+            ):
+                self.refuse("wrong_type", key, wanted="pairs of texts")
+            found.append((pair[0], pair[1]))
+        return tuple(found)
 
     def items_of(self, key: str) -> list[Any]:
         value = self.get(key)

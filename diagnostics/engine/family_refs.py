@@ -64,22 +64,25 @@ def _parts(family: Family, source: Source) -> None:
 
 def _checks(family: Family, source: Source) -> None:
     stages = [stage.id for stage in family.stages]
+    nodes = {*family.rails, *family.signals}
     for key, check in family.checks.items():
         _known([check.stage], stages, ("checks", key, "stage"), source)
         _known(check.needs, family.checks, ("checks", key, "needs"), source)
         _known(check.gates, family.checks, ("checks", key, "gates"), source)
+        for pair in check.opens:
+            _known(pair, nodes, ("checks", key, "opens"), source)
         for point in check.points:
-            _place(family, point, source)
+            _place(family, point, nodes, source)
     _known(family.power_gates, family.checks, ("power", "gates"), source)
     before = {key: (*check.needs, *check.gates) for key, check in family.checks.items()}
     _no_loop(before, dict.fromkeys(before, "checks"), source)
 
 
-def _place(family: Family, point: Point, source: Source) -> None:
+def _place(family: Family, point: Point, nodes: set[str], source: Source) -> None:
     path: Path = ("checks", point.check, "points")
     _known([point.rail] if point.rail else [], family.rails, path, source)
     _known([point.signal] if point.signal else [], family.signals, path, source)
-    _known(point.pair or (), family.rails, path, source)
+    _known(point.pair or (), nodes, path, source)
 
 
 def _walks(family: Family, source: Source) -> None:
@@ -97,9 +100,9 @@ def _walks(family: Family, source: Source) -> None:
 
 
 def _gaps(family: Family, source: Source) -> None:
-    """What a chosen variant leaves out: stages, rails or points."""
+    """What a chosen variant leaves out: stages, rails, signals or points."""
     stages = [stage.id for stage in family.stages]
-    places = {*stages, *family.rails, *family.points}
+    places = {*stages, *family.rails, *family.signals, *family.points}
     _known(sorted(family.not_fitted), places, ("variants",), source)
 
 

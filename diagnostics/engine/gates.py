@@ -241,7 +241,7 @@ def cold_points(board: Board, rail_id: str) -> tuple[Point, ...]:
     return tuple(
         point
         for check in board.checks.values()
-        if check.mode == "R" and not check.is_powered
+        if check.mode == "R" and not (check.is_powered or check.opens)
         for point in board.fitted_points(check.id)
         if point.rail == rail_id and point.expect is None
     )

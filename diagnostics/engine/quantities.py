@@ -133,7 +133,7 @@ def parse(text: str, unit: str) -> Typed:
     """Read what was typed for a check in ``unit``; a bare number is in ``unit``.
 
     Raises ``TypedValueError``: ``empty``, ``too_long`` (longest), ``not_a_value``,
-    ``foreign_digits``, ``wrong_dimension`` (expected, got),
+    ``foreign_digits``, ``wrong_dimension`` (expected, got, typed),
     ``ambiguous_separator``, ``negative_ohms`` or ``out_of_range`` (value, unit).
     """
     typed = _cleaned(text)
@@ -144,7 +144,9 @@ def parse(text: str, unit: str) -> Typed:
         raise TypedValueError("not_a_value")
     number, power, given = _parts(typed, unit)
     if given not in {None, unit}:
-        raise TypedValueError("wrong_dimension", expected=unit, got=given)
+        raise TypedValueError(
+            "wrong_dimension", expected=unit, got=given, typed=text.strip()
+        )
     value = float(number.scaleb(power))
     _check_physical(value, unit)
     decimals = -_last_place(number)

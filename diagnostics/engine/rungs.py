@@ -81,11 +81,12 @@ def is_nothing(volts: float | None) -> bool:
 def half_of(board: Board, point_id: str) -> str | None:
     """Which half of its rail's rung a point speaks for: cold, live or neither.
 
-    A point with figures of its own (power gone, the leads) speaks for none.
+    A point with figures of its own (power gone, the leads) speaks for none, nor does
+    one read with a part lifted.
     """
     point = board.point(point_id)
     check = board.check(point.check)
-    if point.rail is None or point.expect is not None:
+    if point.rail is None or point.expect is not None or check.opens:
         return None
     if check.mode == "R" and check.condition == "U":
         return COLD

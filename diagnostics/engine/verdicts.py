@@ -33,13 +33,27 @@ from diagnostics.engine.limits import (
 )
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.reasons import Reason, reason
-from diagnostics.engine.yardsticks import Observed, Settle, Verdict, Word, Yardstick
+from diagnostics.engine.taken import (
+    RED_ON_GROUND,
+    RED_ON_POINT,
+    incomparable,
+    unclear,
+)
+from diagnostics.engine.yardsticks import (
+    Observed,
+    Settle,
+    Supply,
+    Verdict,
+    Word,
+    Yardstick,
+)
 
 __all__ = [
     "RED_ON_GROUND",
     "RED_ON_POINT",
     "Observed",
     "Settle",
+    "Supply",
     "Verdict",
     "Word",
     "Yardstick",
@@ -47,12 +61,9 @@ __all__ = [
     "p_inside",
 ]
 
-LEADS_MATTER_BELOW_OHMS = 2.0
 # A rail whose good ohms begin under this has loads on it, so OL there is more
 # likely a probe without contact than a healthy net (judgement).
 LOADED_BELOW_OHMS = 10e3
-RED_ON_POINT = "red_on_point"
-RED_ON_GROUND = "red_on_ground"
 
 
 def judge(
@@ -66,11 +77,11 @@ def judge(
         return _of_category(observed.category, category_words or {})
     if observed.outcome in _WITHOUT_VALUE:
         why, settle = _WITHOUT_VALUE[observed.outcome]
-        return _unclear(why, settle=(settle,))
+        return unclear(why, settle=(settle,))
     if yardstick is None or not (yardstick.has_limit or yardstick.has_usual):
         why = reason("no_yardstick")
-        return _unclear(why, settle=(Settle.COMPARE_GOOD_BOARD,))
-    return _incomparable(observed, yardstick) or (
+        return unclear(why, settle=(Settle.COMPARE_GOOD_BOARD,))
+    return incomparable(observed, yardstick) or (
         _over_limit(observed, yardstick)
         if observed.outcome is Outcome.OVER_LIMIT
         else _of_value(observed, yardstick)
@@ -84,39 +95,15 @@ _WITHOUT_VALUE = {
 }
 
 
-def _unclear(
-    *reasons: Reason, settle: tuple[Settle, ...], p: float | None = None
-) -> Verdict:
-    return Verdict(Word.UNCLEAR, p, reasons, tuple(one.value for one in settle))
-
-
 def _of_category(category: str, words: Mapping[str, str]) -> Verdict:
     if category not in words:
         why = reason("seen_unknown", category=category)
-        return _unclear(why, settle=(Settle.LOOK_AGAIN,))
+        return unclear(why, settle=(Settle.LOOK_AGAIN,))
     why = reason("seen", category=category)
     word = Word(words[category])
     if word is Word.UNCLEAR:
-        return _unclear(why, settle=(Settle.LOOK_AGAIN,))
+        return unclear(why, settle=(Settle.LOOK_AGAIN,))
     return Verdict(word, None, (why,))
-
-
-def _incomparable(observed: Observed, yardstick: Yardstick) -> Verdict | None:
-    """Taken in a way that the yardstick, or no yardstick, can speak of."""
-    expected = yardstick.polarity or (RED_ON_GROUND if observed.mode == "D" else "")
-    if expected and expected != (observed.polarity or RED_ON_POINT):
-        return _unclear(reason("other_polarity"), settle=(Settle.SWAP_PROBES,))
-    if observed.value is None or not observed.has_leads or yardstick.is_of_leads:
-        return None
-    if observed.lead_ohms is None:
-        if observed.value >= LEADS_MATTER_BELOW_OHMS:
-            return None
-        why = reason("leads_not_known", ohms=observed.value)
-        return _unclear(why, settle=(Settle.MEASURE_LEADS, Settle.FOUR_WIRE))
-    if observed.net < 2 * observed.lead_spread:
-        why = reason("under_lead_spread", ohms=observed.net, leads=observed.lead_ohms)
-        return _unclear(why, settle=(Settle.FOUR_WIRE,))
-    return None
 
 
 def _over_limit(observed: Observed, yardstick: Yardstick) -> Verdict:
@@ -124,7 +111,7 @@ def _over_limit(observed: Observed, yardstick: Yardstick) -> Verdict:
     if observed.mode == "D":
         return _diode_over_limit(yardstick)
     if yardstick.unit != "ohm":
-        return _unclear(reason("over_range"), settle=(Settle.HIGHER_RANGE,))
+        return unclear(reason("over_range"), settle=(Settle.HIGHER_RANGE,))
     if yardstick.limit_high is not None:
         why = reason("open_not_allowed", ohms=yardstick.limit_high)
         return Verdict(Word.BAD, 0.0, (why, reason("touch_first")))
@@ -133,7 +120,7 @@ def _over_limit(observed: Observed, yardstick: Yardstick) -> Verdict:
     good_from = yardstick.good_from
     if good_from is not None and good_from < LOADED_BELOW_OHMS:
         why = reason("open_on_loaded", ohms=good_from)
-        return _unclear(why, settle=(Settle.TOUCH_AGAIN, Settle.OTHER_POINT), p=1.0)
+        return unclear(why, settle=(Settle.TOUCH_AGAIN, Settle.OTHER_POINT), p=1.0)
     return Verdict(Word.GOOD, 1.0, (reason("open_no_short"),))
 
 
@@ -152,7 +139,7 @@ def _of_value(observed: Observed, yardstick: Yardstick) -> Verdict:
         value = observed.value
     if not yardstick.has_limit:
         return _by_usual(value, yardstick, None, ())
-    p = p_inside(value, observed.u, yardstick.low, yardstick.limit_high)
+    p = p_inside(value, observed.u_net, yardstick.low, yardstick.limit_high)
     to_limit = margin(value, observed, yardstick)
     if p >= PASSES:
         return _by_usual(value, yardstick, p, (to_limit.inside(),))
@@ -165,14 +152,14 @@ def _not_passed(to_limit: Margin, observed: Observed, p: float) -> Verdict:
     low, high = yardstick.low, yardstick.limit_high
     if yardstick.needs_four_wire and not observed.four_wire:
         why = reason("needs_four_wire", ohms=value)
-        return _unclear(why, settle=(Settle.FOUR_WIRE,), p=p)
-    if not is_proven_outside(value, observed.u, low, high):
+        return unclear(why, settle=(Settle.FOUR_WIRE,), p=p)
+    if not is_proven_outside(value, observed.u_net, low, high):
         finer = (Settle.MORE_DIGITS, Settle.FINER_METER)
-        return _unclear(to_limit.close(), to_limit.meter(), settle=finer, p=p)
+        return unclear(to_limit.close(), to_limit.meter(), settle=finer, p=p)
     if yardstick.needs_four_wire and _is_usual_here(value, yardstick):
         again = (Settle.COMPARE_GOOD_BOARD,)
         history = (to_limit.history_disagrees(), *_usual(yardstick))
-        return _unclear(*history, settle=again, p=p)
+        return unclear(*history, settle=again, p=p)
     practice = () if yardstick.limit_is_hard else (reason("limit_is_practice"),)
     band = _usual(yardstick) if yardstick.is_of_this_model else ()
     reasons = (to_limit.outside(), *to_limit.blame(), *practice, *band)
@@ -219,7 +206,7 @@ def _ohms_by_usual(
         )
         own = band if yardstick.is_of_this_model else ()
         again = (Settle.COMPARE_GOOD_BOARD,)
-        return _unclear(between, *own, *passed, settle=again, p=p)
+        return unclear(between, *own, *passed, settle=again, p=p)
     if yardstick.is_of_this_model:
         outside = reason("outside_usual", value=value, unit="ohm")
         return Verdict(Word.WATCH, p, (outside, *band, *passed))

@@ -2,13 +2,16 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import inf, sqrt
+from math import hypot, inf, sqrt
 
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.reasons import Reason
 from diagnostics.engine.units import PHYSICAL
 
 BOARDS_FOR_A_BAND = 3
+# A supply that shows less is off, or holds its limit (judgement).
+NO_VOLTS = 0.1
+FOLDED_BELOW = 0.9
 NEVER_BELOW_NOUGHT = frozenset(unit for unit, (low, _) in PHYSICAL.items() if low == 0)
 
 
@@ -31,7 +34,10 @@ class Settle(StrEnum):
     MEASURE_LEADS = "measure_leads"
     MORE_DIGITS = "more_digits"
     OTHER_POINT = "other_point"
+    SUPPLY_ON = "supply_on"
     SWAP_PROBES = "swap_probes"
+    TAKE_OUT = "take_out"
+    TAP_AT_LIMIT = "tap_at_limit"
     TOUCH_AGAIN = "touch_again"
     WAIT_SETTLED = "wait_settled"
 
@@ -44,7 +50,8 @@ class Yardstick:
     of this model's boards behind the usual range, 0 for the family's. In ohms
     ``limit_low`` is where a short begins, ``watch_low`` is the family's "watch
     below" and ``ok_from`` its "ok from", which ``usual_low`` stands for while
-    the usual range is the family's. ``polarity`` is how the range was taken.
+    the usual range is the family's. ``polarity`` is how the range was taken, and
+    ``without`` what was out of the board besides adapter and pack.
     """
 
     unit: str
@@ -62,6 +69,7 @@ class Yardstick:
     ok_from: float | None = None
     ol_is_usual: bool = False
     is_of_leads: bool = False
+    without: tuple[str, ...] = ()
 
     @property
     def low(self) -> float | None:
@@ -69,6 +77,12 @@ class Yardstick:
         if self.unit in NEVER_BELOW_NOUGHT and (self.limit_low or 0.0) <= 0:
             return None
         return self.limit_low
+
+    @property
+    def has_low(self) -> bool:
+        """Is there a side below which a reading would be anything but good?"""
+        usual = self.usual_low or 0.0
+        return self.low is not None or self.watch_low is not None or usual > 0
 
     @property
     def has_limit(self) -> bool:
@@ -96,11 +110,34 @@ class Yardstick:
 
 
 @dataclass(frozen=True)
+class Supply:
+    """The bench supply while a current was read: set and shown volts.
+
+    ``None`` where nobody typed it.
+    """
+
+    set_volts: float | None = None
+    actual_volts: float | None = None
+
+    @property
+    def is_off(self) -> bool:
+        return self.actual_volts is not None and self.actual_volts <= NO_VOLTS
+
+    @property
+    def is_folded_back(self) -> bool:
+        """Held under the set volts by its current limit."""
+        if self.set_volts is None or self.actual_volts is None:
+            return False
+        return self.actual_volts < FOLDED_BELOW * self.set_volts
+
+
+@dataclass(frozen=True)
 class Observed:
     """A reading as the verdict sees it: SI value, standard uncertainty, how taken.
 
     ``lead_ohms`` is ``None`` where nobody measured the leads; ``lead_spread`` is
-    how much they vary from one touch to the next.
+    how much they vary from one touch to the next. ``fitted`` is what was in the
+    board: adapter, pack, modules, cpu, coin_cell.
     """
 
     outcome: Outcome
@@ -112,6 +149,8 @@ class Observed:
     lead_ohms: float | None = None
     category: str = ""
     lead_spread: float = 0.0
+    fitted: frozenset[str] = frozenset()
+    supply: Supply = Supply()
 
     @property
     def has_leads(self) -> bool:
@@ -125,6 +164,15 @@ class Observed:
             raise ValueError("only a value has a net value")
         leads = self.lead_ohms if self.has_leads else None
         return self.value if leads is None else max(0.0, self.value - leads)
+
+    @property
+    def u_net(self) -> float:
+        """Standard uncertainty of the net value: the meter's and the leads' own.
+
+        The leads' spread is a bound, hence rectangular (JCGM 100:2008, 4.3.7).
+        """
+        spread = self.lead_spread if self.has_leads else 0.0
+        return hypot(self.u, spread / sqrt(3))
 
     @property
     def half_width(self) -> float:

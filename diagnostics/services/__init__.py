@@ -10,6 +10,7 @@ from diagnostics.services.boards import (
     reference_board_keep,
 )
 from diagnostics.services.calculations import calculation_keep
+from diagnostics.services.data import data_safe_record
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.readings import (
@@ -33,6 +34,7 @@ __all__ = [
     "board_put_down",
     "board_take",
     "calculation_keep",
+    "data_safe_record",
     "finding_confirm",
     "gate_overrule",
     "intervention_do",

@@ -15,6 +15,7 @@ from diagnostics.models import (
     InterventionKind,
     ProofItem,
 )
+from diagnostics.services.data import refuse_data_first, refuse_unasked_disk
 from diagnostics.services.telling import (
     keep_note,
     refuse_apart,
@@ -28,9 +29,6 @@ from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
-# Their replacement may lock an encrypted disk: data first (domain, section 10).
-MAY_LOCK_DISK = frozenset({"p.flash", "p.ec", "p.cs", "p.cpu"})
-
 
 @transaction.atomic
 def intervention_do(
@@ -41,9 +39,13 @@ def intervention_do(
     kind: str,
     part_id: str = "",
     place: str = "",
+    disk: str = "",
     at: datetime | None = None,
 ) -> Intervention:
-    """Something was done to the board: its next epoch begins."""
+    """Something was done to the board: its next epoch begins.
+
+    ``disk`` says what is known of an encrypted disk where the act may lock it.
+    """
     Board.objects.select_for_update().get(pk=board.pk)
     at, known = at or timezone.now(), queries.known_of(board, at=at)
     refuse_closed(ticket)
@@ -51,10 +53,8 @@ def intervention_do(
     refuse_unknown_part(known, part_id)
     if kind not in InterventionKind.values:
         raise Refused(_("Say what was done."), field="kind")
-    if part_id in MAY_LOCK_DISK and queries.waits_for_data(ticket):
-        raise Refused(
-            _("Data first: this part may lock the disk. Record the data as safe.")
-        )
+    refuse_data_first(known, ticket, kind, part_id)
+    refuse_unasked_disk(known, ticket, kind, part_id, disk)
     done = Intervention.objects.create(
         board=board,
         ticket=ticket,
@@ -62,10 +62,11 @@ def intervention_do(
         kind=kind,
         part_id=part_id,
         place=place.strip(),
+        disk=disk,
         by=by,
         at=at,
     )
-    codes = {"kind": kind, "part": part_id}
+    codes = {"kind": kind, "part": part_id, "disk": disk}
     ids = {"intervention": done.pk, "epoch": done.epoch}
     tell(
         Kind.INTERVENTION_DONE,

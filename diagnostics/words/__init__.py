@@ -18,6 +18,7 @@ __all__ = [
     "error_sentence",
     "sentence",
     "settle_sentence",
+    "settle_tap",
     "span",
     "verdict_name",
 ]
@@ -39,6 +40,11 @@ def error_sentence(error: EngineError) -> str:
 def settle_sentence(code: str) -> str:
     """What would settle an unclear verdict."""
     return _(verdicts.SETTLES[code])
+
+
+def settle_tap(code: str) -> str:
+    """What the tap is called that leads to it."""
+    return _(verdicts.TAPS[code])
 
 
 def verdict_name(word: str) -> str:

@@ -28,12 +28,20 @@ UNIT_NAMES = {
     "K": gettext_noop("kelvins"),
     "s": gettext_noop("seconds"),
     "%": gettext_noop("percent"),
-    "1": gettext_noop("a plain number"),
+    "1": gettext_noop("plain numbers"),
     "W": gettext_noop("watts"),
     "F": gettext_noop("farads"),
     "H": gettext_noop("henries"),
     "Ah": gettext_noop("ampere-hours"),
     "Wh": gettext_noop("watt-hours"),
+}
+# What may be in the board while it is read.
+FITTED_NAMES = {
+    "adapter": gettext_noop("Adapter"),
+    "pack": gettext_noop("Battery pack"),
+    "modules": gettext_noop("Memory modules"),
+    "cpu": gettext_noop("CPU"),
+    "coin_cell": gettext_noop("Coin cell"),
 }
 BASES = {
     "cp": gettext_noop("common practice"),
@@ -117,7 +125,12 @@ def category_name(category: str) -> str:
     return _(category.replace("_", " "))
 
 
+def fitted_name(fitted: str) -> str:
+    return _(FITTED_NAMES[fitted])
+
+
 _TEXTS: dict[str, Callable[[str], str]] = {
+    "fitted": fitted_name,
     "source": source,
     "expected": unit_name,
     "got": unit_name,

@@ -26,6 +26,22 @@ WORDS = {
     "hardly_the_meter": _(
         "The meter’s own error here is up to {error}, so it is hardly the meter."
     ),
+    # taken in a way that says nothing
+    "taken_with": _(
+        "Read with this in the board: {fitted}. Ohms then read 2 to 100 times off."
+    ),
+    "supply_off": _("The supply showed {volts}: its output was off."),
+    "supply_at_limit": _(
+        "The supply showed {volts} of the {set_volts} set: it held its limit, and "
+        "the current is the limit’s."
+    ),
+    "unfed": _(
+        "{volts} here, while the rail that feeds it has none: it leaks in from "
+        "elsewhere, or the probe missed one of the two."
+    ),
+    "no_current": _(
+        "No current. A supply with its output off looks the same as an open path."
+    ),
     # against what is usual
     "model_reads": _("The {boards} good boards of this model read {span}."),
     "family_reads": _("Usual for this family: {span}{source}."),
@@ -86,9 +102,31 @@ SETTLES = {
     "measure_leads": _("Hold the probes together and note what they read."),
     "more_digits": _("Type every digit that the meter shows."),
     "other_point": _("Take another point of the same net."),
+    "supply_on": _("Switch the supply’s output on, and type the volts it shows."),
     "swap_probes": _("Swap red and black and read again."),
+    "take_out": _("Take it out of the board and read again."),
+    "tap_at_limit": _("Tap “at the limit”, and type the volts that are left."),
     "touch_again": _("Touch again: scratch through the coating, press firmly."),
     "wait_settled": _("Hold for 5 to 10 seconds and type the settled value."),
+}
+
+# What the tap is called that leads there, with something set beforehand.
+TAPS = {
+    "compare_good_board": _("To a good board"),
+    "finer_meter": _("With another meter"),
+    "four_wire": _("Again by four wires"),
+    "higher_range": _("Again, higher range"),
+    "look_again": _("Look again"),
+    "mark_not_fitted": _("Mark as not fitted"),
+    "measure_leads": _("Measure the leads"),
+    "more_digits": _("Again, every digit"),
+    "other_point": _("To another point"),
+    "supply_on": _("Again, output on"),
+    "swap_probes": _("Again, probes swapped"),
+    "take_out": _("Again, with it out"),
+    "tap_at_limit": _("Again, at the limit"),
+    "touch_again": _("Touch again"),
+    "wait_settled": _("Again, settled"),
 }
 
 NAMES = {

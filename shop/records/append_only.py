@@ -4,6 +4,8 @@ The last line of defence under events, readings and issued papers: triggers,
 made by migrations, on SQLite and PostgreSQL alike.
 """
 
+from collections.abc import Callable, Sequence
+
 from django.apps.registry import Apps
 from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
@@ -44,7 +46,19 @@ def drop_statements(vendor: str, table: str) -> list[str]:
 
 def protect(*tables: str) -> migrations.RunPython:
     """A migration step that makes tables append-only, and its reverse."""
+    return migrations.RunPython(*_steps(tables))
 
+
+def unprotect(*tables: str) -> migrations.RunPython:
+    """The reverse as a step: before a table is altered, and ``protect`` after."""
+    forward, backward = _steps(tables)
+    return migrations.RunPython(backward, forward)
+
+
+Step = Callable[[Apps, BaseDatabaseSchemaEditor], None]
+
+
+def _steps(tables: Sequence[str]) -> tuple[Step, Step]:
     def forward(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
         for table in tables:
             for statement in create_statements(editor.connection.vendor, table):
@@ -55,4 +69,4 @@ def protect(*tables: str) -> migrations.RunPython:
             for statement in drop_statements(editor.connection.vendor, table):
                 editor.execute(statement, None)  # None: "%" is meant as it stands
 
-    return migrations.RunPython(forward, backward)
+    return forward, backward

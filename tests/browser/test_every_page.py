@@ -57,6 +57,7 @@ NO_PAGES = {
     "diagnostics:reading_strike",
     "diagnostics:gate_overrule",
     "diagnostics:intervention",
+    "diagnostics:data_safe",
     "diagnostics:finding",
     "diagnostics:not_fitted",
     "diagnostics:board_take",

@@ -59,6 +59,23 @@ def read(board: Board, job: Ticket, ines: Person) -> Read:
     return take
 
 
+def power_may_be_applied(read: Read, **when: Any) -> None:
+    """Case B of the brief."""
+    for rail in ("main", "mem.q", "cpu.core"):
+        read(f"k03/{rail}", "0.01", **when)
+    read("k04/leads", "0.2", **when)
+    for point_id, typed in {
+        "k05/in.jack": "48k",
+        "k06/main": "62k",
+        "k06/main.in": "62k",
+        "k11/sb.33": "410",
+        "k11/sb.5": "2.3k",
+        "k17/cpu.core": "4.0",
+        "k16/gfx.core": "2.9",
+    }.items():
+        read(point_id, typed, **when)
+
+
 @pytest.fixture
 def verdict_of(board: Board) -> Callable[[Reading], Judged]:
     def judged(reading: Reading) -> Judged:

@@ -9,9 +9,8 @@ from diagnostics import passing, queries
 from diagnostics import services as bench
 from diagnostics.models import Advice, Board, BoardModel, Finding, Meter, Reading
 from diagnostics.refusals import HeldOff
-from shop.intake.models import Goal, Ticket
+from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
-from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event
@@ -229,7 +228,7 @@ def test_a_gate_stands_when_another_rail_was_touched(
     cold: None, board: Board, job: Ticket, ines: Person
 ) -> None:
     bench.intervention_do(
-        board=board, ticket=job, by=ines, kind="replaced", part_id="p.flash", at=NOON
+        board=board, ticket=job, by=ines, kind="replaced", part_id="p.btn", at=NOON
     )
     known = queries.known_of(board)
     main = known.newest()["k06/main"]
@@ -346,7 +345,7 @@ def test_past_limited_power_the_typed_limit_is_the_highest(
     assert read("k24/supply", "12m").supply_limit_amps == 0.5
 
 
-# --- interventions and data ---
+# --- interventions ---
 
 
 def test_what_was_done_is_one_of_the_known_acts(
@@ -355,24 +354,6 @@ def test_what_was_done_is_one_of_the_known_acts(
     with pytest.raises(Refused):
         bench.intervention_do(board=board, ticket=job, by=ines, kind="blessed")
     assert not board.interventions.exists()
-
-
-def test_data_first_holds_off_what_may_lock_a_disk(
-    board: Board, job: Ticket, ines: Person
-) -> None:
-    job.goal = Goal.DATA_FIRST
-    job.save(update_fields=["goal"])
-    with pytest.raises(Refused, match="Data first"):
-        bench.intervention_do(
-            board=board, ticket=job, by=ines, kind="replaced", part_id="p.flash"
-        )
-    records.event_record(
-        Kind.DATA_SAFE, shop_id=job.shop_id, by_id=ines.pk, ticket_id=job.pk
-    )
-    bench.intervention_do(
-        board=board, ticket=job, by=ines, kind="replaced", part_id="p.flash"
-    )
-    assert board.interventions.count() == 1
 
 
 # --- findings, advice, proof ---

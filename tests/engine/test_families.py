@@ -136,27 +136,6 @@ def test_commanded_rails_have_no_hard_limit() -> None:
         assert yardstick.has_usual
 
 
-def test_every_caution_of_a_check_is_about_people_or_the_board() -> None:
-    said = {code for check in FAMILY.checks.values() for code in check.cautions}
-    assert said == set(
-        "esd cleaning lithium mains injection probe_slip eyes coin_cell high_side "
-        "hot_air".split()
-    )
-
-
-def test_everything_that_can_hurt_is_cautioned() -> None:
-    """Section 10: where each caution is shown."""
-    cautions = {check.id: check.cautions for check in FAMILY.checks.values()}
-    assert "lithium" in cautions["k02"]
-    assert "lithium" in cautions["k55"]
-    assert "mains" in cautions["k23"]
-    assert "coin_cell" in cautions["k34"]
-    for one in ("k24", "k53", "k54"):
-        assert "injection" in cautions[one]
-    for one in ("k18", "k19", "k20"):
-        assert "high_side" in cautions[one]
-
-
 @pytest.mark.parametrize("kind", ["ddr3", "ddr3l", "ddr4", "lpddr4x", "lpddr5", "ddr5"])
 def test_every_kind_of_memory_can_be_chosen(kind: str) -> None:
     board = board_of(FAMILY, [Patch("variants.memory", kind)])

@@ -296,8 +296,8 @@ def test_enough_strings_are_tried() -> None:
 def test_a_refusal_carries_what_its_sentence_needs() -> None:
     with pytest.raises(TypedValueError) as refused:
         parse("5 W", "V")
-    assert refused.value.values == {"expected": "V", "got": "W"}
-    assert str(refused.value) == "wrong_dimension(expected='V', got='W')"
+    assert refused.value.values == {"expected": "V", "got": "W", "typed": "5 W"}
+    assert str(refused.value) == "wrong_dimension(expected='V', got='W', typed='5 W')"
 
 
 def test_a_refusal_without_values_is_its_code() -> None:

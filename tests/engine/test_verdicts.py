@@ -289,9 +289,22 @@ def test_four_wires_have_no_leads_to_subtract() -> None:
 
 def test_less_than_the_leads_vary_is_unclear() -> None:
     """Domain 7.6: invalid if the result is under twice the lead spread."""
-    verdict = read("0.3", FUSE, "C", lead_spread=0.06)
+    core = Yardstick("ohm", usual_low=0.05)
+    verdict = read("0.3", core, lead_spread=0.06)
     assert codes(verdict) == ["under_lead_spread"]
-    assert read("0.3", FUSE, "C", lead_spread=0.04).word is GOOD
+    assert read("0.3", core, lead_spread=0.04).word is GOOD
+
+
+def test_against_an_upper_limit_alone_the_lead_spread_only_adds_to_the_error() -> None:
+    """A fuse of 0.1 ohm, known to 0.1, is whole: nothing asks how low it is.
+
+    u = sqrt(0.175^2 + (0.1 / sqrt 3)^2) = 0.184 ohm (JCGM 100:2008, 4.3.7 and 5.1.2);
+    0.5 ohm lies 2.2 u above 0.1 and 1.1 u above 0.3, where 0.95 asks for 1.645.
+    """
+    assert read("0.3", FUSE, "C", lead_spread=0.1).word is GOOD
+    assert read("0.5", FUSE, "C", lead_spread=0.1).word is UNCLEAR
+    assert read("0.9", FUSE, "C", lead_spread=0.1).word is UNCLEAR
+    assert read("1.5", FUSE, "C", lead_spread=0.1).word is BAD
 
 
 def test_the_leads_themselves_are_not_less_the_leads() -> None:

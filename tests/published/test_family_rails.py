@@ -92,6 +92,20 @@ def test_the_flash_supply_keeps_the_datasheets_limits(
     assert (yardstick.limit_low, yardstick.limit_high) == (low, high), published
 
 
+@pytest.mark.parametrize(("cells", "full"), [(2, 8.40), (3, 12.60), (4, 16.80)])
+def test_main_of_a_narrow_board_ends_a_little_above_a_full_pack(
+    cells: int, full: float
+) -> None:
+    """5.64  4.20 V a cell (MEMORY); such boards keep pack + 0.1 to 0.5 V (cp)."""
+    option = {2: "two_cells", 3: "three_cells", 4: "four_cells"}[cells]
+    main = board_of(FAMILY, [Patch("variants.main", option)]).rail("main")
+    assert full == pytest.approx(4.20 * cells)
+    assert main.high is not None
+    assert full + 0.5 <= main.high <= full + 0.8
+    assert main.low is not None
+    assert main.low == pytest.approx(3.7 * cells, abs=0.15)
+
+
 def test_a_coin_cell_is_a_3_v_cell_used_up_at_2_v() -> None:
     """IEC 60086-2 and makers: nominal 3.0 V, capacity given to 2.0 V: MEMORY."""
     rail = board_of(FAMILY).rail("rtc")

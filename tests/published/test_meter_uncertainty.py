@@ -78,6 +78,20 @@ def test_expanded_uncertainty_of_a_dominant_rectangle() -> None:
     assert round(exact_k * 0.030, 2) == 0.05
 
 
+def test_budget_of_a_standard_resistor() -> None:
+    """2.11  EA-4/02, S3 (READ2): √Σ = 8.366 mΩ, printed 8.33; U 17 mΩ; ±1 %.
+
+    Independent errors add as ours do: as the variances of rectangles.
+    """
+    parts = (2.50, 5.80, 1.60, 3.20, 4.10, 0.70)
+    bounds = [sqrt(3) * part * 1e-3 for part in parts]
+    each = [read(1e4, percent=0.0, counts=1, digit=a, full=1e5).u for a in bounds]
+    combined = hypot(*each)
+    assert combined == pytest.approx(8.366e-3, abs=5e-7)
+    assert combined == pytest.approx(8.33e-3, rel=0.01)
+    assert round(2 * combined * 1e3) == 17
+
+
 @pytest.mark.parametrize(("digit", "u"), [(0.001, 0.000288675), (0.01, 0.00288675)])
 def test_resolution_alone(digit: float, u: float) -> None:
     """2.16  JCGM 100, F.2.2.1: half a digit either way is δx/√12 (MEMORY)."""

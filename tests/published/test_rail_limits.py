@@ -45,6 +45,9 @@ LIMITS = [
     (0.57, 0.65, "5.59 LPDDR4X VDDQ", "JESD209-4-1 (MEMORY)"),
     (1.06, 1.17, "5.59 LPDDR4 VDD2", "JESD209-4 (MEMORY)"),
     (1.70, 1.95, "5.59 LPDDR4 VDD1", "JESD209-4 (MEMORY)"),
+    (3.0, 3.6, "5.60 LVCMOS 3.3 V supply", "JESD8C.01 (MEMORY)"),
+    (2.7, 3.6, "5.61 SPI NOR, 3 V class", "W25Q64JV data sheet (READ)"),
+    (1.65, 1.95, "5.62 SPI NOR, 1.8 V class", "W25Q64FW data sheet (MEMORY)"),
 ]
 ROWS = pytest.mark.parametrize(
     ("low", "high", "source"),
@@ -106,6 +109,64 @@ def test_a_configuration_line_names_one_offer(volts: float, offer: str) -> None:
         if word_of(volts, low, high, USB_C, 0.005) is Word.GOOD
     ]
     assert good == [offer]
+
+
+@pytest.mark.parametrize(
+    ("nominal", "low", "high"),
+    [
+        (5, 4.75, 5.25),
+        (9, 8.55, 9.45),
+        (15, 14.25, 15.75),
+        (20, 19.0, 21.0),
+        (28, 26.6, 29.4),
+        (36, 34.2, 37.8),
+        (48, 45.6, 50.4),
+    ],
+)
+def test_a_power_delivery_band_is_five_per_cent_either_way(
+    nominal: float, low: float, high: float
+) -> None:
+    """5.45  vSrcNew (READ2): a source just within is good, 0.1 % beyond is bad."""
+    for factor, limit in ((0.95, low), (1.05, high)):
+        assert factor * nominal == pytest.approx(limit)
+        outwards = 1 if factor > 1 else -1
+        u = nominal / 5000
+        beyond = word_of(limit + 2 * outwards * u, low, high, USB_PD, u)
+        within = word_of(limit - 2 * outwards * u, low, high, USB_PD, u)
+        assert (within, beyond) == (Word.GOOD, Word.BAD)
+
+
+@pytest.mark.parametrize(
+    ("volts", "is_high", "is_low"),
+    [(0.4, False, True), (1.4, False, False), (2.4, True, False), (3.3, True, False)],
+)
+def test_a_logic_level_between_the_thresholds_is_neither(
+    volts: float, is_high: bool, is_low: bool
+) -> None:
+    """5.60  V_IH 2.0 V, V_IL 0.8 V: JESD8C.01 (MEMORY)."""
+    seen = Observed(Outcome.VALUE, volts, 0.01, "V")
+    high = judge(seen, Yardstick("V", limit_low=2.0)).word
+    low = judge(seen, Yardstick("V", limit_high=0.8)).word
+    assert (high is Word.GOOD, low is Word.GOOD) == (is_high, is_low)
+    assert (high is Word.BAD, low is Word.BAD) == (not is_high, not is_low)
+
+
+@pytest.mark.parametrize(
+    ("ohms", "is_sink", "is_cable"),
+    [(5.1e3, True, False), (1.0e3, False, True), (0.8e3, False, True)],
+)
+def test_what_pulls_a_configuration_line_down_tells_sink_from_cable(
+    ohms: float, is_sink: bool, is_cable: bool
+) -> None:
+    """5.51  Rd 5.1 kΩ, Ra 0.8 to 1.2 kΩ: USB Type-C, Tables 4-24/4-25 (READ2).
+
+    ±10 % about Rd is the looser of the tables' columns (MEMORY).
+    """
+    seen = Observed(Outcome.VALUE, ohms, 2.0, "R", lead_ohms=0.2)
+    sink = Yardstick("ohm", limit_low=4.59e3, limit_high=5.61e3)
+    cable = Yardstick("ohm", limit_low=790.0, limit_high=1210.0)
+    assert (judge(seen, sink).word is Word.GOOD) is is_sink
+    assert (judge(seen, cable).word is Word.GOOD) is is_cable
 
 
 @pytest.mark.parametrize(("supply", "half"), [(1.5, 0.75), (1.35, 0.675), (1.2, 0.6)])

@@ -157,6 +157,37 @@ def within(centre: Numbers, half: Numbers) -> Numbers:
     return found
 
 
+# 2.5  JCGM 100:2008, 4.4.3 and Table 1 (MEMORY); 2.12  H.2, Table H.2 (MEMORY);
+# mean, and standard deviation as printed there or as √n times that of the mean.
+TEMPERATURES = (
+    "96.90 98.18 98.25 98.61 99.03 99.49 99.56 99.74 99.89 100.07 100.33 100.42 "
+    "100.68 100.95 101.11 101.20 101.57 101.84 102.36 102.72"
+)
+OBSERVED = [
+    (TEMPERATURES, 100.145, 1.48884, 2.7603),
+    ("5.007 4.994 5.005 4.990 4.999", 4.9990, 0.0032 * sqrt(5), 5.0769),
+    ("19.663 19.639 19.640 19.685 19.678", 19.6610, 0.0095 * sqrt(5), 5.0769),
+    ("1.0456 1.0438 1.0468 1.0428 1.0433", 1.04446, 0.00075 * sqrt(5), 5.0769),
+]
+
+
+@pytest.mark.parametrize(
+    ("observed", "mean", "sd", "k"), OBSERVED, ids=["2.5", "V", "I", "phi"]
+)
+def test_mean_and_deviation_behind_a_band_are_those_of_the_guide(
+    observed: str, mean: float, sd: float, k: float
+) -> None:
+    readings = [Good(n, float(text)) for n, text in enumerate(observed.split())]
+    found = band_of(readings, "V")
+    assert found is not None
+    assert found.tolerance is not None
+    low, high = found.tolerance.low, found.tolerance.high
+    assert (low + high) / 2 == pytest.approx(mean, rel=1e-5)
+    assert (high - low) / 2 / k == pytest.approx(
+        sd, rel=0.02 if len(readings) < 9 else 1e-4
+    )
+
+
 def test_the_band_uses_mean_deviation_and_the_exact_factor() -> None:
     """3.7's first seven values (NIST 1.3.5.17.1, READ), by numpy and the table."""
     values = (199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18)

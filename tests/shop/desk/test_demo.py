@@ -1,5 +1,6 @@
 """The demo's scenario goes through the services and ends as it should."""
 
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -7,6 +8,8 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
+from diagnostics import queries
+from diagnostics.models import Finding
 from shop.billing.models import Invoice
 from shop.desk import account
 from shop.desk.management.commands.demo import SCENARIO
@@ -39,6 +42,23 @@ def test_every_party_has_a_turn_in_it() -> None:
     open_ones = intake.tickets_open(shop)
     turns = intake.turns_of(open_ones, now)
     assert {turn.whose for turn in turns.values()} >= {"ours", "customer", "supplier"}
+
+
+@pytest.mark.django_db
+def test_a_repaired_board_reads_good_where_it_read_bad() -> None:
+    """Issue: on healthy boards no reading is bad and at most one in ten unclear."""
+    tell(SCENARIO, now=timezone.now())
+    before: Counter[str] = Counter()
+    after: Counter[str] = Counter()
+    for finding in Finding.objects.filter(is_proven=True):
+        known = queries.known_of(finding.board)
+        for one in known.judged:
+            words = after if one.reading.epoch == known.epoch else before
+            words[one.verdict.word.value] += 1
+    assert before["bad"] > 0
+    assert after.total() > 10
+    assert after["bad"] == 0
+    assert after["unclear"] <= 0.10 * after.total()
 
 
 def test_the_grammar_names_every_act() -> None:

@@ -12,7 +12,7 @@ from shop.records.append_only import protect
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0004_good_readings_are_kept"),
+        ("diagnostics", "0005_what_is_known_of_the_disk"),
         ("intake", "0001_customers_devices_tickets"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
