@@ -9,7 +9,16 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from diagnostics import cards, ladders, lore, part_page, presets, queries, sayings
+from diagnostics import (
+    calculator_links,
+    cards,
+    ladders,
+    lore,
+    part_page,
+    presets,
+    queries,
+    sayings,
+)
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.bridge import Judged, Known, like_of, observed
 from diagnostics.engine.family import Check
@@ -157,6 +166,7 @@ def page(
         "held": held(scene, walk, stage),
         "work": work(scene),
         "parts": part_page.beside(place, known),
+        "calculations": calculator_links.newest(place),
         "holder": holder(known, request.user),
     }
 
@@ -223,6 +233,7 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     return {
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
+        "calculators": calculator_links.beside(scene.place, step),
         "preset": preset,
         "form": scene.refused.get("reading") or reading_form(scene, step, preset),
         "leads": leads(scene, step),

@@ -213,6 +213,40 @@ class Reading(models.Model):
         return f"{self.point_id}: {self.typed or self.category}"
 
 
+class Calculation(models.Model):
+    """A figure reckoned at the bench, and what it was reckoned from. Append-only.
+
+    ``typed`` are the entries as typed, ``inputs`` the same in SI; ``reasons`` are
+    codes with values. ``reading`` is the one that the result was stored as.
+    """
+
+    uuid = models.UUIDField(unique=True, default=uuid.uuid4)
+    board = models.ForeignKey(Board, models.PROTECT, related_name="calculations")
+    ticket = models.ForeignKey(
+        Ticket, models.PROTECT, null=True, blank=True, related_name="calculations"
+    )
+    epoch = models.PositiveIntegerField(default=0)
+    calculator_id = models.CharField(max_length=20)
+    point_id = models.CharField(max_length=60, blank=True)
+    typed = models.JSONField()
+    inputs = models.JSONField()
+    result = models.JSONField()
+    reasons = models.JSONField()
+    engine_version = models.CharField(max_length=20)
+    reading = models.ForeignKey(
+        Reading, models.PROTECT, null=True, blank=True, related_name="calculations"
+    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [models.Index(fields=["board", "id"], name="calculation_of_board")]
+
+    def __str__(self) -> str:
+        return f"{self.calculator_id} {self.at:%Y-%m-%d %H:%M}"
+
+
 class InterventionKind(models.TextChoices):
     REMOVED = "removed", _("removed")
     FITTED = "fitted", _("fitted")

@@ -4,7 +4,7 @@ A reference session has a known-good or donor board, no ticket and no customer; 
 addresses have ``reference`` where the others have the ticket's number.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import wraps
 from typing import Concatenate, ParamSpec
@@ -36,8 +36,22 @@ class Place:
     def url(self, **state: str | int) -> str:
         """The bench page of this board, with what is looked at there."""
         page = reverse("diagnostics:board", args=[self.number, self.board.pk])
-        kept = {key: value for key, value in state.items() if value}
-        return f"{page}?{urlencode(kept)}" if kept else page
+        return with_query(page, state)
+
+    @property
+    def calculators_url(self) -> str:
+        """The list of the calculators beside this board."""
+        return reverse("diagnostics:calculators", args=[self.number, self.board.pk])
+
+    def calculator_url(self, calculator_id: str, **typed: str) -> str:
+        """One calculator, with the point in hand and what was typed if anything."""
+        args = [self.number, self.board.pk, calculator_id]
+        return with_query(reverse("diagnostics:calculator", args=args), typed)
+
+
+def with_query(page: str, state: Mapping[str, str | int]) -> str:
+    kept = {key: value for key, value in state.items() if value}
+    return f"{page}?{urlencode(kept)}" if kept else page
 
 
 def at_board(

@@ -18,6 +18,7 @@ from diagnostics.models import (
     Board,
     BoardModel,
     BoardModelRevision,
+    Calculation,
     GateOverride,
     Intervention,
     Meter,
@@ -291,6 +292,11 @@ def part_tests_of(board: Board) -> QuerySet[PartTest]:
     steps = Prefetch("steps", PartTestStep.objects.order_by("id"))
     tests = board.part_tests.select_related("by", "meter", "ticket", "board__shop")
     return tests.prefetch_related(steps).order_by("-id")
+
+
+def calculations_of(board: Board) -> QuerySet[Calculation]:
+    """What was reckoned of a board and kept, newest first."""
+    return board.calculations.select_related("by").order_by("-id")
 
 
 def boards_of(ticket: Ticket) -> QuerySet[Board]:

@@ -2,7 +2,13 @@
 
 from django.urls import path
 
-from diagnostics import lore_views, meter_views, part_views, views
+from diagnostics import (
+    calculator_views,
+    lore_views,
+    meter_views,
+    part_views,
+    views,
+)
 
 app_name = "diagnostics"
 urlpatterns = [
@@ -33,6 +39,16 @@ urlpatterns = [
     path("<str:number>/<int:board_id>/good/", lore_views.lore_keep, name="lore_keep"),
     path(
         "<str:number>/<int:board_id>/not-fitted/", views.not_fitted, name="not_fitted"
+    ),
+    path(
+        "<str:number>/<int:board_id>/calculators/",
+        calculator_views.calculators,
+        name="calculators",
+    ),
+    path(
+        "<str:number>/<int:board_id>/calculators/<str:calculator_id>/",
+        calculator_views.calculator,
+        name="calculator",
     ),
     path("<str:number>/<int:board_id>/take/", views.board_take, name="board_take"),
     path(

@@ -114,6 +114,7 @@ def values_of(ticket: Ticket) -> Values:
         "board_model_id": board.board_model_id,
         "meter_id": ticket.shop.meters.get().pk,
         "test_id": board.part_tests.get().pk,
+        "calculator_id": "divider",
         "tag": 1,
         "pk": ticket.customer_id,
     }

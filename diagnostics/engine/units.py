@@ -54,6 +54,11 @@ PHYSICAL = {
     "s": (0.0, 1e7),
     "%": (0.0, 1000.0),
     "1": (-1e9, 1e9),
+    "W": (0.0, 1e5),
+    "F": (0.0, 1e3),
+    "H": (0.0, 1e3),
+    "Ah": (0.0, 1e4),
+    "Wh": (0.0, 1e5),
 }
 # Prefixes that a value is shown with. A frequency takes none below one, because
 # "mhz" is what people type for megahertz: it is refused.
@@ -62,8 +67,13 @@ SHOWN_PREFIXES = {
     "ohm": ("n", "u", "m", "", "k", "M", "G"),
     "A": ("p", "n", "u", "m", ""),
     "Hz": ("", "k", "M", "G"),
+    "W": ("n", "u", "m", "", "k"),
+    "F": ("p", "n", "u", "m", ""),
+    "H": ("p", "n", "u", "m", ""),
+    "s": ("u", "m", ""),
+    "J": ("u", "m", "", "k"),
 }
 # From here up the plain unit reads better than the thousandth: 0.41 V, 0.2 ohm.
-PLAIN_FROM = {"V": Decimal("0.1"), "ohm": Decimal("0.1")}
+PLAIN_FROM = {unit: Decimal("0.1") for unit in ("V", "ohm", "W", "s")}
 SIGNS = {"ohm": "\N{GREEK CAPITAL LETTER OMEGA}", "1": ""}
 FINEST = -12  # without a digit given, nothing below a pico is shown

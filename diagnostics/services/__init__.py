@@ -9,6 +9,7 @@ from diagnostics.services.boards import (
     point_not_fitted,
     reference_board_keep,
 )
+from diagnostics.services.calculations import calculation_keep
 from diagnostics.services.data import data_safe_record
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
@@ -37,6 +38,7 @@ __all__ = [
     "board_model_patch",
     "board_put_down",
     "board_take",
+    "calculation_keep",
     "data_safe_record",
     "finding_confirm",
     "gate_overrule",

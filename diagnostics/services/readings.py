@@ -7,7 +7,7 @@ from typing import Unpack
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics import passing, queries, taking
+from diagnostics import calculator_facts, passing, queries, taking
 from diagnostics.models import Board, GateOverride, Reading, ReadingSource
 from diagnostics.services.boards import board_take
 from diagnostics.services.telling import keep_note, refuse_apart, refuse_closed, tell
@@ -47,6 +47,7 @@ def reading_take(
         refuse_closed(ticket)
         passing.refuse_held_off(known, row)
         passing.limit_power(known, row)
+        calculator_facts.refuse_injection(known, row)
     row.uuid, row.ticket, row.source = uuid or uuids.uuid4(), ticket, source
     row.taken_at, row.note = (
         at,

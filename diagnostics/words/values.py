@@ -116,6 +116,11 @@ def unit_name(unit: str) -> str:
     return _(UNIT_NAMES.get(unit, unit))
 
 
+def place(name: str) -> str:
+    """A place in brackets; nothing where none is named."""
+    return f" ({name})" if name else ""
+
+
 def category_name(category: str) -> str:
     return _(category.replace("_", " "))
 
@@ -130,4 +135,5 @@ _TEXTS: dict[str, Callable[[str], str]] = {
     "expected": unit_name,
     "got": unit_name,
     "category": category_name,
+    "place": place,
 }

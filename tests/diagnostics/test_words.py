@@ -3,6 +3,7 @@
 import ast
 import string
 from collections.abc import Iterator
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -16,11 +17,16 @@ from diagnostics.engine.quantities import parse
 from diagnostics.engine.reasons import reason
 from diagnostics.engine.super_io import Alive
 from diagnostics.engine.verdicts import Observed, Settle, Word, Yardstick, judge
-from diagnostics.words import errors, gates, part_tests, verdicts
+from diagnostics.words import calculators, errors, gates, part_tests, verdicts
 from diagnostics.words.values import UNIT_NAMES, shown, source, span
 
 ENGINE = Path(__file__).resolve().parents[2] / "diagnostics/engine"
-TREES = {path.stem: ast.parse(path.read_text("utf-8")) for path in ENGINE.glob("*.py")}
+TREES = {
+    path.relative_to(ENGINE).with_suffix("").as_posix(): ast.parse(
+        path.read_text("utf-8")
+    )
+    for path in ENGINE.rglob("*.py")
+}
 NBSP = "\N{NO-BREAK SPACE}"
 
 
@@ -95,8 +101,23 @@ def test_no_sentence_is_left_over() -> None:
     assert not {*verdicts.WORDS, *errors.WORDS} - set(emitted())
 
 
+def test_every_sentence_of_the_calculators_is_said_by_one() -> None:
+    """Some codes stand in tables, so every text of the calculators counts."""
+    texts = {
+        leaf.value
+        for module, tree in TREES.items()
+        if module.startswith("calculators/")
+        for leaf in ast.walk(tree)
+        if isinstance(leaf, ast.Constant)
+    }
+    assert not set(calculators.WORDS) - texts
+    tables = {code for code in texts if str(code).startswith("cc_")} - {"cc_volts"}
+    assert tables <= set(calculators.WORDS)
+
+
 def test_no_code_is_worded_twice() -> None:
-    for one, other in ((verdicts, errors), (verdicts, gates), (errors, gates)):
+    four = (calculators, errors, gates, verdicts)
+    for one, other in combinations(four, 2):
         assert not set(one.WORDS) & set(other.WORDS)
 
 
@@ -107,7 +128,10 @@ def test_every_way_to_settle_and_every_verdict_is_worded() -> None:
     assert words.verdict_name(Word.BAD) == "Bad"
 
 
-@pytest.mark.parametrize("text", [*verdicts.WORDS.values(), *errors.WORDS.values()])
+@pytest.mark.parametrize(
+    "text",
+    [*verdicts.WORDS.values(), *errors.WORDS.values(), *calculators.WORDS.values()],
+)
 def test_a_sentence_is_one_and_names_its_fields(text: str) -> None:
     assert text[-1] in ".?"
     assert all(name for _, name, _, _ in string.Formatter().parse(text) if name == "")

@@ -8,15 +8,10 @@ IEC 60028's two constants.
 
 import pytest
 
-from diagnostics.engine.calculators import (
-    Buck,
-    Divider,
-    buck,
-    copper_ohms,
-    divider,
-    marking,
-    sense,
-)
+from diagnostics.engine.calculators.bucks import Buck, buck
+from diagnostics.engine.calculators.copper import Copper, copper
+from diagnostics.engine.calculators.dividers import Divider, divider
+from diagnostics.engine.calculators.markings import Marking, marking
 
 # IEC 60063:2015, series E96.
 E96 = (
@@ -87,26 +82,21 @@ def test_corners_of_one_per_cent_resistors(
     ],
 )
 def test_resistor_markings(mark: str, ohms: float) -> None:
-    assert list(marking(mark)) == pytest.approx([ohms], rel=1e-9)
+    assert list(marking(Marking(mark)).all) == pytest.approx([ohms], rel=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("mark", "first", "second"), [("01R", 1.0, 1.0), ("77R", 77.0, 6.19)]
-)
-def test_two_digits_and_r_can_mean_two_things(
-    mark: str, first: float, second: float
-) -> None:
-    assert list(marking(mark)) == pytest.approx([first, second])
+def test_two_digits_and_r_can_mean_two_things() -> None:
+    """77R: 77 ohm by the letter, 6.19 ohm by E96 (5.13)."""
+    assert list(marking(Marking("77R")).all) == pytest.approx([77.0, 6.19])
+
+
+def test_where_both_readings_are_one_there_is_one() -> None:
+    """01R: 1.00 ohm by E96 (5.12, from memory) as by the letter."""
+    assert marking(Marking("01R")).all == (1.0,)
 
 
 def test_the_two_digit_code_is_the_e96_series() -> None:
-    assert [f"{marking(f'{n:02}A')[0]:.0f}" for n in range(1, 97)] == E96
-
-
-def test_current_through_a_sense_resistor() -> None:
-    """Ohm's law: 25 mV over 10 mohm are 2.5 A and 62.5 mW."""
-    found = sense(0.025, 0.010)
-    assert (found.amperes, found.watts) == pytest.approx((2.5, 0.0625))
+    assert [f"{marking(Marking(f'{n:02}A')).ohms:.0f}" for n in range(1, 97)] == E96
 
 
 @pytest.mark.parametrize(
@@ -128,8 +118,43 @@ def test_the_capacitor_that_holds_the_ripple_to_fifty_millivolts() -> None:
     assert found.ripple_volts == pytest.approx(0.050, abs=1e-5)
 
 
+def test_the_inductor_for_ripple_of_thirty_per_cent() -> None:
+    """5.24  9.72222 µH for 0.6 A; 5.27  2.910 µH for 2.1 A (figures MEMORY)."""
+    first = buck(Buck(12, 5, 500e3, 9.72222e-6, 220e-6))
+    second = buck(Buck(24, 2, 300e3, 2.910e-6, 220e-6))
+    assert first.ripple_amperes == pytest.approx(0.6, abs=1e-6)
+    assert second.ripple_amperes == pytest.approx(0.3 * 7, rel=2e-4)
+
+
+def test_a_core_rail() -> None:
+    """5.28  19 to 1.05 V, 300 kHz, 0.56 µH: D 0.0552632, 5.90461 A."""
+    found = buck(Buck(19, 1.05, 300e3, 0.56e-6, 220e-6))
+    assert found.duty == pytest.approx(0.0552632, abs=5e-8)
+    assert found.ripple_amperes == pytest.approx(5.90461, abs=5e-6)
+
+
+def test_volt_seconds_of_the_data_sheet() -> None:
+    """5.18  LM2596: 28 V less 1.16 V of switch, 0.5 V of diode: 34.2 V µs (READ)."""
+    found = buck(Buck(28 - 1.16 + 0.5, 20 + 0.5, 150e3, 1e-6, 220e-6))
+    assert found.ripple_amperes * 1e-6 == pytest.approx(34.19e-6, abs=5e-9)
+
+
+def test_the_resistor_that_the_data_sheet_asks_for() -> None:
+    """5.14  LM2596: 15.26 kohm over 1 kohm and 1.23 V give 20 V (READ)."""
+    found = divider(Divider(15.26e3, 1e3, 1.23))
+    assert found.volts == pytest.approx(20.0, abs=0.005)
+
+
 def test_copper_by_the_square_and_warm() -> None:
-    """35 µm: 0.4926 mohm a square at 20 C, 0.5023 at 25, 0.6475 at 100."""
-    square = [copper_ohms(1e-3, 1e-3, 35e-6, celsius) for celsius in (20, 25, 100)]
+    """5.31, 5.32  35 µm: 0.4926 mohm a square at 20 C, 0.5023 at 25, 0.6475 at 100."""
+    square = [copper(Copper(1, 35e-6, celsius)).ohms for celsius in (20, 25, 100)]
     assert square == pytest.approx([0.492611e-3, 0.502291e-3, 0.647488e-3], rel=2e-6)
-    assert copper_ohms(10e-3, 1e-3, 35e-6) == pytest.approx(4.92611e-3, rel=2e-6)
+    ounce = copper(Copper(1, 34.8e-6)).ohms
+    assert ounce == pytest.approx(0.495442e-3, rel=2e-6)
+
+
+def test_a_trace_of_ten_squares() -> None:
+    """5.33  10 mm by 1 mm: 4.92611 mohm, 24.6305 mV at 5 A."""
+    ohms = copper(Copper(10)).ohms
+    assert ohms == pytest.approx(4.92611e-3, rel=2e-6)
+    assert 5 * ohms == pytest.approx(24.6305e-3, rel=2e-6)
