@@ -95,7 +95,7 @@ def page(place: Place, test: PartTest, refused: forms.Form | None) -> dict[str, 
         "notices": notices(refused, position),
         "result": result_card(place, test, setup, position.result),
         "taken": taken(position, setup),
-        "back": BackForm(initial={"uuid": uuid4()}),
+        "back": BackForm(initial={"uuid": uuid4()}, auto_id="back_%s"),
         "is_stale": test.epoch < queries.epoch_of(test.board),
     }
 
