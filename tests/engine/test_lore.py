@@ -16,6 +16,7 @@ from diagnostics.engine.lore import (
     may_count,
 )
 from diagnostics.engine.quantities import Outcome
+from diagnostics.engine.readings_as import Seen, class_of
 from diagnostics.engine.verdicts import judge
 from diagnostics.engine.yardsticks import Observed, Verdict, Word, Yardstick
 
@@ -34,6 +35,28 @@ def ohms(value: float, u: float = 1.0) -> Observed:
 @pytest.fixture(scope="module")
 def heron() -> Board:
     return board_of(load_family("laptop_barrel"))
+
+
+# --- what it tells the suspects ---
+
+
+@pytest.mark.parametrize(
+    ("value", "is_usual", "found"),
+    [
+        (410.0, None, "ok"),
+        (410.0, True, "ok"),
+        (410.0, False, "between"),
+        (12.0, None, "low"),
+        (12.0, True, "ok"),
+        (12.0, False, "low"),
+    ],
+)
+def test_what_good_boards_read_is_as_it_should_be(
+    heron: Board, value: float, is_usual: bool | None, found: str
+) -> None:
+    """And what they do not read is a little less so, whatever the family says."""
+    seen = Seen(STANDBY.point_id, "good", Outcome.VALUE, value, is_usual=is_usual)
+    assert class_of(heron, seen) == found
 
 
 # --- what it makes of a yardstick ---
@@ -93,6 +116,20 @@ def test_without_a_familys_figure_three_boards_make_one() -> None:
     made = lore_of(0.010, 0.0101, 0.0099, like=cold).over(None, cold, "ohm")
     assert made is not None
     assert (made.usual_count, made.has_limit) == (3, False)
+
+
+def test_volts_are_not_rounded_outward() -> None:
+    """Two figures of 3.3 V would be wider than the rail's own limits."""
+    like = Like("k32/sb.33", condition="A")
+    limits = Yardstick(unit="V", limit_low=3.135, limit_high=3.465)
+    lore = lore_of(3.30, 3.31, 3.32, like=like)
+    found, band = lore.over(limits, like, "V"), lore.band(limits, like, "V")
+    assert found is not None
+    assert band is not None
+    assert (found.usual_low, found.usual_high) == (
+        band.predictive.low,
+        band.predictive.high,
+    )
 
 
 def test_no_lore_changes_nothing() -> None:

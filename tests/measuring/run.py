@@ -64,6 +64,8 @@ def table(rows: Iterable[Row]) -> str:
 
 
 def shown(milliseconds: float) -> str:
+    if milliseconds >= 1000:
+        return f"{milliseconds:.0f}"
     return f"{milliseconds:.2f}" if milliseconds >= 1 else f"{milliseconds:.4f}"
 
 
