@@ -11,7 +11,7 @@ WORDS = {
         "Type a number and its unit, such as 3.28 V, 410 mV, 4.7 kΩ, 4k7 or OL."
     ),
     "foreign_digits": _("Type the digits 0 to 9; others are not read here."),
-    "wrong_dimension": _("This check is in {expected}; {typed} looks like {got}."),
+    "wrong_dimension": _("This is read in {expected}; {typed} looks like {got}."),
     "ambiguous_separator": _(
         "This could mean a thousand times more or less. Type the unit, and "
         "a point for the decimals: 1.234 kΩ or 1234 Ω."

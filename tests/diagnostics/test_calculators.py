@@ -218,7 +218,7 @@ def test_trying_shows_the_result_and_why_and_keeps_nothing(
         ("marking", {"text": "97Q"}, "“97Q” is no resistor marking known here."),
         ("sense", {**SENSE, "ohms": "-1"}, "Ohms are never below nought."),
         ("sense", {**SENSE, "drop_volts": ""}, "“Drop across it” is needed here."),
-        ("sense", {**SENSE, "drop_volts": "5 Ω"}, "5 Ω looks like ohms"),
+        ("sense", {**SENSE, "drop_volts": "5 Ω"}, "read in volts; 5 Ω looks like ohms"),
         ("sense", {**SENSE, "drop_volts": "9" * 5000}, "That is too long"),
     ],
 )

@@ -73,7 +73,7 @@ def test_the_page_refuses_it_beside_its_field_and_keeps_what_was_typed(
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ("4.7 kΩ", "This check is in volts; 4.7 kΩ looks like ohms."),
+        ("4.7 kΩ", "This is read in volts; 4.7 kΩ looks like ohms."),
         ("5000 V", "is beyond anything on a bench"),
         ("-1001 V", "is beyond anything on a bench"),
     ],
@@ -89,7 +89,7 @@ def test_negative_ohms_and_volts_in_an_ohms_field(
     at_bench: Client, job: Ticket, board: Board
 ) -> None:
     volts = sent(at_bench, job, board, "k04/leads", typed="3.3 V")
-    assert "This check is in ohms; 3.3 V looks like volts." in volts
+    assert "This is read in ohms; 3.3 V looks like volts." in volts
     negative = sent(at_bench, job, board, "k04/leads", typed="-0.3")
     assert "Is there still power or charge on the board?" in negative
 
@@ -119,4 +119,4 @@ def test_what_is_typed_beside_the_reading_is_held_to_the_same(
         supply_actual_volts="1 A",
     )
     assert "read this as a value" in html
-    assert "This check is in volts; 1 A looks like amperes." in html
+    assert "This is read in volts; 1 A looks like amperes." in html

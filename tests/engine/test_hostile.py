@@ -152,13 +152,13 @@ def refused(text: str, unit: str) -> str:
 @pytest.mark.parametrize(
     ("text", "unit", "sentence"),
     [
-        ("3.3 V", "ohm", "This check is in ohms; 3.3 V looks like volts."),
-        (" 3,3V ", "ohm", "This check is in ohms; 3,3V looks like volts."),
-        ("4R7", "V", "This check is in volts; 4R7 looks like ohms."),
-        ("20 mA", "V", "This check is in volts; 20 mA looks like amperes."),
-        ("100 nF", "ohm", "This check is in ohms; 100 nF looks like farads."),
-        ("5 V", "1", "This check is in plain numbers; 5 V looks like volts."),
-        ("1.2 Ah", "A", "This check is in amperes; 1.2 Ah looks like ampere-hours."),
+        ("3.3 V", "ohm", "This is read in ohms; 3.3 V looks like volts."),
+        (" 3,3V ", "ohm", "This is read in ohms; 3,3V looks like volts."),
+        ("4R7", "V", "This is read in volts; 4R7 looks like ohms."),
+        ("20 mA", "V", "This is read in volts; 20 mA looks like amperes."),
+        ("100 nF", "ohm", "This is read in ohms; 100 nF looks like farads."),
+        ("5 V", "1", "This is read in plain numbers; 5 V looks like volts."),
+        ("1.2 Ah", "A", "This is read in amperes; 1.2 Ah looks like ampere-hours."),
     ],
 )
 def test_a_wrong_dimension_names_both_and_what_was_typed(
