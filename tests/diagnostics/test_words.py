@@ -206,7 +206,7 @@ def test_an_error_in_words() -> None:
     with pytest.raises(TypedValueError) as refused:
         parse("5 W", "V")
     assert words.error_sentence(refused.value) == (
-        "This check is in volts; 5 W looks like watts."
+        "This is read in volts; 5 W looks like watts."
     )
     with pytest.raises(TypedValueError) as refused:
         parse("2000 V", "V")
