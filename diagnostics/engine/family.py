@@ -6,6 +6,8 @@ All quantities are SI: volts, ohms, minutes. Names and other texts are message i
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from diagnostics.engine.circuit.parts import Circuit
+
 Span = tuple[float | None, float | None]
 
 
@@ -227,6 +229,7 @@ class Family:
     walks: Mapping[str, tuple[str, ...]]
     power_gates: tuple[str, ...]
     not_fitted: frozenset[str]
+    circuit: Circuit | None
     texts: Mapping[str, str] = field(repr=False, compare=False)
 
     @property
