@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+import numpy as np
+
 from diagnostics.deadboards.family import benchmark_board, point_id
 from diagnostics.engine.asks import MINUTES_A_NAT, Asker
 from diagnostics.engine.boards import Board
@@ -15,6 +17,8 @@ from diagnostics.engine.weigh import Kernels, Weighing, even_priors, kernels
 HEALTHY = 0.1  # about one board in ten, says the benchmark
 MOST_MINUTES = 150.0
 NAMED = 5
+RETEST_MINUTES = 30.0  # proof of a repair, short list (domain brief, section 8)
+RETURN_MINUTES = 60.0  # a board called healthy that comes back (judgement)
 Value = float | str
 
 
@@ -115,12 +119,23 @@ class Play:
         if self.minutes >= MOST_MINUTES:
             return None
         asks = self.model.asker.asks(self.weighing, self._is_open)
-        if not asks or asks[0].rate * self.minutes_a_nat < 1:
+        if not asks or asks[0].rate * self.worth_of_a_nat() < 1:
             return None
         check = check_of(asks[0].point)
         if self.model.board.check(check).is_powered:
             return next(iter(self._unread_gates()), check)
         return check
+
+    def worth_of_a_nat(self) -> float:
+        """Minutes: a share of what a wrong name would cost here, part by part."""
+        shares, other, _boards = self.weighing.posterior()
+        parts = self.model.board.parts
+        faults = self.model.kernels.predictions.faults
+        minutes = [
+            sum(parts[p].minutes) / 2 if p else RETURN_MINUTES for p, _w in faults
+        ]
+        wrong = float(shares @ np.array(minutes)) + RETEST_MINUTES
+        return self.minutes_a_nat / 75.0 * wrong
 
     def _unread_gates(self) -> list[str]:
         gates = self.model.board.family.power_gates

@@ -74,7 +74,9 @@ def kernels(predictions: Predictions, twins: frozenset[str] = frozenset()) -> Ke
     for number, mode in enumerate(predictions.modes):
         means, blurs = predictions.means[:, number], predictions.blurs[:, number]
         centres[:, number] = scaled(mode, means)
-        widths[:, number] = _widths(mode, means, blurs, centres[:, number])
+        is_twin = predictions.points[number] in twins
+        spread = 0.0 if is_twin else _spread(centres[0, number])
+        widths[:, number] = _widths(mode, means, blurs, spread)
     touched = predictions.touched.copy()
     for number, point in enumerate(predictions.points):
         touched[:, number] |= point in twins
@@ -87,8 +89,7 @@ def scaled(mode: str, values: Floats) -> Floats:
     return np.log(np.maximum(values, LEAST_OHMS)) if mode in OHMS else values
 
 
-def _widths(mode: str, means: Floats, blurs: Floats, centres: Floats) -> Floats:
-    spread = _spread(centres[0])
+def _widths(mode: str, means: Floats, blurs: Floats, spread: float) -> Floats:
     if mode in OHMS:
         leads = np.log1p(LEAD_SPREAD / np.maximum(means, LEAST_OHMS))
         by_leak = np.where(means > BY_LEAK_OHMS, BY_LEAK_LOG, 0.0)

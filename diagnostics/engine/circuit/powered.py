@@ -106,7 +106,7 @@ class Powered:
         if not rail:
             return self.nought
         coins = self.cloud.coins
-        clamps = np.where(coins["clamp"] < 0.5, 1 / 6.0, 1 / 60.0)
+        clamps = np.exp(np.log(0.3) + coins["clamp"] * np.log(100 / 0.3)) ** -1
         broken = self.shorted(rail)
         return np.where(broken > 0, broken, clamps)
 
@@ -211,7 +211,8 @@ def _path(board: Powered, feed: Feed) -> None:
     share = 0.1 + 0.5 * coins["pulse"] if is_weak else 0.15 * _pulse(board)
     volts = np.where(trips, np.where(latched, 0.0, supply * share), volts)
     there = np.where(trips, np.where(latched, 0.0, 0.3 * share), behind * (volts > 6))
-    blur = np.where(trips, 0.4 + 0.5 * volts, np.where(behind > 0, 0.02, 0.12))
+    seeps = 0.05 + 1.5 * coins["leaked"] ** 4
+    blur = np.where(trips, 0.4 + 0.5 * volts, np.where(behind > 0, 0.02, seeps))
     board.put(feed.to, volts, there, blur)
     low = (FLOATS_UP + FLOATS_BY * coins["leaked"]) * (supply > 1)
     is_on = (middle > 0) & ~latched
@@ -244,7 +245,7 @@ def _through(board: Powered, feed: Feed) -> None:
     there = board.there[feed.supply] * whole * (behind < 0.1)
     blur = board.blur[feed.supply] * whole + np.where(behind > 0.02, 0.25, STEADY)
     if not whole and board.bridge(feed.to) == "":
-        blur = np.full_like(volts, 0.12)
+        blur = 0.05 + 1.5 * board.coins["leaked"] ** 4
     board.put(feed.to, volts, there, blur)
 
 
@@ -340,7 +341,8 @@ def _above(board: Powered, feed: Feed, on: Floats) -> tuple[Floats, Floats]:
     is_driven = (on > 0) & (latched == 0)
     lift = np.where(trips > 0, feed.above * _pulse(board), feed.above)
     volts = source + np.where(is_driven, lift, 0.0)
-    return volts, 0.12 + 3 * spread * is_driven + 1.0 * (trips > latched)
+    seeps = 1.5 * board.coins["leaked"] ** 4 * (on == 0)
+    return volts, 0.12 + 3 * spread * is_driven + 1.0 * (trips > latched) + seeps
 
 
 def _contact(board: Powered, feed: Feed) -> None:
