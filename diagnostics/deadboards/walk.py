@@ -1,7 +1,8 @@
 """The fixed walk from front to back, which the engine has to beat.
 
-Stage by stage in the family's order; the first bad reading ends it, and the
-commonest part of the block that makes what was read is named.
+Stage by stage in the family's order; the first abnormal reading ends it, and the
+commonest part of the block that makes what was read is named. Abnormal is what is
+bad, and under power what is not half of what is usual.
 """
 
 from collections.abc import Callable
@@ -31,9 +32,20 @@ def walk(board: Board, read: Callable[[str], Shown]) -> tuple[list[str], list[st
     asked: list[str] = []
     for check in order(board):
         asked.append(check)
-        if verdict(board, check, read(check)).word is Word.BAD:
+        if is_abnormal(board, check, read(check)):
             return [commonest(board, check)], asked
     return ["none"], asked
+
+
+def is_abnormal(board: Board, check: str, shown: Shown) -> bool:
+    if verdict(board, check, shown).word is Word.BAD:
+        return True
+    about = board.check(check)
+    yardstick = board.yardstick(point_id(check), condition=about.condition)
+    if yardstick is None or not about.is_powered or isinstance(shown, str):
+        return False
+    lowest = yardstick.usual_low if yardstick.usual_low is not None else yardstick.low
+    return lowest is not None and shown < lowest / 2
 
 
 def commonest(board: Board, check: str) -> str:

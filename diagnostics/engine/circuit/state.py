@@ -128,7 +128,8 @@ class State:
             found = np.minimum(found, self.there[net])
         for net, volts in feed.least.items():
             found = found * (self.volts[net] >= volts)
-        return found * (1 - self.happens("dead", feed.id))
+        made: Floats = found * (1 - self.happens("dead", feed.id))
+        return made
 
     def own(self, feed: Feed) -> Floats:
         return (feed.volts or 0.0) * self.cloud.level[feed.to]
