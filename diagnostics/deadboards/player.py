@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from diagnostics.deadboards.family import benchmark_board, point_id
-from diagnostics.engine.asks import MINUTES_A_NAT, Asker
+from diagnostics.engine.asks import Asker
 from diagnostics.engine.boards import Board
 from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.circuit.predict import Predictions, predict
@@ -16,6 +16,9 @@ from diagnostics.engine.weigh import Kernels, Weighing, even_priors, kernels
 
 HEALTHY = 0.1  # about one board in ten, says the benchmark
 MOST_MINUTES = 150.0
+# One more nat is worth this share of what a wrong name costs: the frontier of right
+# names against minutes bends there (manage.py deadboards --frontier prints it).
+SHARE_OF_WRONG = 0.4
 NAMED = 5
 RETEST_MINUTES = 30.0  # proof of a repair, short list (domain brief, section 8)
 RETURN_MINUTES = 60.0  # a board called healthy that comes back (judgement)
@@ -88,7 +91,7 @@ class Play:
 
     model: Model
     costs: Mapping[str, float]
-    minutes_a_nat: float = MINUTES_A_NAT
+    share_of_wrong: float = SHARE_OF_WRONG
     minutes: float = 0.0
     asked: list[str] = field(default_factory=list)
     _is_shorted: bool = False
@@ -128,14 +131,14 @@ class Play:
 
     def worth_of_a_nat(self) -> float:
         """Minutes: a share of what a wrong name would cost here, part by part."""
-        shares, other, _boards = self.weighing.posterior()
+        shares, _other, _boards = self.weighing.posterior()
         parts = self.model.board.parts
         faults = self.model.kernels.predictions.faults
         minutes = [
             sum(parts[p].minutes) / 2 if p else RETURN_MINUTES for p, _w in faults
         ]
         wrong = float(shares @ np.array(minutes)) + RETEST_MINUTES
-        return self.minutes_a_nat / 75.0 * wrong
+        return self.share_of_wrong * wrong
 
     def _unread_gates(self) -> list[str]:
         gates = self.model.board.family.power_gates

@@ -19,9 +19,6 @@ from scipy.special import ndtr  # type: ignore[import-untyped]
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.weigh import COLD, OHMS, Kernels, Weighing
 
-# Minutes that one more nat is worth: it is where the frontier of right names
-# against minutes bends on the benchmark.
-MINUTES_A_NAT = 32.0
 LEAST_SHARE = 1e-4
 TWIN_EDGES = np.concatenate([[-1.0, -0.1], np.linspace(-0.03, 0.03, 21), [0.1, 1.0]])
 TWIN_WIDTH = 0.0028  # of the difference of two readings on one meter
@@ -51,7 +48,7 @@ class Asker:
         every = range(len(self.points))
         self._histograms = [self._histogram(at, missed) for at in every]
         self._good = [one[0].mean(axis=1) for one in self._histograms]
-        self._by_board = kernels.touched.any(axis=2)
+        self._by_board = np.asarray(kernels.touched.any(axis=2))
         self._twins = [
             (kernels.place[a], kernels.place[b], self._difference(a, b))
             for a, b in twins
@@ -169,8 +166,12 @@ def _edges(mode: str, good: Floats) -> Floats:
     usual = usual if usual > 0.05 else 3.3
     about = 1 + 0.006 * np.array([-6, -4, -3, -2, -1, 0, 1, 2, 3, 5, 10])
     far = np.array([0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.93]) * usual
-    made = [[-1.0, 0.01, 0.03, 0.06], far + 0.06, about * usual, [1.2 * usual + 0.06]]
-    return np.unique(np.concatenate(made))
+    made = [
+        *(-1.0, 0.01, 0.03, 0.06, 1.2 * usual + 0.06),
+        *(far + 0.06),
+        *(about * usual),
+    ]
+    return np.unique(made)
 
 
 def _information(rows: Floats, shares: Floats) -> float:

@@ -2,7 +2,7 @@
 
 Grammar of the section ``[circuit]``, which a family may leave out:
 
-[circuit.loads]      net = { ohms = [low, high], drop = [low, high], amps = [low, high] }
+[circuit.loads]      net = { ohms = [low, high], drop = [...], amps = [...] }
                      what hangs from the net to ground; drop of its junction at 1 mA,
                      amperes that it takes from the board's supply while it is up
 [circuit.links]      id = { between = [net, net], ohms = [low, high] }

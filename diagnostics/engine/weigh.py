@@ -90,10 +90,11 @@ def scaled(mode: str, values: Floats) -> Floats:
 
 
 def _widths(mode: str, means: Floats, blurs: Floats, spread: float) -> Floats:
+    made: Floats
     if mode in OHMS:
         leads = np.log1p(LEAD_SPREAD / np.maximum(means, LEAST_OHMS))
         by_leak = np.where(means > BY_LEAK_OHMS, BY_LEAK_LOG, 0.0)
-        meter = METER_SHARE**2 + leads**2
+        meter: Floats = METER_SHARE**2 + leads**2
         made = np.sqrt(meter + TOUCHED_LOG**2 + by_leak**2)
         made[0] = np.sqrt(meter[0] + (OF_SPREAD_COLD * spread) ** 2)
         return made

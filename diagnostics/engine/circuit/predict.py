@@ -60,7 +60,8 @@ def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions
     shape = (len(faults), len(points), boards)
     means, blurs = np.zeros(shape), np.zeros(shape)
     _put_cold(board, cloud, faults, points, means)
-    _put_powered(board, cloud, faults, points, means, blurs)
+    for row, fault in enumerate(faults):
+        _put_powered(board, cloud, points, fault, (means[row], blurs[row]))
     modes = tuple(board.check(point.check).mode for point in points)
     return Predictions(
         faults,
@@ -104,7 +105,7 @@ def _is_predicted(board: Board, point: Point, circuit: Circuit) -> bool:
         return True
     ends = point.pair or (point.rail or point.signal or "",)
     has_law = check.mode in COLD_MODES or (check.mode == "V" and check.is_powered)
-    return has_law and all(end in nets or end in FEEDS_OF_SIGNALS for end in ends)
+    return has_law and all(end in nets or end in READ_AT for end in ends)
 
 
 # --- cold -----------------------------------------------------------------------
@@ -123,8 +124,8 @@ def _put_cold(
         if board.check(point.check).mode in COLD_MODES
     ]
     found = cold.readings(cloud, [probe for _number, probe in cold_points], faults)
-    for place, (number, _probe_) in enumerate(cold_points):
-        means[:, number] = found[place]
+    for place, one in enumerate(cold_points):
+        means[:, one[0]] = found[place]
 
 
 def _probe(check: Check, point: Point) -> Probe:
@@ -139,35 +140,34 @@ def _probe(check: Check, point: Point) -> Probe:
 
 # --- powered --------------------------------------------------------------------
 
-FEEDS_OF_SIGNALS = {"button_press": "power_button"}
+READ_AT = {"button_press": "power_button"}
 """Signals that are read at another net while the button is held."""
 
 
 def _put_powered(
     board: Board,
     cloud: Cloud,
-    faults: Sequence[Fault],
     points: Sequence[Point],
-    means: Floats,
-    blurs: Floats,
+    fault: Fault,
+    into: tuple[Floats, Floats],
 ) -> None:
-    for row, fault in enumerate(faults):
-        states: dict[str, powered.Powered] = {}
-        for number, point in enumerate(points):
-            check = board.check(point.check)
-            if not check.is_powered:
-                continue
-            net = point.rail or point.signal or ""
-            condition = powered.PRESSED if net in FEEDS_OF_SIGNALS else check.condition
-            if condition not in states:
-                states[condition] = powered.Powered(cloud, fault, condition)
-            state = states[condition]
-            if check.mode == "I":
-                means[row, number], blurs[row, number] = powered.supply_amps(state)
-            else:
-                net = FEEDS_OF_SIGNALS.get(net, net)
-                means[row, number] = state.volts[net]
-                blurs[row, number] = state.blur[net]
+    """Means and blurs (points, boards) of one fault, condition by condition."""
+    means, blurs = into
+    states: dict[str, powered.Powered] = {}
+    for number, point in enumerate(points):
+        check = board.check(point.check)
+        if not check.is_powered:
+            continue
+        net = point.rail or point.signal or ""
+        condition = powered.PRESSED if net in READ_AT else check.condition
+        if condition not in states:
+            states[condition] = powered.Powered(cloud, fault, condition)
+        state = states[condition]
+        if check.mode == "I":
+            means[number], blurs[number] = powered.supply_amps(state)
+        else:
+            net = READ_AT.get(net, net)
+            means[number], blurs[number] = state.volts[net], state.blur[net]
 
 
 # --- what a fault touches ---------------------------------------------------------
