@@ -58,14 +58,12 @@ def supply_amps(board: State) -> tuple[Floats, Floats]:
         elif feed.kind == "through":
             watts = board.volts[feed.to] * siemens * board.volts[feed.supply]
         amps = amps + watts / input_volts
-    path = next((one for one in board.cloud.circuit.feeds if one.kind == "path"), None)
-    if path is not None:
-        extra = board.beyond(path.to) - board.shorted(path.to)
-        amps = amps + board.volts[path.to] * np.maximum(extra, 0) * (board.trips == 0)
+    trips = board.nought if board.trips is None else board.trips
+    for net in board.cloud.circuit.nets:
+        amps = amps + board.volts[net] * board.clamped(net) * (trips == 0)
     strains = board.nought if board.strains is None else board.strains
     amps = np.where(strains == 0.05, 0.05 * amps, amps)
     amps = np.minimum(amps, 1.06 * source.amps)
-    trips = board.nought if board.trips is None else board.trips
     latched = board.nought if board.latched is None else board.latched
     blur = 0.25 * amps + 0.002
     rough = 0.3 * amps + 0.1 * source.amps * board.pulse + 0.03

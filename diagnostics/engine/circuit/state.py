@@ -87,8 +87,21 @@ class State:
     def _taken_along(self, net: str) -> Floats:
         """A bridge from a supply to a phase puts the supply on the rail's loads:
         they break down, clamp, or bear it."""
+        rail = self._bridged_rail(net)
+        return self.clamped(net) + self.shorted(rail) if rail else self.nought
+
+    def clamped(self, net: str) -> Floats:
+        """Siemens of whole loads that clamp a supply which is bridged to them."""
+        rail = self._bridged_rail(net)
+        if not rail:
+            return self.nought
+        clamps = 1 / _log_share(CLAMPS, self.coins["clamp"])
+        made: Floats = np.where(self.shorted(rail) > 0, 0.0, clamps)
+        return made
+
+    def _bridged_rail(self, net: str) -> str:
         other = self.bridge(net)
-        rail = next(
+        return next(
             (
                 feed.to
                 for feed in self.cloud.circuit.feeds
@@ -96,13 +109,6 @@ class State:
             ),
             "",
         )
-        if not rail:
-            return self.nought
-        coins = self.cloud.coins
-        clamps = 1 / _log_share(CLAMPS, coins["clamp"])
-        broken = self.shorted(rail)
-        made: Floats = np.where(broken > 0, broken, clamps)
-        return made
 
     def link_ohms(self, link: str) -> Floats:
         ohms: Floats = self.cloud.link_ohms.get(link, self.nought)
