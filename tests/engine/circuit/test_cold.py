@@ -35,7 +35,10 @@ def net_ohms(
 
 
 def beside(*ohms: Floats | float) -> Floats:
-    return 1 / np.sum([np.full(BOARDS, 1.0) / one for one in ohms], axis=0)
+    whole: Floats = np.zeros(BOARDS)
+    for one in ohms:
+        whole = whole + 1 / one
+    return 1 / whole
 
 
 COIL = ("phase_1", "core")
