@@ -252,14 +252,14 @@ def leads(scene: Scene, step: Step) -> dict[str, Any] | None:
 
 
 def reading_form(scene: Scene, step: Step, preset: Mapping[str, Any]) -> ReadingForm:
-    request, condition = scene.request, step.check.condition
+    request = scene.request
     start = {
         "point_id": step.point.id,
         "uuid": uuid4(),
         "polarity": step.point.polarity,
         "is_four_wire": preset.get("is_four_wire", False),
         "meter": queries.meter_now(request.shop, request.session.get(METER)),
-        "fitted": fitted_now(scene, condition, preset),
+        "fitted": fitted_now(scene, step, preset),
         "course": preset.get("course", ""),
     }
     form = ReadingForm(shop=request.shop, initial=start)
@@ -268,10 +268,13 @@ def reading_form(scene: Scene, step: Step, preset: Mapping[str, Any]) -> Reading
     return form
 
 
-def fitted_now(scene: Scene, condition: str, preset: Mapping[str, Any]) -> list[str]:
-    """As at the last reading in this condition, unless it was to be taken out."""
-    is_emptied = preset.get("is_emptied", False)
-    return [] if is_emptied else sorted(scene.known.fitted_in(condition))
+def fitted_now(scene: Scene, step: Step, preset: Mapping[str, Any]) -> list[str]:
+    """As at the last reading in this condition, unless it was to be changed."""
+    if preset.get("is_emptied"):
+        return []
+    rail = scene.known.board.rails.get(step.point.rail or "")
+    wanted = rail.up_with if rail and preset.get("is_filled") else ()
+    return sorted({*scene.known.fitted_in(step.check.condition), *wanted})
 
 
 def overrule_form(step: Step, holds: tuple[Hold, ...]) -> OverruleForm:

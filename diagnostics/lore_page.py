@@ -68,7 +68,9 @@ def stages(scene: Scene) -> list[Row]:
 def row(scene: Scene, like: Like) -> Row:
     """One way of reading one point: its band, its picture, each board's reading."""
     point = scene.board.point(like.point_id)
-    plain = scene.board.yardstick(like.point_id, condition=like.condition)
+    plain = scene.board.yardstick(
+        like.point_id, condition=like.condition, fitted=like.fitted
+    )
     of_model = lore.lore_of(scene.entries, scene.now)
     band = of_model.band(plain, like, point.unit)
     assert band is not None  # made of readings that are there
