@@ -18,7 +18,7 @@ from diagnostics.engine.family_patch import Patch, apply
 from diagnostics.engine.family_refs import hold_together
 
 FOLDER = Path(__file__).parent / "families"
-FAMILY_IDS = ("laptop_barrel",)
+FAMILY_IDS = ("laptop_barrel", "laptop_usbc", "desktop_atx")
 
 
 def load_family(wanted: str) -> Family:
