@@ -64,15 +64,20 @@ def texts_of(head: Path, above: tuple[str, ...] = ()) -> dict[str, str]:
 
     ``above`` are the families that build on this one.
     """
-    text = head.read_text(encoding="utf-8")
+    text = _read(head, head.name, "")
     document = parse_toml(text, head.name)
     texts = _texts_of_base(document, head.name, text, above) | {head.name: text}
     for name in _listed(document):
-        try:
-            texts[name] = (head.parent / name).read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError):
-            _refuse("no_such_file", head.name, text, "files", name=name)
+        texts[name] = _read(head.parent / name, head.name, text)
     return texts
+
+
+def _read(path: Path, head: str, text: str) -> str:
+    """A file's text; ``text`` is that of the head that names it."""
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        _refuse("no_such_file", head, text, "files", name=path.name)
 
 
 def _listed(document: Document) -> list[str]:
