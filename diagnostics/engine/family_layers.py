@@ -128,7 +128,11 @@ def _over(base: Document, own: Document, source: Source) -> Document:
             source.refuse("wrong_type", (section,), wanted="table")
         gone = left_out.get(section, ())
         document[section] = _section(section, taken_over, written, gone, source)
-    document |= {key: own[key] for key in NEVER_TAKEN_OVER if key in own}
+    for key in NEVER_TAKEN_OVER:
+        if key in own:
+            document[key] = own[key]
+        else:
+            source.owners.pop((key,), None)
     del document[EXTENDS]
     for key, value in changes.items():
         change(document, key, value, source)
