@@ -144,7 +144,7 @@ def _options(patient: Patient) -> Iterator[Finding]:
             said = reason(
                 "option_refused", option=str(choice.value), variant=name, why=error.code
             )
-            path = ("variants", name, "options", str(choice.value))
+            path = ("variants", name, "options", str(choice.value), "set")
             yield patient.wrong(said, path)
 
 
