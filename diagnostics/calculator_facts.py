@@ -87,9 +87,11 @@ class Facts:
 
     @property
     def input_volts(self) -> float | None:
-        """The nominal volts of what comes in: of the family's first rail."""
-        rails = self.known.board.rails.values()
-        return next((rail.nominal for rail in rails), None)
+        """The nominal volts of what comes in: of the first stage's first rail."""
+        board = self.known.board
+        first = board.family.stages[0].id
+        comes_in = (rail for rail in board.rails.values() if rail.stage == first)
+        return next((rail.nominal for rail in comes_in), None)
 
     @property
     def feed(self) -> Rail | None:
