@@ -91,14 +91,18 @@ def _with(
 
 @dataclass(frozen=True)
 class Signal:
-    """A line that is no rail, but that rails wait for; it may say yes by 0 V."""
+    """A line that is no rail, but that rails wait for.
+
+    ``rests_at`` are the volts there while it says no and its first need is there:
+    a line that is pulled up, or a plug before its contract. Else that is 0 V.
+    """
 
     id: str
     name: str
     stage: str
     needs: tuple[str, ...]
     starts_after: tuple[str, ...] = ()
-    is_active_low: bool = False
+    rests_at: float | None = None
     was: tuple[str, ...] = ()
 
 

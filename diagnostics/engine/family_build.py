@@ -221,7 +221,7 @@ def _signal(key: str, table: Table) -> Signal:
         stage=table.text("stage"),
         needs=table.texts("needs", is_needed=True),
         starts_after=table.texts("starts_after"),
-        is_active_low=table.flag("is_active_low"),
+        rests_at=table.optional_number("rests_at"),
         was=table.texts("was"),
     )
     table.done()

@@ -215,11 +215,27 @@ def state_at(spread: Spread, point: Point, kind: str) -> str:
     if kind in {"ohms", "diode"}:
         return spread.cold(point.rail or "")
     state = spread.live(point.rail or point.signal or "")
-    signal = spread.board.signals.get(point.signal or "")
-    if signal is not None and signal.is_active_low and state == "gone":
-        return "high"
+    if state == "gone" and kind == "volts":
+        state = _at_rest(spread, point)
     is_drawing = spread.fault.effect in {"short", "bridge"}
     return "short" if kind == "amperes" and is_drawing and state == "gone" else state
+
+
+# What a line at rest counts as, by the class of the volts that it rests at.
+RESTING = {"high": "high", "low": "low", "inside": "up", "none": "gone"}
+
+
+def _at_rest(spread: Spread, point: Point) -> str:
+    """A line that says no: nothing there, or what it rests at."""
+    signal = spread.board.signals.get(point.signal or "")
+    yardstick = spread.board.yardstick(point.id)
+    if signal is None or signal.rests_at is None or yardstick is None:
+        return "gone"
+    if any(spread.live(need) == "gone" for need in signal.needs[:1]):
+        return "gone"
+    low = _first(yardstick.limit_low, yardstick.usual_low)
+    high = _first(yardstick.limit_high, yardstick.usual_high)
+    return RESTING[_span_class(signal.rests_at, low, high)]
 
 
 def chance(spread: Spread, point: Point, kind: str, seen_class: str) -> float:

@@ -208,6 +208,8 @@ def test_a_request_that_never_comes_reads_high() -> None:
     assert state_at(Spread(BOARD, NO_FAULT), point, "volts") == "up"
     gone = Spread(BOARD, Fault("gone", frozenset({"atx.ok"})))
     assert state_at(gone, BOARD.point("k43/atx.ok"), "volts") == "gone"
+    dead = Spread(BOARD, Fault("gone", frozenset({"atx.5sb"})))
+    assert state_at(dead, point, "volts") == "gone"
 
 
 def test_a_request_that_stays_high_points_at_what_asks() -> None:

@@ -6,6 +6,8 @@ from diagnostics.engine.boards import Patch, board_of, load_family
 from diagnostics.engine.gates import gate_state, holds
 from diagnostics.engine.meters import HANDHELD, standard_uncertainty
 from diagnostics.engine.quantities import Outcome
+from diagnostics.engine.readings_as import state_at
+from diagnostics.engine.spread import Fault, Spread
 from diagnostics.engine.suspects import Evidence, rank
 from diagnostics.engine.twins import with_twins
 from diagnostics.engine.verdicts import (
@@ -162,6 +164,22 @@ def test_stuck_at_5_v_is_unclear_and_never_bad(course: str) -> None:
 
 def test_5_v_typed_without_its_course_is_not_bad_either() -> None:
     assert read("k25/contract", 5.1).word is WATCH
+
+
+def test_without_a_contract_the_port_is_expected_to_stay_at_5_v() -> None:
+    """A source that gives nothing is another fault than one that is not asked."""
+    point = BOARD.point("k25/contract")
+    states = {
+        node: state_at(Spread(BOARD, Fault("gone", frozenset({node}))), point, "volts")
+        for node in ("pd.contract", "c.pdv", "c.cc1", "c.vbus", "sb.33")
+    }
+    assert states == {
+        "pd.contract": "low",
+        "c.pdv": "low",
+        "c.cc1": "low",
+        "c.vbus": "gone",
+        "sb.33": "up",
+    }
 
 
 def test_cycling_is_bad() -> None:
