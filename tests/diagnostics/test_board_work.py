@@ -20,23 +20,6 @@ from tests.factories import TicketFactory
 NOON = MORNING + timedelta(hours=3)
 
 
-@pytest.fixture
-def cold(read: Read, board: Board, job: Ticket, ines: Person) -> None:
-    """Every cold gate passed: power may be applied."""
-    bench.point_not_fitted(board=board, ticket=job, by=ines, point_id="graphics")
-    for rail in ("main", "mem.q", "cpu.core"):
-        read(f"k03/{rail}", "0.01")
-    read("k04/leads", "0.2")
-    for point_id, typed in (
-        ("k06/main", "62k"),
-        ("k06/main.in", "62k"),
-        ("k11/sb.33", "410"),
-        ("k11/sb.5", "2.3k"),
-        ("k17/cpu.core", "4.0"),
-    ):
-        read(point_id, typed)
-
-
 def gates_of(board: Board, check_id: str) -> list[str]:
     at = MORNING + timedelta(hours=2)
     return [hold.gate_id for hold in queries.holds_for(board, check_id, at=at)]
