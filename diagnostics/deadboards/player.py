@@ -12,7 +12,8 @@ from diagnostics.engine.boards import Board
 from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.circuit.predict import Predictions, predict
 from diagnostics.engine.naming import confidence, names
-from diagnostics.engine.weigh import Kernels, Weighing, even_priors, kernels
+from diagnostics.engine.priors import priors
+from diagnostics.engine.weigh import Kernels, Weighing, kernels
 
 HEALTHY = 0.1  # about one board in ten, says the benchmark
 MOST_MINUTES = 150.0
@@ -98,8 +99,8 @@ class Play:
 
     def __post_init__(self) -> None:
         known = self.model.kernels
-        priors = even_priors(known.predictions.faults, HEALTHY)
-        self.weighing = Weighing(known, priors)
+        before = priors(self.model.board, known.predictions.faults, HEALTHY)
+        self.weighing = Weighing(known, before)
 
     def take(self, check: str, value: Value) -> None:
         """A reading came in."""

@@ -16,14 +16,13 @@ about 0 V under power. *Something else* finds any reading of the physical range
 equally likely; it wins only when all else fails.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import log
 
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.circuit.parts import Fault
 from diagnostics.engine.circuit.predict import Predictions
 
 MISSED = 0.02
@@ -184,10 +183,3 @@ def _of_a_miss(mode: str, value: float | None) -> float:
     near = np.exp(-0.5 * ((value or 0.0) / MISS_VOLTS) ** 2)
     high, rest = (27.0, 0.01) if mode == "V" else (5.0, 0.05)
     return float(high * near + rest)
-
-
-def even_priors(faults: Sequence[Fault], healthy: float) -> Floats:
-    """All faults alike; no fault, which comes first, with probability ``healthy``."""
-    made = np.full(len(faults), (1 - healthy) / max(1, len(faults) - 1))
-    made[0] = healthy
-    return made
