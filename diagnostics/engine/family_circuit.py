@@ -13,13 +13,14 @@ Grammar of the section ``[circuit]``, which a family may leave out:
                      { short = net }, { leak = net, ohms = [low, high] },
                      { bridge = [net, net] }, { open = link or junction },
                      { dead = feed }, { low = feed }, { weak = feed }, { worn = feed },
-                     each with chance = share of the boards on which it happens
+                     the first two, dead and low with chance = share of the boards
+                     on which it happens; a short may state its ohms
 
 "ground" is the one net that needs no rail or signal; nets that are neither are the
 circuit's own.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from diagnostics.engine.circuit.parts import (
     GROUND,
@@ -31,11 +32,13 @@ from diagnostics.engine.circuit.parts import (
     Junction,
     Link,
     Load,
+    Span,
 )
 from diagnostics.engine.family import Part
-from diagnostics.engine.family_file import Table
+from diagnostics.engine.family_file import Path, Table
 
 KINDS = frozenset("source linear buck path switch through line contact".split())
+BY_CHANCE = frozenset({"short", "leak", "dead", "low"})
 CHANGES = ("short", "leak", "bridge", "open", "dead", "low", "weak", "worn")
 
 
@@ -58,7 +61,7 @@ def read_circuit(table: Table, parts: dict[str, Part]) -> Circuit:
 def _load(net: str, table: Table) -> Load:
     made = Load(
         net,
-        ohms=table.pair("ohms"),
+        ohms=_ohms(table),
         drop=table.pair("drop") if table.has("drop") else None,
         amps=table.pair("amps") if table.has("amps") else None,
     )
@@ -74,7 +77,7 @@ def _ends(table: Table, key: str) -> tuple[str, str]:
 
 
 def _link(id_: str, table: Table) -> Link:
-    made = Link(id_, _ends(table, "between"), table.pair("ohms"))
+    made = Link(id_, _ends(table, "between"), _ohms(table))
     table.done()
     return made
 
@@ -140,31 +143,52 @@ def _change(table: Table) -> Change:
         table.refuse("unknown_value", among=" ".join(CHANGES), value=" ".join(kinds))
     kind = kinds[0]
     at, other = _ends(table, kind) if kind == "bridge" else (table.text(kind), "")
-    ohms = table.pair("ohms") if table.has("ohms") else None
-    chance = table.optional_number("chance")
+    takes_ohms = kind == "leak" or (kind == "short" and table.has("ohms"))
+    ohms = _ohms(table) if takes_ohms else None
+    chance = _chance(table) if kind in BY_CHANCE else 1.0
     table.done()
-    return Change(kind, at, other, ohms, 1.0 if chance is None else chance)
+    return Change(kind, at, other, ohms, chance)
+
+
+def _ohms(table: Table) -> Span:
+    """They are drawn on their logarithm, so none may be nought."""
+    low, high = table.pair("ohms")
+    if low <= 0:
+        table.refuse("wrong_type", "ohms", wanted="two numbers above 0")
+    return low, high
+
+
+def _chance(table: Table) -> float:
+    chance = table.optional_number("chance")
+    if chance is not None and not 0 < chance <= 1:
+        table.refuse("wrong_type", "chance", wanted="share from 0 to 1")
+    return 1.0 if chance is None else chance
 
 
 def _hold_together(circuit: Circuit, table: Table) -> None:
     """Refuse a change or a feed that names what is not there."""
     nets = {*circuit.nets, GROUND}
-    links = {one.id for one in circuit.links}
+    elements = {one.id for one in circuit.links}
+    elements |= {one.id for one in circuit.junctions}
     feeds = {one.id for one in circuit.feeds}
-    joints = {one.id for one in circuit.junctions}
     among = {
         **dict.fromkeys(("short", "leak", "bridge"), nets),
         **dict.fromkeys(("dead", "low", "weak", "worn"), feeds),
-        "open": links | joints | {one.pull_up for one in circuit.feeds},
+        "open": elements | {one.pull_up for one in circuit.feeds},
     }
+
+    def known(names: Iterable[str], among: set[str], path: Path) -> None:
+        for name in filter(None, names):
+            if name not in among:
+                table.source.refuse("unknown_reference", path, to=name)
+
     for (part, way), changes in circuit.faults.items():
+        path = (*table.path, "faults", part, way)
         for change in changes:
-            for named in filter(None, (change.at, change.other)):
-                if named not in among[change.kind]:
-                    path = (*table.path, "faults", part, way)
-                    table.source.refuse("unknown_reference", path, to=named)
+            known((change.at, change.other), among[change.kind], path)
     for feed in circuit.feeds:
-        for net in (feed.supply, *feed.waits, *feed.full_after, *feed.least):
-            if net and net not in nets:
-                path = (*table.path, "feeds", feed.id)
-                table.source.refuse("unknown_reference", path, to=net)
+        path = (*table.path, "feeds", feed.id)
+        known((feed.supply, feed.middle, feed.gate), nets, path)
+        known((*feed.waits, *feed.full_after, *feed.least), nets, path)
+        known((feed.first, feed.second), elements, path)
+        known((*feed.inductors, *feed.high_sides), elements, path)

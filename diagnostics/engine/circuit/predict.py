@@ -101,11 +101,12 @@ def _points(board: Board) -> list[Point]:
 
 def _is_predicted(board: Board, point: Point, circuit: Circuit) -> bool:
     check, nets = board.check(point.check), {*circuit.nets, GROUND}
-    if check.mode == "I":
-        return True
-    ends = point.pair or (point.rail or point.signal or "",)
-    has_law = check.mode in COLD_MODES or (check.mode == "V" and check.is_powered)
-    return has_law and all(end in nets or end in READ_AT for end in ends)
+    net = point.rail or point.signal or ""
+    if check.is_powered:
+        is_read = check.mode == "V" and READ_AT.get(net, net) in nets
+        return check.mode == "I" or is_read
+    ends = point.pair or (net,)
+    return check.mode in COLD_MODES and nets.issuperset(ends)
 
 
 # --- cold -----------------------------------------------------------------------
