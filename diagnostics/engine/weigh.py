@@ -48,6 +48,7 @@ MISS_OL, MISS_ELSE = 0.9, 0.02
 MISS_VOLTS = 0.01
 FLAT = {"R": 1 / 16, "C": 1 / 16, "D": 0.5, "V": 0.06, "I": 0.25}
 FLAT_OL = 0.2
+LEAST_DENSITY = 1e-12  # where a shop says that contacts are never missed
 OHMS = frozenset("RC")
 COLD = frozenset("RCD")
 OVER_LIMIT = None
@@ -141,6 +142,7 @@ class Weighing:
         mode = self.kernels.predictions.modes[at]
         missed = self.missed * _of_a_miss(mode, value)
         densities = (1 - self.missed) * self._densities(at, mode, value) + missed
+        densities = np.maximum(densities, LEAST_DENSITY)
         pooled = float(np.log(densities[0].mean()))
         touched = self.kernels.touched[:, at]
         by_board = touched.any(axis=1)

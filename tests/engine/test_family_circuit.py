@@ -18,7 +18,8 @@ from diagnostics.engine.circuit.parts import (
     Load,
 )
 from diagnostics.engine.errors import FamilyError
-from tests.engine.small_family import SMALL, WITH_CIRCUIT, line_of, spoilt
+from tests.engine.small_board import WITH_CIRCUIT, changed
+from tests.engine.small_family import SMALL, line_of
 
 WRONG = tomllib.loads(
     Path(__file__).with_name("wrong_circuits.toml").read_text(encoding="utf-8")
@@ -92,9 +93,7 @@ def test_feeds_come_in_the_order_of_the_file() -> None:
 def test_nets_are_all_that_is_named_but_ground() -> None:
     nets = ("in.jack", "core", "phase_1", "phase_2", "good")
     assert circuit_of(WITH_CIRCUIT).nets == nets
-    grounded = spoilt(
-        'high_2 = { from = "phase_2"', 'high_2 = { from = "ground"', WITH_CIRCUIT
-    )
+    grounded = changed('high_2 = { from = "phase_2"', 'high_2 = { from = "ground"')
     assert GROUND not in circuit_of(grounded).nets
 
 
@@ -121,7 +120,7 @@ BRIDGE = '{ bridge = ["in.jack", "phase_1"] }'
     ],
 )
 def test_every_kind_of_change_reads(now: str, change: Change) -> None:
-    circuit = circuit_of(spoilt(BRIDGE, now, WITH_CIRCUIT))
+    circuit = circuit_of(changed(BRIDGE, now))
     assert circuit.faults["p.stage", "high"][0] == change
 
 
@@ -129,7 +128,7 @@ def test_every_kind_of_change_reads(now: str, change: Change) -> None:
 def test_what_makes_no_sense_is_refused_with_file_line_and_key(
     wrong: dict[str, str],
 ) -> None:
-    text = spoilt(wrong["was"], wrong["is"], WITH_CIRCUIT)
+    text = changed(wrong["was"], wrong["is"])
     with pytest.raises(FamilyError) as caught:
         load_family_text(text, "small.toml")
     error = caught.value

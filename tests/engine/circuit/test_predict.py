@@ -10,7 +10,8 @@ from diagnostics.engine.boards import Board, board_of, load_family_text
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import NO_FAULT
 from diagnostics.engine.circuit.predict import Predictions, predict
-from tests.engine.small_family import SMALL, WITH_CIRCUIT, with_checks
+from tests.engine.small_board import WITH_CIRCUIT, with_checks
+from tests.engine.small_family import SMALL
 
 BOARDS = 24
 JACK_OPEN, JACK_SHORT = ("p.jack", "open"), ("p.jack", "short")
