@@ -260,7 +260,6 @@ def lead_ohms(
     local = at.astimezone(shop.zone)
     morning = local.replace(hour=0, minute=0, second=0, microsecond=0)
     taken = Reading.objects.filter(
-        board__shop=shop,
         check_id=bridge.LEADS,
         by=by,
         meter=meter,

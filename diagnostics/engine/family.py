@@ -7,6 +7,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from diagnostics.engine.circuit.parts import Circuit
+
 Span = tuple[float | None, float | None]
 
 
@@ -260,6 +262,7 @@ class Family:
     walks: Mapping[str, tuple[str, ...]]
     power_gates: tuple[str, ...]
     not_fitted: frozenset[str]
+    circuit: Circuit | None
     texts: Mapping[str, str] = field(repr=False, compare=False)
 
     @property

@@ -6,6 +6,7 @@ Reading is strict: an unknown key is a typing slip until somebody asks for it.
 
 from collections.abc import Iterator, Mapping
 
+from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.family import (
     Block,
     Check,
@@ -18,6 +19,7 @@ from diagnostics.engine.family import (
     Stage,
 )
 from diagnostics.engine.family_checks import BASES, read_check
+from diagnostics.engine.family_circuit import read_circuit
 from diagnostics.engine.family_file import Document, Source, Table
 
 STATES = frozenset({"G3", "S5", "S4", "S3", "S0"})
@@ -31,6 +33,7 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
     """Read the whole document; ``content_hash`` is that of the family's texts."""
     root = Table(document, (), source)
     counts = {key: _count(table) for key, table in root.table("counts").tables()}
+    parts = {k: _part(k, t) for k, t in root.table("parts").tables()}
     checks = {k: read_check(k, t, counts) for k, t in root.table("checks").tables()}
     family = Family(
         id=root.text("id"),
@@ -41,7 +44,8 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
         rails={k: _rail(k, t) for k, t in root.table("rails").tables()},
         signals={k: _signal(k, t) for k, t in root.table("signals").tables()},
         blocks={k: _block(k, t) for k, t in root.table("blocks").tables()},
-        parts={k: _part(k, t) for k, t in root.table("parts").tables()},
+        parts=parts,
+        circuit=_circuit(root, parts),
         checks=checks,
         walks=_walks(root.table("walks"), checks),
         power_gates=_power(root.table("power")),
@@ -51,6 +55,12 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
     root.texts("files")
     root.done()
     return family
+
+
+def _circuit(root: Table, parts: dict[str, Part]) -> Circuit | None:
+    if not root.has("circuit"):
+        return None
+    return read_circuit(root.table("circuit"), parts)
 
 
 # --- stages, counts, walks, variants ------------------------------------------

@@ -1,0 +1,36 @@
+"""The engine as the benchmark's process: one JSON object a line, in and out."""
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from diagnostics.deadboards.player import Model, Play, model_of
+
+
+def serve(lines: Iterable[str]) -> Iterator[str]:
+    """Answers to the scorer's messages; a model is made once for each family."""
+    models: dict[str, Model] = {}
+    play: Play | None = None
+    for line in lines:
+        message: dict[str, Any] = json.loads(line)
+        if "closed" in message:
+            continue
+        if "family" in message:
+            family, costs = message["family"], message["costs"]
+            if family not in models:
+                models[family] = model_of(family, costs)
+            play = Play(models[family], costs)
+            for check, reading in message["readings"].items():
+                play.take(check, reading["value"])
+        elif play is not None and "reading" in message:
+            play.take(message["checkpoint"], message["reading"]["value"])
+        if play is not None:
+            yield json.dumps(_answer(play, is_over="over" in message))
+
+
+def _answer(play: Play, *, is_over: bool) -> dict[str, Any]:
+    check = None if is_over else play.next_ask()
+    if check is not None:
+        return {"ask": check}
+    named, sure = play.answer()
+    return {"name": named, "confidence": round(sure, 4)}

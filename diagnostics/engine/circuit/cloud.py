@@ -1,0 +1,86 @@
+"""A cloud of virtual boards: one draw of everything that a family leaves open. PURE.
+
+The same draws serve every fault, so that faults differ by what they change and not
+by chance. Ohms are drawn evenly on their logarithm, volts of junctions evenly; the
+drops of one board's junctions go together, since they come from one process.
+"""
+
+from functools import cached_property
+
+import numpy as np
+
+from diagnostics.engine.circuit.newton import Floats
+from diagnostics.engine.circuit.parts import Circuit, Fault, Span
+
+BOARDS = 96
+SEED = 7
+# Ohms of a short, by the trade's ranges: from a hard one to a soft one, but well
+# under what the net's own load has (judgement).
+SHORT: Span = (0.02, 12.0)
+SHARE_OF_LOAD = 0.12
+BRIDGE: Span = (0.02, 0.3)
+NET_LEAK: Span = (3e6, 2e7)  # surface and inputs of a net by itself (judgement)
+LEADS: Span = (0.1, 0.5)  # common practice
+FULL_SCALE_VOLTS: Span = (0.25, 0.6)  # what ohms ranges reach (judgement)
+TOGETHER = 0.7  # share of a junction's spread that its board has in common
+
+
+class Cloud:
+    """Draws of ``boards`` virtual boards of a circuit."""
+
+    def __init__(
+        self, circuit: Circuit, boards: int = BOARDS, seed: int = SEED
+    ) -> None:
+        self.circuit, self.boards = circuit, boards
+        self._random = np.random.default_rng(seed)
+        self.load_ohms = {one.net: self.log(one.ohms) for one in circuit.loads}
+        self.link_ohms = {one.id: self.log(one.ohms) for one in circuit.links}
+        self.net_leaks = {net: self.log(NET_LEAK) for net in circuit.nets}
+        shared = self._random.random(boards)
+        self.load_drops = {
+            one.net: self._drop(one.drop, shared) for one in circuit.loads if one.drop
+        }
+        self.drops = {one.id: self._drop(one.drop, shared) for one in circuit.junctions}
+        self.level = {
+            feed.to: 1 + self._random.normal(0, feed.spread, boards)
+            for feed in circuit.feeds
+        }
+        self.amps = {one.net: self.even(one.amps) for one in circuit.loads if one.amps}
+        self.leads, self.full_scale = self.even(LEADS), self.even(FULL_SCALE_VOLTS)
+        self.bridges = self.log(BRIDGE)
+        self.fault_ohms = {
+            fault: self.log(self._fault_span(fault)) for fault in circuit.faults
+        }
+
+    def log(self, span: Span) -> Floats:
+        return np.exp(self.even((float(np.log(span[0])), float(np.log(span[1])))))
+
+    def even(self, span: Span) -> Floats:
+        return self._random.uniform(span[0], span[1], self.boards)
+
+    def _drop(self, span: Span, shared: Floats) -> Floats:
+        own = self._random.random(self.boards)
+        share = TOGETHER * shared + (1 - TOGETHER) * own
+        return span[0] + (span[1] - span[0]) * share
+
+    def _fault_span(self, fault: Fault) -> Span:
+        """Ohms of the fault's short or leak."""
+        loads = {one.net: one.ohms for one in self.circuit.loads}
+        for change in self.circuit.faults[fault]:
+            if change.ohms is not None:
+                return change.ohms
+            if change.kind == "short" and change.at in loads:
+                most = min(SHORT[1], SHARE_OF_LOAD * loads[change.at][0])
+                return (min(SHORT[0], most / 20), most)
+        return SHORT
+
+    @cached_property
+    def coins(self) -> dict[str, Floats]:
+        """What no drawing says of a board, as even draws from 0 to 1.
+
+        latch: a refused supply latches off or tries again; pulse: how long a pulse;
+        spare: whether a fault took something with it; lost, leaked: how much of
+        what should not be there is.
+        """
+        names = ("latch", "pulse", "spare", "clamp", "leaked", "lost", "draws")
+        return {name: self._random.random(self.boards) for name in names}

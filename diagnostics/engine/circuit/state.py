@@ -1,0 +1,171 @@
+"""The powered state of every board of a cloud with one fault. PURE.
+
+Of each net three things are kept for every board: its mean volts, how much of the
+time it is as it should be (``there``, 0 to 1), and ``blur``: how far the volts may
+lie from the mean for reasons that the circuit leaves open (a pulsing converter
+reads its mean).
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from diagnostics.engine.circuit.cloud import Cloud
+from diagnostics.engine.circuit.newton import Floats
+from diagnostics.engine.circuit.parts import GROUND, Change, Fault, Feed
+
+PRESSED = "P"
+STEADY = 0.001  # volts that a steady net moves by itself
+# What breaks down under a supply that it was not made for, in ohms (judgement).
+CLAMPS = (0.3, 100.0)
+PULSES = (0.02, 0.6)  # how much of the time a refused supply is there (judgement)
+
+
+@dataclass
+class State:
+    """Volts, presence and blur of each net of every board with one fault."""
+
+    cloud: Cloud
+    fault: Fault
+    condition: str
+    volts: dict[str, Floats] = field(default_factory=dict)
+    there: dict[str, Floats] = field(default_factory=dict)
+    blur: dict[str, Floats] = field(default_factory=dict)
+    trips: Floats | None = None
+    strains: Floats | None = None
+    latched: Floats | None = None
+
+    def __post_init__(self) -> None:
+        self.nought = np.zeros(self.cloud.boards)
+        for net in self.cloud.circuit.nets:
+            self.put(net, self.nought, self.nought)
+        changes = self.cloud.circuit.faults.get(self.fault, ())
+        self.changes: tuple[Change, ...] = tuple(changes)
+
+    # --- what the fault did
+
+    def has(self, kind: str, at: str) -> bool:
+        return any(one.kind == kind and one.at == at for one in self.changes)
+
+    def happens(self, kind: str, at: str) -> Floats:
+        """1 on the boards on which the fault does that, else 0."""
+        for one in self.changes:
+            if one.kind == kind and one.at == at:
+                return (self.cloud.coins["spare"] < one.chance) * 1.0
+        return self.nought
+
+    def bridge(self, net: str) -> str:
+        """The net at the other end of a bridge, or ""."""
+        for one in self.changes:
+            if one.kind == "bridge" and net in {one.at, one.other}:
+                return one.other if one.at == net else one.at
+        return ""
+
+    def shorted(self, net: str) -> Floats:
+        """Siemens from the net to ground that shouldn't be there."""
+        ohms = self.cloud.fault_ohms.get(self.fault)
+        found = self.nought
+        for one in self.changes:
+            if one.kind in {"short", "leak"} and one.at == net and ohms is not None:
+                found = found + (self.cloud.coins["spare"] < one.chance) / ohms
+        if self.bridge(net) == GROUND:
+            found = found + 1 / self.cloud.bridges
+        return found
+
+    def beyond(self, net: str) -> Floats:
+        """Siemens to ground at a net and behind whatever it passes its volts to."""
+        found = self.shorted(net)
+        for feed in self.cloud.circuit.feeds:
+            if feed.supply == net and feed.kind == "through":
+                ohms = self.link_ohms(feed.first)
+                behind = self.beyond(feed.to)
+                found = found + self.passes(feed) * behind / (1 + ohms * behind)
+            elif feed.supply == net and feed.kind == "path":
+                found = found + self.there[feed.gate] * self.beyond(feed.to)
+        return found + self._taken_along(net)
+
+    def _taken_along(self, net: str) -> Floats:
+        """A bridge from a supply to a phase puts the supply on the rail's loads:
+        they break down, clamp, or bear it."""
+        rail = self._bridged_rail(net)
+        return self.clamped(net) + self.shorted(rail) if rail else self.nought
+
+    def clamped(self, net: str) -> Floats:
+        """Siemens of whole loads that clamp a supply which is bridged to them."""
+        rail = self._bridged_rail(net)
+        if not rail:
+            return self.nought
+        clamps = 1 / _log_share(CLAMPS, self.coins["clamp"])
+        made: Floats = np.where(self.shorted(rail) > 0, 0.0, clamps)
+        return made
+
+    def _bridged_rail(self, net: str) -> str:
+        other = self.bridge(net)
+        return next(
+            (
+                feed.to
+                for feed in self.cloud.circuit.feeds
+                if other in feed.phases and feed.supply == net
+            ),
+            "",
+        )
+
+    def link_ohms(self, link: str) -> Floats:
+        ohms: Floats = self.cloud.link_ohms.get(link, self.nought)
+        return ohms
+
+    def passes(self, feed: Feed) -> float:
+        return 0.0 if self.has("open", feed.first) else 1.0
+
+    # --- what is put
+
+    def put(
+        self, net: str, volts: Floats, there: Floats, blur: Floats | None = None
+    ) -> None:
+        self.volts[net], self.there[net] = volts, there
+        self.blur[net] = np.full_like(volts, STEADY) if blur is None else blur
+
+    def waited(self, feed: Feed) -> Floats:
+        """How much of the time all that a feed waits for is there."""
+        found = np.ones(self.cloud.boards)
+        if feed.states and self.condition not in feed.states:
+            return self.nought
+        for net in feed.waits:
+            found = np.minimum(found, self.there[net])
+        for net, volts in feed.least.items():
+            found = found * (self.volts[net] >= volts)
+        made: Floats = found * (1 - self.happens("dead", feed.id))
+        return made
+
+    def own(self, feed: Feed) -> Floats:
+        return (feed.volts or 0.0) * self.cloud.level[feed.to]
+
+    def partly(self, on: Floats, volts: float) -> Floats:
+        """The blur of something that is there part of the time."""
+        pulses = (on > 0) & (on < 1)
+        return np.where(pulses, 0.05 + 0.4 * volts * on, STEADY)
+
+    @property
+    def coins(self) -> dict[str, Floats]:
+        return self.cloud.coins
+
+    @property
+    def pulse(self) -> Floats:
+        """How much of the time a refused supply is there."""
+        return _log_share(PULSES, self.coins["pulse"])
+
+    @property
+    def seeps(self) -> Floats:
+        """Volts that may seep past what is off: mostly none, on some boards much."""
+        made: Floats = 1.5 * self.coins["leaked"] ** 4
+        return made
+
+    @property
+    def source(self) -> Feed:
+        return next(one for one in self.cloud.circuit.feeds if one.kind == "source")
+
+
+def _log_share(span: tuple[float, float], share: Floats) -> Floats:
+    low, high = np.log(span)
+    made: Floats = np.exp(low + share * (high - low))
+    return made
