@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.urls import reverse
 
-from diagnostics import queries
+from diagnostics import holding
 from diagnostics.models import Board, TicketBoard
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
@@ -42,7 +42,7 @@ class Lists:
 def lists_of(shop: Shop, person: Person, now: datetime) -> Lists:
     """The rows of the bench's first page; the longest silent come first."""
     rows = list(rows_of(shop, now))
-    held = queries.holders([row.board.pk for row in rows if row.board])
+    held = holding.holders([row.board.pk for row in rows if row.board])
     mine = tuple(r for r in rows if r.board and held.get(r.board.pk) == person.pk)
     free = [r for r in rows if r.board is None or held.get(r.board.pk) is None]
     free.sort(key=lambda row: row.turn.since)

@@ -9,7 +9,7 @@ from math import inf
 from typing import Any, Protocol
 
 from diagnostics import models as rows
-from diagnostics.engine import boards, feeds, gates, meters, suspects, verdicts
+from diagnostics.engine import boards, feeds, gates, meters, suspects, twins, verdicts
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
@@ -178,7 +178,7 @@ def judged_all(
             found.append(judged(board, reading, of_rails))
         else:
             found.append(plain[reading.pk])
-    return tuple(beside_their_feeds(board, found))
+    return tuple(beside_their_twins([*beside_their_feeds(board, found)]))
 
 
 def beside_their_feeds(board: Board, found: Sequence[Judged]) -> Iterator[Judged]:
@@ -197,9 +197,31 @@ def beside_their_feeds(board: Board, found: Sequence[Judged]) -> Iterator[Judged
             yield one
 
 
+def beside_their_twins(found: Sequence[Judged]) -> Iterator[Judged]:
+    """Each reading beside the newest of its check's other points in its epoch."""
+    read: dict[tuple[int, str], dict[str, float]] = {}
+    for one in found:
+        if one.check.alike is not None and one.reading.value is not None:
+            own = read.setdefault((one.reading.epoch, one.check.id), {})
+            own[one.point.id] = one.reading.value
+    for one in found:
+        own = read.get((one.reading.epoch, one.check.id), {})
+        others = [value for point, value in own.items() if point != one.point.id]
+        if others and one.reading.value is not None:
+            value = one.reading.value
+            beside = twins.with_twins(one.check, one.verdict, value, others)
+            yield replace(one, verdict=beside)
+        else:
+            yield one
+
+
 def yardstick_with(board: Board, lore: Lore, reading: rows.Reading) -> Yardstick | None:
     """The family's yardstick, with this model's own band in it where there is one."""
-    plain = board.yardstick(reading.point_id, condition=reading.condition)
+    plain = board.yardstick(
+        reading.point_id,
+        condition=reading.condition,
+        fitted=frozenset(reading.fitted),
+    )
     return lore.over(plain, like_of(reading), reading.unit)
 
 
@@ -207,7 +229,11 @@ def yardstick_of_rails(
     board: Board, standings: Standings, reading: rows.Reading
 ) -> Yardstick | None:
     return gates.yardstick_of(
-        board, reading.point_id, standings, condition=reading.condition
+        board,
+        reading.point_id,
+        standings,
+        condition=reading.condition,
+        fitted=frozenset(reading.fitted),
     )
 
 
@@ -284,7 +310,9 @@ class Known:
         return sorted(good.value for good in self.lore.goods.get(like, ()))
 
     def _of_family(self, like: Like) -> Yardstick | None:
-        return self.board.yardstick(like.point_id, condition=like.condition)
+        return self.board.yardstick(
+            like.point_id, condition=like.condition, fitted=like.fitted
+        )
 
     def like_next(self, check: Check, point: Point) -> Like:
         """How the next reading there will most likely be taken: as the last was."""
@@ -350,4 +378,5 @@ def seen(one: Judged, *, is_usual: bool | None = None) -> suspects.Seen:
         epoch=one.reading.epoch,
         condition=one.reading.condition,
         is_usual=is_usual,
+        fitted=frozenset(one.reading.fitted),
     )

@@ -85,9 +85,21 @@ class Facts:
                 return one.reading.supply_volts, one.reading.supply_limit_amps
         return None, None
 
-    def nominal(self, rail_id: str) -> float | None:
-        rail = self.known.board.rails.get(rail_id)
-        return rail.nominal if rail else None
+    @property
+    def input_volts(self) -> float | None:
+        """The nominal volts of what comes in: of the first stage's first rail."""
+        board = self.known.board
+        first = board.family.stages[0].id
+        comes_in = (rail for rail in board.rails.values() if rail.stage == first)
+        return next((rail.nominal for rail in comes_in), None)
+
+    @property
+    def feed(self) -> Rail | None:
+        """The rail that feeds the one in hand, else the one on its high sides."""
+        rails = self.known.board.rails
+        needs = self.rail.needs if self.rail else ()
+        fed_by = [*needs, *sorted(self.known.board.mains)]
+        return next((rails[one] for one in fed_by if one in rails), None)
 
 
 def rail_of(one: Judged) -> str | None:
@@ -113,15 +125,15 @@ def sense(facts: Facts) -> Values:
 
 
 def buck(facts: Facts) -> Values:
-    rails = facts.known.board.rails
-    main = facts.value_of("V", rails.get("main"))
+    feed = facts.feed
+    read = facts.value_of("V", feed)
     hertz = None
     if facts.point is not None and facts.point.unit == "Hz":
         hertz = next(
             (o.reading.value for o in facts.newest() if o.point == facts.point), None
         )
     return {
-        "input_volts": main or facts.nominal("main") or facts.nominal("in.jack"),
+        "input_volts": read or (feed and feed.nominal) or facts.input_volts,
         "output_volts": facts.rail.nominal if facts.rail else None,
         "hertz": hertz,
     }
@@ -139,7 +151,7 @@ def injection(facts: Facts) -> Values:
         "set_volts": (last.supply_volts if last else None) or volts,
         "set_amperes": most_amperes("thin", amperes),
         "last_amperes": amperes,
-        "is_main": "on" if rail and rail.id == "main" else "",
+        "is_main": "on" if rail and rail.id in facts.known.board.mains else "",
     }
 
 
@@ -159,14 +171,14 @@ def low_ohms(facts: Facts) -> Values:
 def standby(facts: Facts) -> Values:
     volts, _limit = facts.supply()
     return {
-        "supply_volts": volts or facts.nominal("in.jack"),
+        "supply_volts": volts or facts.input_volts,
         "measured_amperes": facts.value_at(POWER),
     }
 
 
 def discharge(facts: Facts) -> Values:
     read = facts.value_of("V", facts.rail)
-    return {"start_volts": read if read and read > 0 else facts.nominal("in.jack")}
+    return {"start_volts": read if read and read > 0 else facts.input_volts}
 
 
 def mosfet_drop(facts: Facts) -> Values:
@@ -217,7 +229,7 @@ def settled(calculator_id: str, facts: Facts) -> dict[str, str]:
     if calculator_id != "injection":
         return {}
     stands = {"high_side": high_side(facts.known)}
-    is_main = facts.rail is not None and facts.rail.id == "main"
+    is_main = facts.rail is not None and facts.rail.id in facts.known.board.mains
     return stands | {"is_main": "on"} if is_main else stands
 
 

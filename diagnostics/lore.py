@@ -17,7 +17,7 @@ from datetime import datetime
 from typing import Any, TypeVar
 
 from django.core.cache import cache
-from django.db.models import Exists, Max, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
 
 from diagnostics import bridge, revisions
 from diagnostics.engine.bands import Good
@@ -68,15 +68,16 @@ def lore_of(entries: Iterable[Entry], now: datetime, but: int | None = None) -> 
         for one in entries
         if one.good.board != but and one.counts_at(now)
     }
-    goods: dict[Like, tuple[Good, ...]] = {}
+    goods: dict[Like, list[Good]] = {}
     for (like, _board), good in newest.items():
-        goods[like] = (*goods.get(like, ()), good)
-    return Lore(goods) if goods else NO_LORE
+        goods.setdefault(like, []).append(good)
+    found = {like: tuple(of_boards) for like, of_boards in goods.items()}
+    return Lore(found) if found else NO_LORE
 
 
 def marks(models: Sequence[BoardModel]) -> dict[int, str]:
     """By board model id, a mark that changes with all that its lore rests on."""
-    return _keys(_boards_that_may_count(models), {})
+    return _keys(models, {})
 
 
 def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
@@ -96,50 +97,49 @@ def entries_of(
 ) -> dict[int, tuple[Entry, ...]]:
     """By board model id, all that ever counted; kept under all it is made from."""
     found: dict[int, tuple[Entry, ...]] = {model.pk: () for model in models}
-    boards = _boards_that_may_count(models)
-    keys = _keys(boards, patches)
+    keys = _keys(models, patches)
     kept = cache.get_many(keys.values())
     for model in models:
         key = keys.get(model.pk)
         if key is None:
             continue
         if key not in kept:
-            kept[key] = _load(model, boards[model.pk], patches.get(model.pk, {}))
+            kept[key] = _load(model, patches.get(model.pk, {}))
             cache.set(key, kept[key], KEPT_SECONDS)
         found[model.pk] = kept[key]
     return found
 
 
-def _boards_that_may_count(models: Sequence[BoardModel]) -> dict[int, list[Board]]:
+def _that_may_count(models: Sequence[BoardModel]) -> QuerySet[Board]:
     """References, and boards whose repair proved a finding."""
     proven = Finding.objects.filter(board=OuterRef("pk"), is_proven=True)
-    boards = Board.objects.filter(
+    return Board.objects.filter(
         ~Q(origin=Origin.CUSTOMER) | Exists(proven), board_model__in=models
     )
-    found: dict[int, list[Board]] = {}
-    for board in boards.order_by("id"):
-        found.setdefault(board.board_model_id, []).append(board)
-    return found
 
 
-def _keys(boards: Mapping[int, Sequence[Board]], patches: Patches) -> dict[int, str]:
-    """By board model id; events and rows only grow, so the newest says it all."""
-    if not boards:
+def _keys(models: Sequence[BoardModel], patches: Patches) -> dict[int, str]:
+    """By board model id; events and rows only grow, so the newest says it all.
+
+    A model of which no board may count has none.
+    """
+    boards = _that_may_count(models).order_by()
+    many = dict(boards.values_list("board_model_id").annotate(many=Count("id")))
+    if not many:
         return {}
-    all_boards = [board for some in boards.values() for board in some]
-    shops = {board.shop_id for board in all_boards}
+    shops = {model.shop_id for model in models}
     told = Event.objects.filter(shop_id__in=shops, kind__in=TELLING)
     newest_told = told.aggregate(newest=Max("id"))["newest"]
     newest_read = dict(
-        Reading.objects.filter(board__in=all_boards)
+        Reading.objects.filter(board__in=boards.values("pk"))
         .order_by()
         .values_list("board__board_model_id")
         .annotate(newest=Max("id"))
     )
     return {
-        pk: f"lore-{pk}-{newest_told}-{newest_read.get(pk)}-{len(some)}-"
+        pk: f"lore-{pk}-{newest_told}-{newest_read.get(pk)}-{boards_of_it}-"
         f"{_digest(patches.get(pk, {}))}"
-        for pk, some in boards.items()
+        for pk, boards_of_it in many.items()
     }
 
 
@@ -148,9 +148,8 @@ def _digest(patches: dict[str, Any]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
-def _load(
-    model: BoardModel, boards: Sequence[Board], patches: dict[str, Any]
-) -> tuple[Entry, ...]:
+def _load(model: BoardModel, patches: dict[str, Any]) -> tuple[Entry, ...]:
+    boards = list(_that_may_count([model]).order_by("id"))
     facts = facts_of(boards)
     engine_board = bridge.engine_board(model.family, patches)
     return tuple(

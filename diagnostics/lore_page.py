@@ -11,7 +11,7 @@ from diagnostics import bridge, lore, revisions, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board as EngineBoard
-from diagnostics.engine.lore import Like, usual_range
+from diagnostics.engine.lore import Like, Lore, usual_range
 from diagnostics.engine.quantities import show
 from diagnostics.forms import FITTED
 from diagnostics.lore_rules import Entry
@@ -26,6 +26,7 @@ class Scene:
     """A board model's lore at a moment; ``boards`` by id, ``warranty_days`` now."""
 
     board: EngineBoard
+    lore: Lore
     entries: tuple[Entry, ...]
     boards: dict[int, Board]
     warranty_days: int
@@ -39,6 +40,7 @@ def context_of(model: BoardModel, now: datetime) -> Row:
     ids = {one.good.board for one in counting}
     scene = Scene(
         board=bridge.engine_board(model.family, patches[model.pk]),
+        lore=lore.lore_of(counting, now),
         entries=counting,
         boards=Board.objects.in_bulk(ids),
         warranty_days=people.terms_at(model.shop, now).warranty_days,
@@ -49,7 +51,7 @@ def context_of(model: BoardModel, now: datetime) -> Row:
 
 def stages(scene: Scene) -> list[Row]:
     """The points that were read, stage by stage in the order of the walk."""
-    likes = lore.lore_of(scene.entries, scene.now).goods
+    likes = scene.lore.goods
     found = []
     for stage in scene.board.family.stages:
         order = [
@@ -68,15 +70,17 @@ def stages(scene: Scene) -> list[Row]:
 def row(scene: Scene, like: Like) -> Row:
     """One way of reading one point: its band, its picture, each board's reading."""
     point = scene.board.point(like.point_id)
-    plain = scene.board.yardstick(like.point_id, condition=like.condition)
-    of_model = lore.lore_of(scene.entries, scene.now)
-    band = of_model.band(plain, like, point.unit)
+    plain = scene.board.yardstick(
+        like.point_id, condition=like.condition, fitted=like.fitted
+    )
+    band = scene.lore.band(plain, like, point.unit)
     assert band is not None  # made of readings that are there
-    goods = [good.value for good in of_model.goods[like]]
-    yardstick = of_model.over(plain, like, point.unit)
+    goods = [good.value for good in scene.lore.goods[like]]
+    yardstick = scene.lore.over(plain, like, point.unit)
     return {
         "title": capfirst(sayings.point_title(scene.board, point)),
         "check": point.check,
+        "where": sayings.family_text(point.label) if point.rail else "",
         "taken": taken(scene, like),
         "boards": band.boards,
         "decides": band.decides,

@@ -197,6 +197,7 @@ class Reading(models.Model):
         indexes = [
             models.Index(fields=["board", "id"], name="reading_of_board"),
             models.Index(fields=["ticket", "id"], name="reading_of_ticket"),
+            models.Index(fields=["by", "check_id", "taken_at"], name="reading_of_day"),
         ]
         constraints = [
             models.CheckConstraint(

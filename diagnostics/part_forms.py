@@ -89,6 +89,7 @@ class MosfetStartForm(forms.Form):
         Meter.objects.none(),
         required=False,
         label=_("Meter"),
+        empty_label=_("the usual handheld"),
         help_text=_("Below 2 V in diode mode it may not turn a gate on."),
     )
 

@@ -31,6 +31,7 @@ def preset_of(state: Mapping[str, str], walk: Walk, step: Step) -> Preset:
         "is_at_meter": tap.is_at_meter,
         "is_at_supply": tap.is_at_supply,
         "is_emptied": tap.is_emptied,
+        "is_filled": tap.is_filled,
         "course": tap.course if tap.course in step.check.patterns else "",
         "polarity": state["polarity"] if tap.is_swapped else "",
         "opens_how": tap.opens_how,

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
-from django.db.models import Max, Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from diagnostics import bridge, lore, passing, revisions
+from diagnostics import bridge, holding, lore, passing, revisions
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
@@ -17,7 +17,6 @@ from diagnostics.engine.suspects import Ranking
 from diagnostics.models import (
     Board,
     BoardModel,
-    BoardModelRevision,
     Calculation,
     GateOverride,
     Intervention,
@@ -37,8 +36,11 @@ from shop.records.kinds import Kind
 from shop.records.models import Event
 
 Row = TypeVar("Row", Event, Reading, Intervention, GateOverride)
-IN_HAND = (Kind.BOARD_TAKEN.value, Kind.BOARD_PUT_DOWN.value)
-OF_A_BOARD = (Kind.READING_STRUCK.value, Kind.POINT_NOT_FITTED.value, *IN_HAND)
+OF_A_BOARD = (
+    Kind.READING_STRUCK.value,
+    Kind.POINT_NOT_FITTED.value,
+    *holding.IN_HAND,
+)
 
 
 def known_of(board: Board, *, at: datetime | None = None) -> Known:
@@ -84,57 +86,6 @@ def known_of_all(
     }
 
 
-def marks_of(boards: Sequence[Board], *, at: datetime | None = None) -> dict[int, str]:
-    """By board id, a mark that changes with all that its ladder rests on.
-
-    Events and rows only grow, so the newest of each kind says it; a rest of more
-    than a day changes a ladder by itself.
-    """
-    ids = [board.pk for board in boards]
-    events = Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD)
-    newest = [
-        _newest(events),
-        _newest(Reading.objects.filter(board_id__in=ids)),
-        _newest(Intervention.objects.filter(board_id__in=ids)),
-    ]
-    models = {board.board_model_id for board in boards}
-    revised = dict(
-        BoardModelRevision.objects.filter(board_model_id__in=models)
-        .order_by()
-        .values_list("board_model_id")
-        .annotate(newest=Max("id"))
-    )
-    rested = _rested(ids, at or timezone.now())
-    of_model = lore.marks([board.board_model for board in boards])
-    return {
-        board.pk: "-".join(
-            str(part)
-            for part in (
-                *(one.get(board.pk, 0) for one in newest),
-                revised.get(board.board_model_id, 0),
-                of_model.get(board.board_model_id, ""),
-                int(board.pk in rested),
-            )
-        )
-        for board in boards
-    }
-
-
-def _newest(
-    rows: QuerySet[Event] | QuerySet[Reading] | QuerySet[Intervention],
-) -> dict[int, int]:
-    grouped = rows.order_by().values_list("board_id").annotate(newest=Max("id"))
-    return dict(grouped)
-
-
-def _rested(board_ids: Sequence[int], now: datetime) -> set[int]:
-    """The boards on which nobody has read anything for more than a day."""
-    worked = Reading.objects.filter(
-        board_id__in=board_ids, taken_at__gte=now - passing.A_DAY
-    )
-    return set(board_ids) - set(worked.order_by().values_list("board_id", flat=True))
-
-
 def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
     found: dict[int, list[Row]] = {}
     for row in rows:
@@ -168,7 +119,7 @@ def _known(
         readings=standing,
         interventions=interventions,
         overrides=overrides,
-        holder_id=holder_in(events),
+        holder_id=holding.holder_in(events),
         now=now,
         lore=of_model,
     )
@@ -185,49 +136,6 @@ def not_fitted(events: list[Event], standing: tuple[Reading, ...]) -> frozenset[
         if reading.outcome == ReadingOutcome.NOT_FITTED:
             marks[reading.point_id] = True
     return frozenset(what for what, is_missing in marks.items() if is_missing)
-
-
-def holder_in(events: list[Event]) -> int | None:
-    """Who has the board in hand, by its newest taking or putting down."""
-    newest = [e for e in events if e.kind in IN_HAND][-1:]
-    if newest and newest[0].kind == Kind.BOARD_TAKEN:
-        return newest[0].person_id
-    return None
-
-
-def holder_of(board: Board) -> int | None:
-    events = Event.objects.filter(board_id=board.pk, kind__in=IN_HAND)
-    return holder_in(list(events.order_by("-id")[:1]))
-
-
-def name_of(holder_id: int | None, me: Person) -> str:
-    if holder_id is None or holder_id == me.pk:
-        return "" if holder_id is None else me.name
-    return Person.objects.values_list("name", flat=True).get(pk=holder_id)
-
-
-def holders(board_ids: list[int]) -> dict[int, int | None]:
-    """Who has each of these boards in hand, in one query."""
-    events: dict[int, list[Event]] = {}
-    for event in Event.objects.filter(
-        board_id__in=board_ids, kind__in=IN_HAND
-    ).order_by("id"):
-        if event.board_id is not None:
-            events.setdefault(event.board_id, []).append(event)
-    return {board_id: holder_in(found) for board_id, found in events.items()}
-
-
-def boards_in_hand(person: Person) -> list[tuple[int, int | None]]:
-    """The boards that a person holds now, each with the ticket it was taken for."""
-    taken = Event.objects.filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
-    boards = [pk for pk in taken.values_list("board_id", flat=True).distinct() if pk]
-    held = [pk for pk, holder in holders(boards).items() if holder == person.pk]
-    tickets = dict(
-        taken.filter(board_id__in=held)
-        .order_by("id")
-        .values_list("board_id", "ticket_id")
-    )
-    return [(pk, tickets[pk]) for pk in held]
 
 
 def meter_now(shop: Shop, meter_id: int | None) -> Meter | None:
@@ -352,7 +260,6 @@ def lead_ohms(
     local = at.astimezone(shop.zone)
     morning = local.replace(hour=0, minute=0, second=0, microsecond=0)
     taken = Reading.objects.filter(
-        board__shop=shop,
         check_id=bridge.LEADS,
         by=by,
         meter=meter,

@@ -50,8 +50,8 @@ METER_MODES = {
 }
 CONDITIONS = {
     "": gettext_lazy("as it is"),
-    "U": gettext_lazy("no power: adapter, pack and coin cell out"),
-    "A": gettext_lazy("adapter in, off"),
+    "U": gettext_lazy("no power: adapter or supply, pack and coin cell out"),
+    "A": gettext_lazy("adapter or supply in, off"),
     "B": gettext_lazy("within 5 s of the button"),
     "R": gettext_lazy("running"),
     "S": gettext_lazy("asleep"),
@@ -126,7 +126,9 @@ def code_name(event: Event, what: str, code: str) -> str | None:
             continue
         if what != "mode":
             return family_text(part.name)
-        return next((family_text(m.name) for m in part.modes if m.id == code), None)
+        named = [family_text(mode.name) for mode in part.modes if mode.id == code]
+        if named:
+            return named[0]
     return None
 
 

@@ -35,6 +35,7 @@ class Tap:
     is_at_meter: bool = False
     is_at_supply: bool = False
     is_emptied: bool = False
+    is_filled: bool = False
     course: str = ""
 
     @property
@@ -45,6 +46,7 @@ class Tap:
             or self.is_at_meter
             or self.is_at_supply
             or self.is_emptied
+            or self.is_filled
         )
 
 
@@ -58,6 +60,7 @@ TAPS: Mapping[Settle, Tap] = {
     Settle.MEASURE_LEADS: Tap(Goes.LEADS_AND_BACK),
     Settle.MORE_DIGITS: Tap(),
     Settle.OTHER_POINT: Tap(Goes.OTHER_POINT),
+    Settle.PUT_IN: Tap(is_filled=True),
     Settle.SUPPLY_ON: Tap(is_at_supply=True),
     Settle.SWAP_PROBES: Tap(is_swapped=True),
     Settle.TAKE_OUT: Tap(is_emptied=True),

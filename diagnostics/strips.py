@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from diagnostics import ladders, queries, sayings
 from diagnostics.bridge import Known
+from diagnostics.marks import marks_of
 from diagnostics.models import Board, TicketBoard
 from shop.intake.models import Ticket
 
@@ -47,7 +48,7 @@ def strips(tickets: Sequence[Ticket]) -> dict[int, Strip]:
 
 def _keys(boards: Sequence[Board]) -> dict[int, str]:
     """What each board's strip is made from, by board id."""
-    language, marks = get_language(), queries.marks_of(boards)
+    language, marks = get_language(), marks_of(boards)
     return {pk: f"strip-{language}-{pk}-{mark}" for pk, mark in marks.items()}
 
 

@@ -9,14 +9,12 @@ reasons as a file.
 17.3
 """
 
-import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import Path
 from typing import TypeVar
 
-from diagnostics.engine.errors import EvidenceError, FamilyError
+from diagnostics.engine.errors import EvidenceError
 from diagnostics.engine.family import (
     POWERED,
     STATE_OF,
@@ -32,10 +30,15 @@ from diagnostics.engine.family import (
     Signal,
     Stage,
 )
-from diagnostics.engine.family_build import build
-from diagnostics.engine.family_file import parse_toml, read_documents
-from diagnostics.engine.family_patch import Patch, apply
-from diagnostics.engine.family_refs import hold_together
+from diagnostics.engine.family_load import (
+    FAMILY_IDS,
+    load_family,
+    load_family_file,
+    load_family_text,
+    load_family_texts,
+    read_family,
+)
+from diagnostics.engine.family_patch import Patch
 from diagnostics.engine.verdicts import RED_ON_GROUND, Yardstick
 
 __all__ = [
@@ -62,59 +65,7 @@ __all__ = [
     "load_family_texts",
 ]
 
-FOLDER = Path(__file__).parent / "families"
-FAMILY_IDS = ("laptop_barrel",)
 Member = TypeVar("Member", Check, Point, Rail)
-
-
-# --- families -----------------------------------------------------------------
-
-
-def load_family(wanted: str) -> Family:
-    """Read a family that comes with the program.
-
-    Raises ``FamilyError``: ``unknown_family`` (family), and all of the reading.
-    """
-    if wanted not in FAMILY_IDS:
-        raise FamilyError("unknown_family", family=wanted, file="", line=None, key="id")
-    return load_family_file(FOLDER / f"{wanted}.toml")
-
-
-def load_family_file(head: Path) -> Family:
-    """Read a family by the file that opens it; the others lie beside it.
-
-    Raises ``FamilyError`` as all of the reading does.
-    """
-    texts = {head.name: head.read_text(encoding="utf-8")}
-    for name in parse_toml(texts[head.name], head.name).get("files", []):
-        texts[name] = (head.parent / name).read_text(encoding="utf-8")
-    return load_family_texts(texts)
-
-
-def load_family_text(text: str, file: str) -> Family:
-    """Read a family that stands in one text; ``file`` is its name in refusals."""
-    return load_family_texts({file: text})
-
-
-def load_family_texts(texts: Mapping[str, str]) -> Family:
-    """Read a family from the texts of its files, by name."""
-    return _read(texts, (), _hash(texts))
-
-
-def _read(
-    texts: Mapping[str, str], patches: Sequence[Patch], content_hash: str
-) -> Family:
-    document, source = read_documents(texts)
-    apply(document, patches, source)
-    return hold_together(build(document, source, content_hash), source)
-
-
-def _hash(texts: Mapping[str, str]) -> str:
-    digest = hashlib.sha256()
-    for name in sorted(texts):
-        for part in (name, texts[name].replace("\r\n", "\n")):
-            digest.update(part.encode() + b"\0")
-    return digest.hexdigest()
 
 
 # --- boards -------------------------------------------------------------------
@@ -151,6 +102,17 @@ class Board:
         return self.family.checks
 
     @cached_property
+    def mains(self) -> frozenset[str]:
+        """The rails on the high sides: what power there would reach a processor."""
+        return frozenset(
+            point.pair[0]
+            for check in self.checks.values()
+            if check.by_arithmetic
+            for point in check.points
+            if point.pair
+        )
+
+    @cached_property
     def points(self) -> Mapping[str, Point]:
         return self.family.points
 
@@ -178,7 +140,9 @@ class Board:
         if wanted in self.points:
             return self._is_point_fitted(self.points[wanted])
         if wanted in self.parts:
-            return self.is_fitted(self.parts[wanted].block)
+            wanted = self.parts[wanted].block
+            if wanted in self.not_fitted:
+                return False
         for members in (self.rails, self.signals, self.blocks):
             member = members.get(wanted)
             if member is not None:
@@ -203,13 +167,20 @@ class Board:
             for check in self.checks.values()
         }
 
-    def yardstick(self, point_id: str, *, condition: str = "") -> Yardstick | None:
+    def yardstick(
+        self,
+        point_id: str,
+        *,
+        condition: str = "",
+        fitted: Collection[str] = frozenset(),
+    ) -> Yardstick | None:
         """What a reading there is held against, or ``None`` where nothing is known.
 
         Cold from the rail's ohms or diode band, live from its volts, else from
         the check's own figures. A live rail in a ``condition`` whose power state
-        it may rightly be off in has no yardstick. Ohms across two rails have one
-        only with the rails' own readings: see ``gates.yardstick_of``.
+        it may rightly be off in has no yardstick. ``fitted`` is what was in the
+        board. Ohms across two rails have one only with the rails' own readings:
+        see ``gates.yardstick_of``.
         """
         point = self.point(point_id)
         check = self.check(point.check)
@@ -222,7 +193,7 @@ class Board:
         state = STATE_OF.get(condition)
         if is_powered and state is not None and state not in rail.up_in:
             return None
-        return of_rail(rail, check.mode)
+        return of_rail(rail, check.mode, fitted)
 
 
 def _found(among: Mapping[str, Member], wanted: str, code: str) -> Member:
@@ -234,24 +205,27 @@ def _found(among: Mapping[str, Member], wanted: str, code: str) -> Member:
     return found
 
 
-def of_rail(rail: Rail, mode: str) -> Yardstick | None:
-    """The rail's yardstick for a meter mode."""
-    if mode == "R" and rail.ohms is not None:
+def of_rail(
+    rail: Rail, mode: str, fitted: Collection[str] = frozenset()
+) -> Yardstick | None:
+    """The rail's yardstick for a meter mode, with this in the board."""
+    ohms, diode = rail.ohms_in(fitted), rail.diode_in(fitted)
+    if mode == "R" and ohms is not None:
         return Yardstick(
             unit="ohm",
-            limit_low=rail.ohms.short_below,
-            limit_source=rail.ohms.basis,
-            usual_low=rail.ohms.ok_from,
-            usual_source=rail.ohms.basis,
-            watch_low=rail.ohms.watch_below,
-            needs_four_wire=rail.ohms.needs_four_wire,
-            without=rail.ohms.without,
+            limit_low=ohms.short_below,
+            limit_source=ohms.basis,
+            usual_low=ohms.ok_from,
+            usual_source=ohms.basis,
+            watch_low=ohms.watch_below,
+            needs_four_wire=ohms.needs_four_wire,
+            without=ohms.without,
         )
-    if mode == "D" and rail.diode is not None:
+    if mode == "D" and diode is not None:
         return Yardstick(
             unit="V",
-            usual_low=rail.diode[0],
-            usual_high=rail.diode[1],
+            usual_low=diode[0],
+            usual_high=diode[1],
             usual_source="cp",
             polarity=RED_ON_GROUND,
             ol_is_usual=rail.ol_is_usual,
@@ -271,6 +245,8 @@ def _of_volts(rail: Rail) -> Yardstick:
         usual_low=usual[0],
         usual_high=usual[1],
         usual_source=source if usual != (None, None) else "",
+        only_with=rail.up_with,
+        may_be_absent=rail.may_be_absent,
     )
 
 
@@ -305,5 +281,5 @@ def board_of(
     line), and ``unknown_patch`` (key) for a key that leads nowhere.
     """
     if patches:
-        family = _read(family.texts, patches, family.hash)
+        family = read_family(family.texts, patches, family.hash)
     return Board(family, not_fitted | family.not_fitted)

@@ -3,8 +3,9 @@
 All quantities are SI: volts, ohms, minutes. Names and other texts are message ids.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from diagnostics.engine.circuit.parts import Circuit
 
@@ -38,7 +39,10 @@ class Ohms:
 class Rail:
     """A supply net. ``low`` and ``high`` are volts: limits, or the usual range
     where the voltage ``is_commanded``. ``usual`` lies inside the limits. A rail
-    that ``is_linked`` hangs on its first need by a bead or link.
+    that ``is_linked`` hangs on its first need by a bead or link. With something in
+    the board other ohms count (``ohms_with``, ``diode_with``); without what is in
+    ``up_with`` it is rightly off, and one that ``may_be_absent`` may rightly read
+    nothing at all.
     """
 
     id: str
@@ -63,18 +67,44 @@ class Rail:
     ol_is_usual: bool
     where: str
     trap: str
+    ohms_with: Mapping[str, Ohms] = field(default_factory=dict)
+    diode_with: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    up_with: tuple[str, ...] = ()
+    may_be_absent: bool = False
     was: tuple[str, ...] = ()
+
+    def ohms_in(self, fitted: Collection[str]) -> Ohms | None:
+        """The ohms that count with this in the board."""
+        return _with(self.ohms_with, fitted, self.ohms)
+
+    def diode_in(self, fitted: Collection[str]) -> tuple[float, float] | None:
+        """The diode band that counts with this in the board."""
+        return _with(self.diode_with, fitted, self.diode)
+
+
+Figures = TypeVar("Figures", Ohms | None, tuple[float, float] | None)
+
+
+def _with(
+    among: Mapping[str, Figures], fitted: Collection[str], plain: Figures
+) -> Figures:
+    return next((own for what, own in among.items() if what in fitted), plain)
 
 
 @dataclass(frozen=True)
 class Signal:
-    """A line that is no rail, but that rails wait for."""
+    """A line that is no rail, but that rails wait for.
+
+    ``rests_at`` are the volts there while it says no and its first need is there:
+    a line that is pulled up, or a plug before its contract. Else that is 0 V.
+    """
 
     id: str
     name: str
     stage: str
     needs: tuple[str, ...]
     starts_after: tuple[str, ...] = ()
+    rests_at: float | None = None
     was: tuple[str, ...] = ()
 
 
@@ -179,7 +209,8 @@ class Check:
     ``categories`` map an answer to its verdict word; ``patterns`` a kind of
     course to its word, "" where the value decides. ``opens`` are the pairs that the
     parts lifted for it no longer join. ``by_arithmetic``: a gate that may pass from
-    the ohms of its two rails alone.
+    the ohms of its two rails alone. ``alike`` is how far its points may lie apart;
+    ``walk_after`` the check that it follows in the walk of its stage.
     """
 
     id: str
@@ -202,6 +233,8 @@ class Check:
     fail_tells: str
     by_arithmetic: bool
     is_on_request: bool
+    alike: float | None = None
+    walk_after: str = ""
     was: tuple[str, ...] = ()
 
     @property

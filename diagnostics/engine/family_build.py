@@ -4,9 +4,12 @@ Reading is strict: an unknown key is a typing slip until somebody asks for it.
 ``family_refs`` then holds the references to one another.
 """
 
+from collections.abc import Iterator, Mapping
+
 from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.family import (
     Block,
+    Check,
     Family,
     Ohms,
     Part,
@@ -31,6 +34,7 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
     root = Table(document, (), source)
     counts = {key: _count(table) for key, table in root.table("counts").tables()}
     parts = {k: _part(k, t) for k, t in root.table("parts").tables()}
+    checks = {k: read_check(k, t, counts) for k, t in root.table("checks").tables()}
     family = Family(
         id=root.text("id"),
         name=root.text("name"),
@@ -42,8 +46,8 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
         blocks={k: _block(k, t) for k, t in root.table("blocks").tables()},
         parts=parts,
         circuit=_circuit(root, parts),
-        checks={k: read_check(k, t, counts) for k, t in root.table("checks").tables()},
-        walks=_walks(root.table("walks")),
+        checks=checks,
+        walks=_walks(root.table("walks"), checks),
         power_gates=_power(root.table("power")),
         not_fitted=_gaps(root.table("variants")),
         texts=source.texts,
@@ -83,8 +87,17 @@ def _count(table: Table) -> int:
     return number
 
 
-def _walks(table: Table) -> dict[str, tuple[str, ...]]:
-    return {stage: table.texts(stage) for stage in table.data}
+def _walks(table: Table, checks: Mapping[str, Check]) -> dict[str, tuple[str, ...]]:
+    """The walks as laid down, and in them the checks that say whom they follow."""
+    walks = {stage: [*table.texts(stage)] for stage in table.data}
+    for check in checks.values():
+        walk = walks.get(check.stage, [])
+        if check.walk_after in walk:
+            walk.insert(walk.index(check.walk_after) + 1, check.id)
+        elif check.walk_after:
+            path = ("checks", check.id, "walk_after")
+            table.source.refuse("unknown_reference", path, to=check.walk_after)
+    return {stage: tuple(walk) for stage, walk in walks.items()}
 
 
 def _power(table: Table) -> tuple[str, ...]:
@@ -141,6 +154,10 @@ def _rail(key: str, table: Table) -> Rail:
         ohms=_ohms(table.table("ohms")) if table.has("ohms") else None,
         diode=table.pair("diode") if table.has("diode") else None,
         ol_is_usual=table.flag("ol_is_usual"),
+        ohms_with={k: _ohms(t) for k, t in _by_fitted(table, "ohms_with")},
+        diode_with=_diode_with(table),
+        up_with=_removable(table, "up_with"),
+        may_be_absent=table.flag("may_be_absent"),
         where=table.text("where"),
         trap=table.text("trap", ""),
         was=table.texts("was"),
@@ -171,19 +188,40 @@ def _ohms(table: Table) -> Ohms:
         short,
         table.flag("needs_four_wire"),
         table.choice("basis", BASES),
-        _without(table),
+        _removable(table, "without"),
     )
     table.done()
     return ohms
 
 
-def _without(table: Table) -> tuple[str, ...]:
-    without = table.texts("without")
-    for one in without:
+def _removable(table: Table, key: str) -> tuple[str, ...]:
+    """What can be taken out of a board, as it stands in a list."""
+    found = table.texts(key)
+    for one in found:
         if one not in REMOVABLE:
             among = " ".join(sorted(REMOVABLE))
-            table.refuse("unknown_value", "without", value=one, among=among)
-    return without
+            table.refuse("unknown_value", key, value=one, among=among)
+    return found
+
+
+def _by_fitted(table: Table, key: str) -> Iterator[tuple[str, Table]]:
+    """Figures that count with something in the board."""
+    if table.has(key):
+        yield from _only_removable(table.table(key)).tables()
+
+
+def _diode_with(table: Table) -> dict[str, tuple[float, float]]:
+    if not table.has("diode_with"):
+        return {}
+    own = _only_removable(table.table("diode_with"))
+    return {what: own.pair(what) for what in own.data}
+
+
+def _only_removable(table: Table) -> Table:
+    for what in table.data:
+        if what not in REMOVABLE:
+            table.refuse("unknown_key", what)
+    return table
 
 
 def _signal(key: str, table: Table) -> Signal:
@@ -193,6 +231,7 @@ def _signal(key: str, table: Table) -> Signal:
         stage=table.text("stage"),
         needs=table.texts("needs", is_needed=True),
         starts_after=table.texts("starts_after"),
+        rests_at=table.optional_number("rests_at"),
         was=table.texts("was"),
     )
     table.done()

@@ -58,6 +58,8 @@ def read_check(key: str, table: Table, counts: Mapping[str, int]) -> Check:
         fail_tells=table.text("fail_tells", ""),
         by_arithmetic=table.flag("by_arithmetic"),
         is_on_request=table.flag("is_on_request"),
+        alike=table.optional_number("alike"),
+        walk_after=table.text("walk_after", ""),
         was=table.texts("was"),
     )
     table.done()
@@ -70,6 +72,8 @@ def _refuse_odd_check(check: Check, table: Table) -> None:
         table.refuse("duplicate_id", "points")
     if check.minutes <= 0:
         table.refuse("minutes_not_positive", "minutes", minutes=check.minutes)
+    if check.alike is not None and (check.alike <= 0 or len(check.points) < 2):
+        table.refuse("alike_to_nothing", "alike", alike=check.alike)
     has_answers = check.form in {"category", "ticks"}
     if has_answers != bool(check.categories):
         table.refuse("form_without_answers", "form", form=check.form)

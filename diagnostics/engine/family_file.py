@@ -28,10 +28,18 @@ TOML_LINE = re.compile(r"at line (\d+)")
 
 @dataclass
 class Source:
-    """The texts a document came from, and the keys that a patch has changed."""
+    """The texts a document came from, and who wrote what.
+
+    ``owners`` is the file of each section's ids, ``top`` the files of the family
+    itself where it builds on another, ``changed`` the path at which it changes a
+    value of that other, ``patched`` what a board model's patch has changed.
+    """
 
     texts: Mapping[str, str]
     patched: list[Path] = field(default_factory=list)
+    changed: dict[Path, Path] = field(default_factory=dict)
+    owners: dict[Path, str] = field(default_factory=dict)
+    top: list[str] = field(default_factory=list)
 
     def refuse(self, code: str, path: Path, **values: Value) -> NoReturn:
         """Raise the ``FamilyError`` with the place of ``path``."""
@@ -41,17 +49,23 @@ class Source:
     def place(self, path: Path) -> tuple[str, int | None]:
         """File and line where ``path`` stands, or its longest known beginning.
 
-        A patched value's neighbours made sense before, so the patch is to blame
+        A changed value's neighbours made sense before, so the change is to blame
         where they cross it.
         """
-        if any(
-            path[: len(done)] == done or (path[:-1] == done[:-1] and len(path) > 3)
-            for done in self.patched
-        ):
+        if any(_is_to_blame(done, path) for done in self.patched):
             return PATCH, None
-        found = [(*deepest_line(text, path), file) for file, text in self.texts.items()]
+        written = [at for done, at in self.changed.items() if _is_to_blame(done, path)]
+        path = written[-1] if written else path
+        owner = self.owners.get(path[:2]) or self.owners.get(path[:1])
+        files = [owner] if owner else self.top or [*self.texts]
+        found = [(*deepest_line(self.texts[file], path), file) for file in files]
         _depth, line, file = max(found, key=lambda one: one[0])
         return file, line
+
+
+def _is_to_blame(done: Path, path: Path) -> bool:
+    is_neighbour = path[:-1] == done[:-1] and len(path) > 3
+    return path[: len(done)] == done or is_neighbour
 
 
 def dotted(path: Path) -> str:
@@ -132,19 +146,6 @@ def item_lines(lines: list[str]) -> Iterator[int]:
 # --- reading ------------------------------------------------------------------
 
 
-def read_documents(texts: Mapping[str, str]) -> tuple[Document, Source]:
-    """All files of a family as one document; each section's keys stand in one file.
-
-    Raises ``FamilyError``: ``not_toml`` (message), ``duplicate_id``.
-    """
-    source = Source(texts)
-    document: Document = {}
-    for file, text in texts.items():
-        for key, value in parse_toml(text, file).items():
-            _merge(document, key, value, source, file)
-    return document, source
-
-
 def parse_toml(text: str, file: str) -> Document:
     try:
         return tomllib.loads(text)
@@ -165,23 +166,6 @@ def parse_toml(text: str, file: str) -> Document:
 def _key_at(text: str, line: int) -> str:
     opened = [keys for number, keys in statements(text.splitlines()) if number <= line]
     return dotted(opened[-1]) if opened else ""
-
-
-def _merge(document: Document, key: str, value: Any, source: Source, file: str) -> None:
-    if key not in document:
-        document[key] = value
-        return
-    if not (isinstance(value, dict) and isinstance(document[key], dict)):
-        _refuse_twice(source, file, (key,))
-    for name, table in value.items():
-        if name in document[key]:
-            _refuse_twice(source, file, (key, name))
-        document[key][name] = table
-
-
-def _refuse_twice(source: Source, file: str, path: Path) -> NoReturn:
-    _depth, line = deepest_line(source.texts[file], path)
-    raise FamilyError("duplicate_id", file=file, line=line, key=dotted(path))
 
 
 class Table:

@@ -1,4 +1,4 @@
-"""A board model's changes over its family's document. PURE.
+"""Changes over a family's document: a board model's, or a family's over its base. PURE.
 
 A key has dots, and ids hold dots too ("rails.sb.33.volts.low"): the longest id that
 is there counts. A list's members go by their id ("parts.p.cmain.modes.short.weight").
@@ -52,23 +52,44 @@ def _table(node: Any, *keys: str) -> Document:
     return node if isinstance(node, dict) else {}
 
 
+def change(document: Document, key: str, value: Any, source: Source) -> None:
+    """A family's change of the family that it builds on, at its own file and line.
+
+    Raises ``FamilyError`` ``unknown_patch`` for a key that leads nowhere.
+    """
+    at = ("changes", key)
+    path = _resolve(document, key)
+    if path is None:
+        source.refuse("unknown_patch", at)
+    _put(document, path, value)
+    source.changed[path] = at
+
+
 def _set(document: Document, patch: Patch, source: Source) -> None:
     path = _resolve(document, patch.key)
+    if path is None:
+        raise FamilyError("unknown_patch", file=PATCH, line=None, key=patch.key)
+    _put(document, path, patch.value)
+    source.patched.append(path)
+
+
+def _put(document: Document, path: Path, value: Any) -> None:
     target: Any = document
     for step in path[:-1]:
         target = target[step]
     last = path[-1]
-    is_choice = path[0] in CHOSEN and isinstance(target[last], dict)
-    if is_choice and not isinstance(patch.value, dict):
-        target, last = target[last], "default"
-    target[last] = patch.value
-    source.patched.append(path)
+    held = target.get(last) if isinstance(target, dict) else None
+    is_choice = path[0] in CHOSEN and isinstance(held, dict)
+    if is_choice and not isinstance(value, dict):
+        target, last = held, "default"
+    target[last] = value
 
 
-def _resolve(document: Document, key: str) -> Path:
-    """The path of a dotted key; ids hold dots, so the longest known one counts.
+def _resolve(document: Document, key: str) -> Path | None:
+    """The path of a dotted key, or ``None`` where it leads nowhere.
 
-    Only the last step may be new; the reading then says whether it makes sense.
+    Ids hold dots, so the longest known one counts. Only the last step may be new;
+    the reading then says whether it makes sense.
     """
     path: list[str | int] = []
     node: Any = document
@@ -77,7 +98,7 @@ def _resolve(document: Document, key: str) -> Path:
         taken = _longest(node, steps)
         if taken is None:
             if len(steps) > 1 or not isinstance(node, dict) or len(path) < 2:
-                raise FamilyError("unknown_patch", file=PATCH, line=None, key=key)
+                return None
             return (*path, steps[0])
         count, step = taken
         path.append(step)

@@ -267,13 +267,18 @@ def high_side_yardstick(main_ohms: float, rail_ohms: float) -> Yardstick | None:
 
 
 def yardstick_of(
-    board: Board, point_id: str, standings: Standings, *, condition: str = ""
+    board: Board,
+    point_id: str,
+    standings: Standings,
+    *,
+    condition: str = "",
+    fitted: Collection[str] = frozenset(),
 ) -> Yardstick | None:
     """The board's yardstick, and for main to phase the one by its two rails."""
     point = board.point(point_id)
     check = board.check(point.check)
     if not check.by_arithmetic or point.pair is None:
-        return board.yardstick(point_id, condition=condition)
+        return board.yardstick(point_id, condition=condition, fitted=fitted)
     ends = [_settled(board, rail, standings, tuple(Word)) for rail in point.pair]
     if not all(ends):
         return None

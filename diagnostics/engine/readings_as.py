@@ -12,6 +12,7 @@ from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Ohms, Point
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.spread import Spread
+from diagnostics.engine.yardsticks import Yardstick
 
 MISSED_CONTACT = 0.02
 NOTHING_SHARE = 0.15
@@ -93,6 +94,7 @@ class Seen:
     epoch: int = 0
     condition: str = ""
     is_usual: bool | None = None
+    fitted: frozenset[str] = frozenset()
 
 
 # --- what was seen --------------------------------------------------------------
@@ -154,10 +156,10 @@ def _of_value(board: Board, point: Point, kind: str, seen: Seen) -> str | None:
 def _by_family(board: Board, point: Point, kind: str, seen: Seen) -> str | None:
     value = seen.value or 0.0
     if kind == "ohms":
-        ohms = board.rail(point.rail or "").ohms
+        ohms = board.rail(point.rail or "").ohms_in(seen.fitted)
         return ohms_class(value, ohms) if ohms else None
-    yardstick = board.yardstick(point.id, condition=seen.condition)
-    if yardstick is None:
+    yardstick = board.yardstick(point.id, condition=seen.condition, fitted=seen.fitted)
+    if yardstick is None or _is_rightly_off(yardstick, value, seen.fitted):
         return None
     low = _first(yardstick.limit_low, yardstick.usual_low)
     high = _first(yardstick.limit_high, yardstick.usual_high)
@@ -166,6 +168,12 @@ def _by_family(board: Board, point: Point, kind: str, seen: Seen) -> str | None:
     if kind == "diode":
         return _diode_class(value, low or 0.0, high or 0.0)
     return _span_class(value, low, high)
+
+
+def _is_rightly_off(yardstick: Yardstick, value: float, fitted: frozenset[str]) -> bool:
+    """No volts that speak of no fault: nothing commands them, or none need be."""
+    may_be = yardstick.may_be_absent and rungs.is_nothing(value)
+    return may_be or not fitted.issuperset(yardstick.only_with)
 
 
 def ohms_class(value: float, ohms: Ohms) -> str:
@@ -207,8 +215,27 @@ def state_at(spread: Spread, point: Point, kind: str) -> str:
     if kind in {"ohms", "diode"}:
         return spread.cold(point.rail or "")
     state = spread.live(point.rail or point.signal or "")
+    if state == "gone" and kind == "volts":
+        state = _at_rest(spread, point)
     is_drawing = spread.fault.effect in {"short", "bridge"}
     return "short" if kind == "amperes" and is_drawing and state == "gone" else state
+
+
+# What a line at rest counts as, by the class of the volts that it rests at.
+RESTING = {"high": "high", "low": "low", "inside": "up", "none": "gone"}
+
+
+def _at_rest(spread: Spread, point: Point) -> str:
+    """A line that says no: nothing there, or what it rests at."""
+    signal = spread.board.signals.get(point.signal or "")
+    yardstick = spread.board.yardstick(point.id)
+    if signal is None or signal.rests_at is None or yardstick is None:
+        return "gone"
+    if any(spread.live(need) == "gone" for need in signal.needs[:1]):
+        return "gone"
+    low = _first(yardstick.limit_low, yardstick.usual_low)
+    high = _first(yardstick.limit_high, yardstick.usual_high)
+    return RESTING[_span_class(signal.rests_at, low, high)]
 
 
 def chance(spread: Spread, point: Point, kind: str, seen_class: str) -> float:

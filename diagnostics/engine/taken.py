@@ -6,7 +6,14 @@ what would settle it. Source: domain brief, section 13.
 """
 
 from diagnostics.engine.reasons import Reason, reason
-from diagnostics.engine.yardsticks import Observed, Settle, Verdict, Word, Yardstick
+from diagnostics.engine.yardsticks import (
+    NO_VOLTS,
+    Observed,
+    Settle,
+    Verdict,
+    Word,
+    Yardstick,
+)
 
 LEADS_MATTER_BELOW_OHMS = 2.0
 # Read cold, a board must have neither in it: both lie across its rails.
@@ -28,6 +35,7 @@ def incomparable(observed: Observed, yardstick: Yardstick) -> Verdict | None:
         return _without_supply(observed)
     return (
         _with_more_fitted(observed, yardstick)
+        or _rightly_off(observed, yardstick)
         or _turned(observed, yardstick)
         or _within_the_leads(observed, yardstick)
     )
@@ -62,6 +70,19 @@ def _with_more_fitted(observed: Observed, yardstick: Yardstick) -> Verdict | Non
         if one in observed.fitted:
             why = reason("taken_with", fitted=one)
             return unclear(why, settle=(Settle.TAKE_OUT,))
+    return None
+
+
+def _rightly_off(observed: Observed, yardstick: Yardstick) -> Verdict | None:
+    """Volts where there need be none: what commands them is out, or it isn't there."""
+    for one in yardstick.only_with:
+        if one not in observed.fitted:
+            why = reason("taken_without", fitted=one)
+            return unclear(why, settle=(Settle.PUT_IN,))
+    volts = observed.value
+    if yardstick.may_be_absent and volts is not None and abs(volts) <= NO_VOLTS:
+        settle = (Settle.MARK_NOT_FITTED, Settle.TOUCH_AGAIN)
+        return unclear(reason("may_be_absent"), settle=settle)
     return None
 
 

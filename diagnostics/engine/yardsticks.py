@@ -34,6 +34,7 @@ class Settle(StrEnum):
     MEASURE_LEADS = "measure_leads"
     MORE_DIGITS = "more_digits"
     OTHER_POINT = "other_point"
+    PUT_IN = "put_in"
     SUPPLY_ON = "supply_on"
     SWAP_PROBES = "swap_probes"
     TAKE_OUT = "take_out"
@@ -51,7 +52,8 @@ class Yardstick:
     ``limit_low`` is where a short begins, ``watch_low`` is the family's "watch
     below" and ``ok_from`` its "ok from", which ``usual_low`` stands for while
     the usual range is the family's. ``polarity`` is how the range was taken, and
-    ``without`` what was out of the board besides adapter and pack.
+    ``without`` what was out of the board besides adapter and pack. Without all of
+    ``only_with`` in the board, or where it ``may_be_absent``, no volts are no fault.
     """
 
     unit: str
@@ -70,6 +72,8 @@ class Yardstick:
     ol_is_usual: bool = False
     is_of_leads: bool = False
     without: tuple[str, ...] = ()
+    only_with: tuple[str, ...] = ()
+    may_be_absent: bool = False
 
     @property
     def low(self) -> float | None:

@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, queries, revisions, words
+from diagnostics import bridge, holding, queries, revisions, words
 from diagnostics.engine.errors import FamilyError
 from diagnostics.models import (
     Board,
@@ -133,9 +133,9 @@ def board_take(
     """Take a board in hand. Whoever held it, and what I held, is put down."""
     refuse_closed(ticket)
     refuse_apart(board, ticket)
-    if queries.holder_of(board) == by.pk:
+    if holding.holder_of(board) == by.pk:
         return
-    for board_id, ticket_id in queries.boards_in_hand(by):
+    for board_id, ticket_id in holding.boards_in_hand(by):
         _put_down(board_id=board_id, ticket_id=ticket_id, by=by, at=at)
     tell(Kind.BOARD_TAKEN, board=board, ticket=ticket, by=by, at=at, person=by)
 
@@ -144,7 +144,7 @@ def board_take(
 def board_put_down(
     *, board: Board, ticket: Ticket | None, by: Person, at: datetime | None = None
 ) -> None:
-    if queries.holder_of(board) is not None:
+    if holding.holder_of(board) is not None:
         ticket_id = ticket.pk if ticket else None
         _put_down(board_id=board.pk, ticket_id=ticket_id, by=by, at=at)
 

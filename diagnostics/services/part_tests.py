@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, bridge_parts, queries
+from diagnostics import bridge, bridge_parts, holding, queries
 from diagnostics.engine.guided import TAKE_BACK, Said, answer_of
 from diagnostics.engine.packages import Setup
 from diagnostics.models import Board, Meter, PartTest, PartTestStep
@@ -62,7 +62,7 @@ def part_test_start(
     if same is not None:
         return same_or_refuse(same, row, "board_id", "by_id", "kind", "label", "setup")
     row.save(force_insert=True)
-    if queries.holder_of(board) is None:
+    if holding.holder_of(board) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 

@@ -7,7 +7,7 @@ from typing import Unpack
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics import calculator_facts, passing, queries, taking
+from diagnostics import calculator_facts, holding, passing, queries, taking
 from diagnostics.models import Board, GateOverride, Reading, ReadingSource
 from diagnostics.services.boards import board_take
 from diagnostics.services.telling import keep_note, refuse_apart, refuse_closed, tell
@@ -56,7 +56,7 @@ def reading_take(
     if row.lead_ohms is None and taking.needs_leads(row):
         row.lead_ohms = queries.lead_ohms(board.shop, by, row.meter, at)
     row.save(force_insert=True)
-    if source == ReadingSource.OURS and queries.holder_of(board) is None:
+    if source == ReadingSource.OURS and holding.holder_of(board) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 

@@ -9,7 +9,14 @@ from django.utils.translation import gettext as _
 
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.reasons import Reason
-from diagnostics.words import calculators, errors, gates, part_tests, verdicts
+from diagnostics.words import (
+    calculators,
+    errors,
+    family_doctor,
+    gates,
+    part_tests,
+    verdicts,
+)
 from diagnostics.words.values import shown, span
 
 __all__ = [
@@ -30,6 +37,7 @@ SENTENCES = {
     **gates.WORDS,
     **calculators.WORDS,
     **part_tests.WORDS,
+    **family_doctor.WORDS,
 }
 ERRORS = {**errors.WORDS, **SENTENCES}
 

@@ -79,6 +79,16 @@ FAMILIES: dict[str, str] = {
     "form_without_answers": gettext_noop(
         "{file}, line {line}: form “{form}” and categories don’t fit together."
     ),
+    "no_such_file": gettext_noop(
+        "{file}, line {line}: the file “{name}” can’t be read."
+    ),
+    "not_left_out": gettext_noop(
+        "{file}, line {line}: “{key}” is taken over already. To write it anew, name it"
+        " in leaves_out."
+    ),
+    "alike_to_nothing": gettext_noop(
+        "{file}, line {line}: alike needs two points or more and a distance above 0."
+    ),
     "two_places": gettext_noop(
         "{file}, line {line}: a point is on a rail, on a signal or across a pair."
     ),

@@ -30,6 +30,18 @@ WORDS = {
     "taken_with": _(
         "Read with this in the board: {fitted}. Ohms then read 2 to 100 times off."
     ),
+    "taken_without": _(
+        "Read without this in the board, as far as was said: {fitted}. No volts are "
+        "then no fault."
+    ),
+    "may_be_absent": _(
+        "No volts here may be right: not every board or supply has it, or it is only "
+        "there when asked for."
+    ),
+    "unlike_its_twin": _(
+        "{distance} from the point it should be like; within {limit} they count as "
+        "alike."
+    ),
     "supply_off": _("The supply showed {volts}: its output was off."),
     "supply_at_limit": _(
         "The supply showed {volts} of the {set_volts} set: it held its limit, and "
@@ -102,6 +114,7 @@ SETTLES = {
     "measure_leads": _("Hold the probes together and note what they read."),
     "more_digits": _("Type every digit that the meter shows."),
     "other_point": _("Take another point of the same net."),
+    "put_in": _("Put it in, tick it under “In the board now”, and read again."),
     "supply_on": _("Switch the supply’s output on, and type the volts it shows."),
     "swap_probes": _("Swap red and black and read again."),
     "take_out": _("Take it out of the board and read again."),
@@ -121,6 +134,7 @@ TAPS = {
     "measure_leads": _("Measure the leads"),
     "more_digits": _("Again, every digit"),
     "other_point": _("To another point"),
+    "put_in": _("Again, with it in"),
     "supply_on": _("Again, output on"),
     "swap_probes": _("Again, probes swapped"),
     "take_out": _("Again, with it out"),

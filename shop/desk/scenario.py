@@ -5,63 +5,25 @@ grammar is at the top of ``fixtures/hollin_lane.toml``.
 """
 
 import tomllib
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
-from datetime import datetime, time, timedelta
+from collections.abc import Mapping
+from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from django.db import transaction
 
-from diagnostics import services as bench
-from diagnostics.engine.meter_lines import AccuracyLine, ranges_of
-from diagnostics.models import Board, Meter
 from shop.billing import services as billing
-from shop.billing.models import OrderLine, Quote, StockItem
+from shop.billing.models import StockItem
 from shop.billing.totals import Line
+from shop.desk import scenario_bench
 from shop.desk import services as desk
+from shop.desk.telling import Acts, Step, Telling
 from shop.intake import services as intake
-from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
-from shop.money import Money
 from shop.people import services as people
 from shop.people.models import MarkupTier, Person, Role, Shop, Terms
 from shop.records import services as records
-
-Step = Mapping[str, Any]
-
-
-@dataclass
-class Telling:
-    """A scenario being told: who is who, and where the current ticket stands."""
-
-    shop: Shop
-    today: datetime
-    people: dict[str, Person] = field(default_factory=dict)
-    stock: dict[str, StockItem] = field(default_factory=dict)
-    meters: dict[str, Meter] = field(default_factory=dict)
-    ticket: Ticket | None = None
-    board: Board | None = None
-    quote: Quote | None = None
-    order_line: OrderLine | None = None
-
-    def at(self, step: Step) -> datetime:
-        """``day = -3, time = "09:10"``: that many days before today, shop's time.
-
-        A step that would lie ahead is moved to just before now, so that a demo
-        started early in the morning tells no future.
-        """
-        return min(self.moment(step), self.today)
-
-    def moment(self, step: Step) -> datetime:
-        """The step's own day and time, also where it lies ahead: a promise."""
-        hour, minute = map(int, str(step["time"]).split(":"))
-        day = self.today.date() + timedelta(days=step["day"])
-        return datetime.combine(day, time(hour, minute), self.shop.zone)
-
-    def money(self, amount: str) -> Money:
-        return Money.of(Decimal(amount), self.shop.currency)
 
 
 @transaction.atomic
@@ -76,9 +38,9 @@ def tell(path: Path, *, now: datetime) -> Shop:
     for kind, first in story["series"].items():
         records.series_start(shop_id=shop.pk, kind=kind, first=first)
     for number, model in story["board_models"].items():
-        _board_model(telling, number, model)
+        scenario_bench.board_model(telling, number, model)
     for name, meter in story["meters"].items():
-        _meter(telling, name, meter)
+        scenario_bench.meter(telling, name, meter)
     for told in (*story["references"], *story["tickets"]):
         for step in told["steps"]:
             ACTS[step["do"]](telling, step, telling.people[step["by"]])
@@ -121,45 +83,6 @@ def _stock(telling: Telling, data: Mapping[str, Mapping[str, Any]]) -> None:
         telling.stock[code] = item
 
 
-def _board_model(telling: Telling, number: str, data: Mapping[str, Any]) -> None:
-    owner = next(iter(telling.people.values()))
-    model = bench.board_model_keep(
-        shop=telling.shop,
-        by=owner,
-        number=number,
-        family=data["family"],
-        name=data["name"],
-    )
-    for key, new in data.get("patches", {}).items():
-        bench.board_model_patch(board_model=model, by=owner, key=key, new=new)
-
-
-def _meter(telling: Telling, name: str, data: Mapping[str, Any]) -> None:
-    """A meter from its manual's lines, its calibration due in so many days."""
-    lines = [AccuracyLine(*line) for line in data["lines"]]
-    telling.meters[name] = bench.meter_keep(
-        shop=telling.shop,
-        by=next(iter(telling.people.values())),
-        name=data["name"],
-        ranges=ranges_of(
-            replace(line, full_scales=tuple(line.full_scales)) for line in lines
-        ),
-        calibration_due=telling.today.date() + timedelta(days=data["due_in_days"]),
-        at=telling.today - timedelta(days=365),
-    )
-
-
-def _reference(telling: Telling, step: Step, by: Person) -> None:
-    telling.ticket = None
-    telling.board = bench.reference_board_keep(
-        board_model=telling.shop.board_models.get(number=step["board_model"]),
-        by=by,
-        origin=step["origin"],
-        serial=step["serial"],
-        at=telling.at(step),
-    )
-
-
 def _take_in(telling: Telling, step: Step, by: Person) -> None:
     who, what = step["customer"], step["device"]
     customer = intake.customer_keep(shop=telling.shop, by=by, **who)
@@ -180,74 +103,10 @@ def _take_in(telling: Telling, step: Step, by: Person) -> None:
     telling.board = telling.quote = telling.order_line = None
 
 
-def _join(telling: Telling, step: Step, by: Person) -> None:
-    model = telling.shop.board_models.get(number=step["board_model"])
-    telling.board = bench.board_join(
-        ticket=_ticket(telling),
-        by=by,
-        board_model=model,
-        serial=step.get("serial", ""),
-        at=telling.at(step),
-    )
-
-
-def _read(telling: Telling, step: Step, by: Person) -> None:
-    """One reading, or several of one minute: ``points = {"k06/main" = "0.4"}``."""
-    meter = telling.meters[step["meter"]] if "meter" in step else None
-    for number, (point_id, typed) in enumerate(step["points"].items()):
-        kind = "category" if typed.startswith("=") else "typed"
-        bench.reading_take(
-            board=_board(telling),
-            ticket=telling.ticket,
-            by=by,
-            point_id=point_id,
-            taken_at=telling.at(step) + timedelta(seconds=20 * number),
-            meter=meter,
-            **{kind: typed.removeprefix("=")},
-            **step.get("with", {}),
-        )
-
-
-def _suspect(telling: Telling, step: Step, by: Person) -> None:
-    bench.suspect_name(
-        board=_board(telling),
-        ticket=_ticket(telling),
-        by=by,
-        part_id=step["part"],
-        mode_id=step["mode"],
-        at=telling.at(step),
-    )
-
-
-def _intervene(telling: Telling, step: Step, by: Person) -> None:
-    bench.intervention_do(
-        board=_board(telling),
-        ticket=_ticket(telling),
-        by=by,
-        kind=step["kind"],
-        part_id=step.get("part", ""),
-        place=step.get("place", ""),
-        at=telling.at(step),
-    )
-
-
-def _find(telling: Telling, step: Step, by: Person) -> None:
-    bench.finding_confirm(
-        board=_board(telling),
-        ticket=_ticket(telling),
-        by=by,
-        part_id=step["part"],
-        mode_id=step["mode"],
-        place=step.get("place", ""),
-        is_proven=step.get("is_proven", False),
-        at=telling.at(step),
-    )
-
-
 def _write(telling: Telling, step: Step, by: Person) -> None:
     for kind, text in step["story"].items():
         intake.story_write(
-            ticket=_ticket(telling), by=by, kind=kind, text=text, at=telling.at(step)
+            ticket=telling.in_hand, by=by, kind=kind, text=text, at=telling.at(step)
         )
 
 
@@ -266,7 +125,7 @@ def _quote(telling: Telling, step: Step, by: Person) -> None:
         for line in step["lines"]
     ]
     telling.quote = billing.quote_send(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         lines=lines,
         cause=step.get("cause", ""),
@@ -291,7 +150,7 @@ def _answer(telling: Telling, step: Step, by: Person) -> None:
 
 def _work(telling: Telling, step: Step, by: Person) -> None:
     billing.time_record(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         person=by,
         kind=step["kind"],
@@ -303,7 +162,7 @@ def _work(telling: Telling, step: Step, by: Person) -> None:
 def _use_part(telling: Telling, step: Step, by: Person) -> None:
     item = telling.stock[step["stock"]]
     billing.part_use(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         name=item.name,
         quantity=step.get("quantity", 1),
@@ -317,7 +176,7 @@ def _use_part(telling: Telling, step: Step, by: Person) -> None:
 def _order(telling: Telling, step: Step, by: Person) -> None:
     due = step.get("due_in_days")
     telling.order_line = billing.part_order(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         supplier=step["supplier"],
         name=step["name"],
@@ -334,36 +193,14 @@ def _pay(telling: Telling, step: Step, by: Person) -> None:
         by=by,
         amount=telling.money(step["amount"]),
         method=step["method"],
-        ticket=_ticket(telling),
-        at=telling.at(step),
-    )
-
-
-def _prove(telling: Telling, step: Step, by: Person) -> None:
-    for item, how_much in step["items"].items():
-        bench.proof_item_record(
-            ticket=_ticket(telling),
-            by=by,
-            item=item,
-            result="passed",
-            at=telling.at(step),
-            **how_much,
-        )
-
-
-def _not_fitted(telling: Telling, step: Step, by: Person) -> None:
-    bench.point_not_fitted(
-        board=_board(telling),
-        ticket=telling.ticket,
-        by=by,
-        point_id=step["what"],
+        ticket=telling.in_hand,
         at=telling.at(step),
     )
 
 
 def _end(telling: Telling, step: Step, by: Person) -> None:
     intake.outcome_record(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         kind=step["kind"],
         no_fix_reason=step.get("no_fix_reason", ""),
@@ -372,12 +209,12 @@ def _end(telling: Telling, step: Step, by: Person) -> None:
 
 
 def _invoice(telling: Telling, step: Step, by: Person) -> None:
-    desk.invoice_issue(ticket=_ticket(telling), by=by, at=telling.at(step))
+    desk.invoice_issue(ticket=telling.in_hand, by=by, at=telling.at(step))
 
 
 def _tell_customer(telling: Telling, step: Step, by: Person) -> None:
     intake.customer_told(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         channel=step["channel"],
         next_contact=None,
@@ -387,7 +224,7 @@ def _tell_customer(telling: Telling, step: Step, by: Person) -> None:
 
 def _park(telling: Telling, step: Step, by: Person) -> None:
     intake.ticket_park(
-        ticket=_ticket(telling),
+        ticket=telling.in_hand,
         by=by,
         until=telling.today.date() + timedelta(days=step["until_in_days"]),
         because=step["because"],
@@ -396,39 +233,15 @@ def _park(telling: Telling, step: Step, by: Person) -> None:
     )
 
 
-def _put_down(telling: Telling, step: Step, by: Person) -> None:
-    bench.board_put_down(
-        board=_board(telling), ticket=telling.ticket, by=by, at=telling.at(step)
-    )
-
-
 def _hand_over(telling: Telling, step: Step, by: Person) -> None:
     desk.hand_over(
-        ticket=_ticket(telling), by=by, given_to=step["to"], at=telling.at(step)
+        ticket=telling.in_hand, by=by, given_to=step["to"], at=telling.at(step)
     )
 
 
-def _ticket(telling: Telling) -> Ticket:
-    if telling.ticket is None:
-        raise ValueError("A step needs a ticket taken in before it.")
-    return telling.ticket
-
-
-def _board(telling: Telling) -> Board:
-    if telling.board is None:
-        raise ValueError("A step at the bench needs a board before it.")
-    return telling.board
-
-
-ACTS: dict[str, Callable[[Telling, Step, Person], None]] = {
-    "reference": _reference,
+ACTS: Acts = {
+    **scenario_bench.ACTS,
     "take in": _take_in,
-    "join": _join,
-    "not fitted": _not_fitted,
-    "read": _read,
-    "suspect": _suspect,
-    "intervene": _intervene,
-    "find": _find,
     "write": _write,
     "quote": _quote,
     "answer": _answer,
@@ -436,11 +249,9 @@ ACTS: dict[str, Callable[[Telling, Step, Person], None]] = {
     "use part": _use_part,
     "order": _order,
     "pay": _pay,
-    "prove": _prove,
     "end": _end,
     "invoice": _invoice,
     "tell customer": _tell_customer,
     "park": _park,
-    "put down": _put_down,
     "hand over": _hand_over,
 }

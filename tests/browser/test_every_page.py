@@ -5,19 +5,12 @@ and apart from its neighbour, every id once, no complaint on the console.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 import pytest
 from django.template.loader import render_to_string
 from django.urls import URLPattern, URLResolver, get_resolver, resolve
 from playwright.sync_api import ConsoleMessage, Page, Route
 
-from diagnostics import services
-from diagnostics.engine.packages import Channel, Outline, Setup
-from diagnostics.models import Board, PartTest
-from shop.billing.models import Invoice
-from shop.intake.models import Ticket
-from shop.people.models import Person
 from tests.browser.conftest import (
     DESKTOP,
     PHONE,
@@ -27,6 +20,7 @@ from tests.browser.conftest import (
     faults_of,
     layout_faults_of,
 )
+from tests.browser.pages import PEOPLE, Seen, pages_of
 
 Picture = Callable[[Page, str], None]
 
@@ -67,157 +61,8 @@ NO_PAGES = {
     "diagnostics:board_put_down",
     "diagnostics:part_step",
     "diagnostics:part_step_back",
+    "diagnostics:lore_keep",
 }
-PEOPLE = ("", "tomas", "ines", "marit")
-
-
-@dataclass(frozen=True)
-class Seen:
-    """A page, and what is done on it before it is looked at."""
-
-    name: str
-    url: str
-    status: int = 200
-    act: Callable[[Page], None] | None = None
-
-
-def pages_of(person: str) -> list[Seen]:
-    done = Ticket.objects.filter(handover__isnull=False).latest("id")
-    on_bench = Ticket.objects.get(device__serial="P15-4402-118C")
-    quoted = Ticket.objects.filter(quotes__isnull=False, handover=None).earliest("id")
-    return {
-        "": pages_of_nobody,
-        "tomas": lambda: counter_pages(done, quoted),
-        "ines": lambda: bench_pages(done, on_bench),
-        "marit": office_pages,
-    }[person]()
-
-
-def pages_of_nobody() -> list[Seen]:
-    return [
-        Seen("sign-in", "/sign-in/"),
-        Seen("sign-in-refused", "/sign-in/", act=sign_in_wrongly),
-        Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
-        Seen("not-understood", "/broken/400.html", status=400),
-        Seen("fault-of-ours", "/broken/500.html", status=500),
-    ]
-
-
-def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
-    at = f"/tickets/{quoted.number}/"
-    tag = quoted.things.earliest("id").tag
-    return [
-        Seen("day-list", "/counter/"),
-        Seen("find", "/find/?q=nothing+like+it"),
-        Seen("find-several", "/find/?q=a"),
-        Seen("intake", "/counter/new/"),
-        Seen("intake-refused", "/counter/new/", act=take_in_nothing),
-        Seen("offers", "/counter/customers/?name=iris"),
-        Seen("customer", f"/counter/customers/{done.customer_id}/"),
-        Seen("ticket", f"/tickets/{done.number}/"),
-        Seen("ticket-open", at),
-        *(
-            Seen(name, f"{at}{name}/")
-            for name in ("story", "park", "told", "promise", "outcome", "handover")
-        ),
-        Seen("place", f"{at}things/{tag}/place/"),
-        Seen("quote-new", f"{at}quote/"),
-        Seen("quote", f"{at}quotes/1/"),
-        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
-        Seen("not-allowed", "/office/", status=403),
-        Seen("not-here", "/tickets/0000/", status=404),
-    ]
-
-
-def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
-    board = Board.objects.get(ticket_boards__ticket=on_bench)
-    at, bench = f"/bench/{on_bench.number}/", f"/bench/{on_bench.number}/{board.pk}/"
-    return [
-        Seen("bench-list", "/bench/"),
-        Seen("bench", f"{bench}?stage=standby"),
-        Seen("bench-look", f"{bench}?check=k01"),
-        Seen("bench-held", f"{bench}?check=k32", act=open_all),
-        Seen("bench-refused", f"{bench}?check=k03", act=read_nonsense),
-        Seen("bench-verdict", f"{bench}?check=k03&point=k03/main", act=read_a_value),
-        Seen("part-test-new", f"{bench}part/"),
-        Seen("part-test-refused", f"{bench}part/", act=begin_nothing),
-        Seen("part-test", f"{bench}part/{part_test_of(board, on_bench).pk}/"),
-        Seen("controller", f"{bench}controller/"),
-        Seen("board-join", f"{at}board/"),
-        Seen("proof", f"/bench/{done.number}/proof/"),
-        Seen("proof-empty", f"{at}proof/"),
-        Seen("ticket-technician", f"/tickets/{on_bench.number}/"),
-        Seen("time", f"/tickets/{on_bench.number}/time/"),
-        Seen("part", f"/tickets/{on_bench.number}/part/"),
-        Seen("work-technician", f"/tickets/{done.number}/work/"),
-    ]
-
-
-def part_test_of(board: Board, ticket: Ticket) -> PartTest:
-    """A part test at the step that finds the diode."""
-    begun = board.part_tests.first()
-    if begun is not None:
-        return begun
-    by = Person.objects.get(username="ines")
-    setup = Setup(Outline.THREE, Channel.UNKNOWN, is_lifted=True)
-    test = services.part_test_start(
-        board=board, ticket=ticket, by=by, label="by the jack", setup=setup
-    )
-    services.part_step_take(test=test, by=by, step="discharge", typed="done")
-    return test
-
-
-def office_pages() -> list[Seen]:
-    number = Invoice.objects.latest("id").number
-    return [
-        Seen("office", "/office/"),
-        Seen("credit-note", f"/invoices/{number}/credit-note/"),
-    ]
-
-
-def sign_in_wrongly(page: Page) -> None:
-    send_sign_in(page)
-    page.get_by_role("alert").wait_for()
-
-
-def send_sign_in(page: Page) -> None:
-    page.get_by_label("Sign-in name").fill("tomas")
-    page.get_by_label("Password").fill("wrong")
-    page.get_by_role("button", name="Sign in").click()
-
-
-def sign_in_without_cookie(page: Page) -> None:
-    page.context.clear_cookies()
-    send_sign_in(page)
-    page.get_by_role("heading", name="too old to be sent").wait_for()
-
-
-def take_in_nothing(page: Page) -> None:
-    page.get_by_role("button", name="Only keep").click()
-    page.get_by_role("alert").first.wait_for()
-
-
-def open_all(page: Page) -> None:
-    for summary in page.locator("summary").all():
-        summary.click()
-
-
-def begin_nothing(page: Page) -> None:
-    page.get_by_role("button", name="Begin the test").click()
-    page.get_by_role("alert").wait_for()
-
-
-def read_nonsense(page: Page) -> None:
-    page.locator("#id_typed").fill("a lot")
-    page.keyboard.press("Enter")
-    page.locator("#wrong").wait_for()
-    open_all(page)
-
-
-def read_a_value(page: Page) -> None:
-    page.locator("#id_typed").fill("0.01")
-    page.keyboard.press("Enter")
-    page.locator("#verdict").wait_for()
 
 
 @pytest.mark.parametrize("person", PEOPLE, ids=[one or "nobody" for one in PEOPLE])

@@ -77,6 +77,23 @@ def power_may_be_applied(read: Read, **when: Any) -> None:
 
 
 @pytest.fixture
+def cold(read: Read, board: Board, job: Ticket, ines: Person) -> None:
+    """Every cold gate passed: power may be applied."""
+    bench.point_not_fitted(board=board, ticket=job, by=ines, point_id="graphics")
+    for rail in ("main", "mem.q", "cpu.core"):
+        read(f"k03/{rail}", "0.01")
+    read("k04/leads", "0.2")
+    for point_id, typed in (
+        ("k06/main", "62k"),
+        ("k06/main.in", "62k"),
+        ("k11/sb.33", "410"),
+        ("k11/sb.5", "2.3k"),
+        ("k17/cpu.core", "4.0"),
+    ):
+        read(point_id, typed)
+
+
+@pytest.fixture
 def verdict_of(board: Board) -> Callable[[Reading], Judged]:
     def judged(reading: Reading) -> Judged:
         known = queries.known_of(board)

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from diagnostics import queries
+from diagnostics import holding, queries
 from diagnostics import services as bench
 from diagnostics.models import Board, BoardModel, Finding, Meter, Reading
 from shop.intake.models import Handover, Ticket
@@ -281,9 +281,9 @@ def test_taking_and_putting_down(
     at_bench: Client, job: Ticket, board: Board, ines: Person
 ) -> None:
     at_bench.post(act_of(job, board, "board_take"), keyed())
-    assert queries.holder_of(board) == ines.pk
+    assert holding.holder_of(board) == ines.pk
     at_bench.post(act_of(job, board, "board_put_down"), keyed())
-    assert queries.holder_of(board) is None
+    assert holding.holder_of(board) is None
 
 
 def test_a_stage_marked_not_fitted_leaves_the_walk(

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.db import DatabaseError, transaction
 
-from diagnostics import passing, queries
+from diagnostics import holding, passing, queries
 from diagnostics import services as bench
 from diagnostics.models import Advice, Board, BoardModel, Finding, Meter, Reading
 from diagnostics.refusals import HeldOff
@@ -18,23 +18,6 @@ from tests.diagnostics.conftest import MORNING, Read
 from tests.factories import TicketFactory
 
 NOON = MORNING + timedelta(hours=3)
-
-
-@pytest.fixture
-def cold(read: Read, board: Board, job: Ticket, ines: Person) -> None:
-    """Every cold gate passed: power may be applied."""
-    bench.point_not_fitted(board=board, ticket=job, by=ines, point_id="graphics")
-    for rail in ("main", "mem.q", "cpu.core"):
-        read(f"k03/{rail}", "0.01")
-    read("k04/leads", "0.2")
-    for point_id, typed in (
-        ("k06/main", "62k"),
-        ("k06/main.in", "62k"),
-        ("k11/sb.33", "410"),
-        ("k11/sb.5", "2.3k"),
-        ("k17/cpu.core", "4.0"),
-    ):
-        read(point_id, typed)
 
 
 def gates_of(board: Board, check_id: str) -> list[str]:
@@ -103,8 +86,8 @@ def test_taking_another_board_puts_the_first_one_down(
     other_job = TicketFactory.create(by=tomas)
     other = bench.board_join(ticket=other_job, by=ines, board_model=heron, serial="9")
     bench.board_take(board=other, ticket=other_job, by=ines)
-    assert queries.holder_of(board) is None
-    assert queries.holder_of(other) == ines.pk
+    assert holding.holder_of(board) is None
+    assert holding.holder_of(other) == ines.pk
     down = Event.objects.get(kind=Kind.BOARD_PUT_DOWN)
     assert (down.board_id, down.ticket_id) == (board.pk, job.pk)
 
@@ -114,8 +97,8 @@ def test_somebody_else_may_take_it_over(
 ) -> None:
     bench.board_take(board=board, ticket=job, by=ines)
     bench.board_take(board=board, ticket=job, by=sami)
-    assert queries.holder_of(board) == sami.pk
-    assert queries.boards_in_hand(ines) == []
+    assert holding.holder_of(board) == sami.pk
+    assert holding.boards_in_hand(ines) == []
 
 
 def test_a_ticket_takes_only_boards_that_it_is_about(

@@ -66,6 +66,15 @@ SECTION_10 = {
     ),
     "disk": (set[str](), ("flash", "chipset", "controller", "CPU", "encrypted")),
 }
+# What the other families add to the rows for checks of their own, and what falls
+# away: the current of a desktop's CPU plug is no bench supply's.
+MORE = {
+    ("laptop_usbc", "mains"): {"k25"},
+    ("laptop_usbc", "esd"): {"k09", "k10", "k25"},
+    ("desktop_atx", "mains"): {"k03", "k32", "k43"},
+    ("desktop_atx", "esd"): {"k08", "k43"},
+}
+LESS = {("desktop_atx", "injection"): {"k51"}}
 # Not of section 10: the trade's own.
 BESIDES = {"probe_slip"}
 
@@ -74,6 +83,16 @@ BESIDES = {"probe_slip"}
 def test_the_checks_of_each_row_carry_its_caution(code: str) -> None:
     carrying = {c.id for c in FAMILY.checks.values() if code in c.cautions}
     assert carrying == SECTION_10[code][0]
+
+
+@pytest.mark.parametrize("family", ["laptop_usbc", "desktop_atx"])
+@pytest.mark.parametrize("code", SECTION_10)
+def test_so_do_those_of_the_other_families(code: str, family: str) -> None:
+    checks = load_family(family).checks
+    carrying = {one.id for one in checks.values() if code in one.cautions}
+    taken_over = SECTION_10[code][0] & set(checks)
+    expected = taken_over | MORE.get((family, code), set())
+    assert carrying == expected - LESS.get((family, code), set())
 
 
 @pytest.mark.parametrize("code", SECTION_10)

@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 from django.db import DatabaseError, transaction
 
-from diagnostics import bridge_parts, queries
+from diagnostics import bridge_parts, holding
 from diagnostics import services as bench
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.packages import Channel, Outline, Pins, Seat, Setup
@@ -59,7 +59,7 @@ def test_a_test_is_kept_and_its_result_is_computed(
 
 
 def test_beginning_takes_the_board_in_hand(test: PartTest, ines: Person) -> None:
-    assert queries.holder_of(test.board) == ines.pk
+    assert holding.holder_of(test.board) == ines.pk
 
 
 def test_a_board_in_other_hands_stays_there(
@@ -67,7 +67,7 @@ def test_a_board_in_other_hands_stays_there(
 ) -> None:
     bench.board_take(board=board, ticket=job, by=sami)
     start(board, job, ines)
-    assert queries.holder_of(board) == sami.pk
+    assert holding.holder_of(board) == sami.pk
 
 
 def test_a_test_needs_no_ticket(board: Board, ines: Person) -> None:

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from diagnostics import queries
+from diagnostics import holding
 from diagnostics import services as bench
 from diagnostics.engine.errors import EngineError, EvidenceError, TypedValueError
 from diagnostics.models import Board, Meter, Reading
@@ -186,11 +186,11 @@ def test_two_people_may_read_the_same_point(read: Read, sami: Person) -> None:
 def test_the_first_reading_takes_the_board_in_hand(
     read: Read, board: Board, ines: Person, sami: Person
 ) -> None:
-    assert queries.holder_of(board) is None
+    assert holding.holder_of(board) is None
     read("k03/main", "0.01")
-    assert queries.holder_of(board) == ines.pk
+    assert holding.holder_of(board) == ines.pk
     read("k03/mem.q", "0.01", by=sami)
-    assert queries.holder_of(board) == ines.pk
+    assert holding.holder_of(board) == ines.pk
     assert Event.objects.filter(kind=Kind.BOARD_TAKEN).count() == 1
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from diagnostics import queries
+from diagnostics import holding
 from diagnostics import services as bench
 from diagnostics.models import Board, BoardModel, Origin, Reading
 from diagnostics.place import Place
@@ -57,8 +57,8 @@ def test_the_first_reading_takes_the_board_and_puts_the_other_down(
     bench.reading_take(
         board=good_board, ticket=None, by=ines, point_id="k04/leads", typed="0.2"
     )
-    assert queries.holder_of(good_board) == ines.pk
-    assert queries.holder_of(board) is None
+    assert holding.holder_of(good_board) == ines.pk
+    assert holding.holder_of(board) is None
 
 
 def test_a_customers_board_has_no_reference_session(

@@ -7,8 +7,8 @@ import pytest
 from django.utils import timezone, translation
 
 from diagnostics import services as bench
+from diagnostics.marks import marks_of
 from diagnostics.models import Board
-from diagnostics.queries import marks_of
 from diagnostics.strips import strips
 from shop.intake.models import Ticket
 from shop.people.models import Person

@@ -17,7 +17,14 @@ from diagnostics.engine.quantities import parse
 from diagnostics.engine.reasons import reason
 from diagnostics.engine.super_io import Alive
 from diagnostics.engine.verdicts import Observed, Settle, Word, Yardstick, judge
-from diagnostics.words import calculators, errors, gates, part_tests, verdicts
+from diagnostics.words import (
+    calculators,
+    errors,
+    family_doctor,
+    gates,
+    part_tests,
+    verdicts,
+)
 from diagnostics.words.values import UNIT_NAMES, shown, source, span
 
 ENGINE = Path(__file__).resolve().parents[2] / "diagnostics/engine"
@@ -98,7 +105,8 @@ def test_every_code_has_a_sentence() -> None:
 
 
 def test_no_sentence_is_left_over() -> None:
-    assert not {*verdicts.WORDS, *errors.WORDS} - set(emitted())
+    worded = {*verdicts.WORDS, *errors.WORDS, *family_doctor.WORDS}
+    assert not worded - set(emitted())
 
 
 def test_every_sentence_of_the_calculators_is_said_by_one() -> None:
@@ -116,8 +124,8 @@ def test_every_sentence_of_the_calculators_is_said_by_one() -> None:
 
 
 def test_no_code_is_worded_twice() -> None:
-    four = (calculators, errors, gates, verdicts)
-    for one, other in combinations(four, 2):
+    five = (calculators, errors, family_doctor, gates, verdicts)
+    for one, other in combinations(five, 2):
         assert not set(one.WORDS) & set(other.WORDS)
 
 

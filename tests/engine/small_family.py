@@ -1,8 +1,12 @@
-"""A family of one supply and one load, small enough to spoil one line at a time."""
+"""A family of one supply and one load, small enough to spoil one line at a time.
+
+``LARGER`` builds on it.
+"""
 
 from pathlib import Path
 
 SMALL = Path(__file__).with_suffix(".toml").read_text(encoding="utf-8")
+LARGER = Path(__file__).with_name("larger_family.toml").read_text(encoding="utf-8")
 
 
 def spoilt(old: str, new: str) -> str:

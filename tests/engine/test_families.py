@@ -7,9 +7,17 @@ from pathlib import Path
 import pytest
 
 from diagnostics.engine import boards
-from diagnostics.engine.boards import Patch, board_of, load_family, load_family_text
+from diagnostics.engine.boards import (
+    FAMILY_IDS,
+    Patch,
+    board_of,
+    load_family,
+    load_family_text,
+    load_family_texts,
+)
 from diagnostics.engine.errors import FamilyError
 from diagnostics.engine.family_refs import ids_of
+from diagnostics.engine.spread import faults_of
 from tests.engine.small_family import SMALL, line_of, spoilt
 
 FAMILY = load_family("laptop_barrel")
@@ -47,20 +55,6 @@ def test_every_check_of_the_family_is_there() -> None:
 def test_gates_are_those_of_the_brief() -> None:
     assert {c.id: set(c.gates) for c in FAMILY.checks.values() if c.gates} == GATES
     assert FAMILY.power_gates == ("k06", "k18", "k19", "k20")
-
-
-def test_every_check_is_walked_once_and_in_its_own_stage() -> None:
-    for stage, ids in FAMILY.walks.items():
-        assert {FAMILY.checks[one].stage for one in ids} == {stage}
-    walked = [one for ids in FAMILY.walks.values() for one in ids]
-    assert sorted(walked) == sorted(CHECKS)
-
-
-def test_cold_comes_before_power_in_every_walk() -> None:
-    for stage in ("standby", "control", "sleep", "memory", "chipset", "graphics"):
-        checks = [FAMILY.checks[one] for one in FAMILY.walks[stage]]
-        powered = [check.is_powered for check in checks]
-        assert powered == sorted(powered), stage
 
 
 def test_weights_add_up_to_about_a_hundred_in_each_full_block() -> None:
@@ -162,13 +156,16 @@ def test_every_other_variant_can_be_chosen(variant: str, option: str) -> None:
 
 
 def all_ids() -> dict[str, tuple[str, ...]]:
-    """Every id with as many phases as a board may have."""
+    """Every id of every family, with as many phases as a board may have."""
     counts = [
         Patch("counts.cpu_phases", 12),
         Patch("counts.graphics_phases", 8),
         Patch("counts.standby_phases", 2),
     ]
-    return ids_of(board_of(FAMILY, counts).family)
+    found: dict[str, tuple[str, ...]] = {}
+    for family in FAMILY_IDS:
+        found |= ids_of(board_of(load_family(family), counts).family)
+    return found
 
 
 def test_no_id_ever_vanishes() -> None:
@@ -306,14 +303,29 @@ def test_a_line_may_carry_a_comment() -> None:
     assert load_family_text(text, "small.toml").power_gates == ("k05", "k18")
 
 
-def test_no_text_of_the_family_names_a_part_by_its_id() -> None:
+@pytest.mark.parametrize("family", FAMILY_IDS)
+def test_no_text_of_a_family_names_a_part_by_its_id(family: str) -> None:
     """Texts are for people: ids such as p.cmain stay in the data."""
+    one = load_family(family)
     texts = [
         text
-        for check in FAMILY.checks.values()
+        for check in one.checks.values()
         for text in (check.name, check.pass_tells, check.fail_tells, check.risk)
     ]
+    texts += [text for rail in one.rails.values() for text in (rail.where, rail.trap)]
     assert [text for text in texts if re.search(r"\bp\.[a-z]|\bk\d\d", text)] == []
+
+
+@pytest.mark.parametrize("family", FAMILY_IDS)
+def test_every_mode_of_a_family_touches_what_its_board_has(family: str) -> None:
+    """A part without any fault left on the plain board is one of another variant."""
+    board = board_of(load_family(family))
+    without = {
+        part.id
+        for part in board.parts.values()
+        if not any(faults_of(board, mode) for mode in part.modes)
+    }
+    assert without == ({"p.qgfx"} if family == "desktop_atx" else set())
 
 
 def test_what_a_variant_leaves_out_must_be_there() -> None:
@@ -321,3 +333,47 @@ def test_what_a_variant_leaves_out_must_be_there() -> None:
     load_family_text(text, "small.toml")
     error = refusal(text.replace('["k01/top"]', '["k01/side"]'))
     assert (error.code, error.values["to"]) == ("unknown_reference", "k01/side")
+
+
+# --- a check more is one piece of one file ------------------------------------------
+
+NEW_CHECK = """
+[checks.k64]
+name = "second look at the slots"
+stage = "graphics"
+mode = "V"
+condition = "R"
+form = "value"
+points = ["slot.12"]
+minutes = 1
+needs = ["k47"]
+walk_after = "k47"
+"""
+
+
+def test_a_new_check_touches_one_data_file() -> None:
+    """DEVELOPERS.md, the recipe of a check: its file alone, and no walk's list."""
+    before = load_family("desktop_atx")
+    file = "desktop_atx/checks.toml"
+    texts = {**before.texts, file: before.texts[file] + NEW_CHECK}
+    board = board_of(load_family_texts(texts))
+    assert [one for one in texts if texts[one] != before.texts[one]] == [file]
+    assert [check.id for check in board.walk("graphics")][-2:] == ["k47", "k64"]
+    assert board.yardstick("k64/slot.12", condition="R") == board.yardstick(
+        "k47/slot.12"
+    )
+    assert set(board.checks) == {*before.checks, "k64"}
+    assert board.point("k64/slot.12").label == "12 V of the graphics slot"
+
+
+def test_a_check_that_follows_one_of_another_stage_is_refused() -> None:
+    text = SMALL.replace("[checks.k05]\n", '[checks.k05]\nwalk_after = "k18"\n')
+    error = refusal(text)
+    assert (error.code, error.values["to"]) == ("unknown_reference", "k18")
+    assert error.values["line"] == line_of(text, "walk_after")
+
+
+def test_a_check_stands_in_the_walk_once() -> None:
+    """Listed and following another as well would be twice."""
+    text = SMALL.replace("[checks.k05]\n", '[checks.k05]\nwalk_after = "k01"\n')
+    assert refusal(text).code == "walked_twice"

@@ -77,3 +77,7 @@ def test_a_setup_needs_its_die_and_its_map() -> None:
 def test_an_own_map_is_used_as_typed() -> None:
     own = Pins((1,), (2, 3), (7,))
     assert Setup(Outline.OWN, Channel.P, is_lifted=True, own=own).pins is own
+
+
+def test_a_typed_map_is_what_was_typed() -> None:
+    assert own_map("4", "1-3", "5 - 8") == Pins((4,), (1, 2, 3), (5, 6, 7, 8))

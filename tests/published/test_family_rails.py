@@ -128,3 +128,169 @@ def test_rails_are_up_in_the_states_that_acpi_gives_them(
 ) -> None:
     """ACPI 6.x: G3 only the clock; S3 memory kept, other context lost: READ2."""
     assert set(board_of(FAMILY).rail(rail).up_in) == states
+
+
+# --- USB-C: domain brief 2b, check values 5.43 to 5.51 ----------------------------
+
+USBC = board_of(load_family("laptop_usbc"))
+EXTENDED = board_of(load_family("laptop_usbc"), [Patch("variants.port", "extended")])
+
+
+def limits_of(board: Board, point_id: str) -> tuple[float | None, float | None]:
+    yardstick = board.yardstick(point_id)
+    assert yardstick is not None
+    return yardstick.limit_low, yardstick.limit_high
+
+
+def usual_of(board: Board, point_id: str) -> tuple[float | None, float | None]:
+    yardstick = board.yardstick(point_id)
+    assert yardstick is not None
+    return yardstick.usual_low, yardstick.usual_high
+
+
+def test_bus_power_begins_where_vsafe5v_does() -> None:
+    """5.43  vSafe5V 4.75 to 5.50 V (USB PD / Type-C: READ2); it ends at 20 V + 5 %."""
+    low, high = limits_of(USBC, "k25/c.vbus")
+    assert low == 4.75
+    assert high == pytest.approx(1.05 * 20)
+    assert limits_of(USBC, "k44/c.out") == (4.75, 5.50)
+
+
+@pytest.mark.parametrize(
+    ("nominal", "low", "high"),
+    [(9, 8.55, 9.45), (15, 14.25, 15.75), (20, 19.0, 21.0)],
+)
+def test_every_fixed_contract_lies_inside_what_is_usual(
+    nominal: float, low: float, high: float
+) -> None:
+    """5.45, 5.46  vSrcNew 0.95 to 1.05 x nominal (USB PD: READ2; NUM)."""
+    assert (low, high) == pytest.approx((0.95 * nominal, 1.05 * nominal))
+    usual_low, usual_high = usual_of(USBC, "k25/contract")
+    assert usual_low is not None
+    assert usual_high is not None
+    assert usual_low <= low < high <= usual_high
+
+
+def test_what_is_usual_after_the_negotiation_is_exactly_from_9_to_20_v() -> None:
+    """5.46  8.55 V is 9 V less 5 %, 21.0 V is 20 V and 5 % more (READ2; NUM)."""
+    assert usual_of(USBC, "k25/contract") == pytest.approx((0.95 * 9, 1.05 * 20))
+
+
+def test_the_extended_range_ends_at_48_v() -> None:
+    """5.47  28, 36, 48 V: 26.6 to 29.4, 34.2 to 37.8, 45.6 to 50.4 V (READ2; NUM)."""
+    assert usual_of(EXTENDED, "k25/contract") == pytest.approx((0.95 * 9, 1.05 * 48))
+    assert limits_of(EXTENDED, "k25/c.vbus")[1] == pytest.approx(50.4)
+
+
+def test_5_v_is_outside_what_a_contract_reads() -> None:
+    """5.46  5 V fixed is 4.75 to 5.25 V: below what any higher contract reads."""
+    usual_low, _high = usual_of(USBC, "k25/contract")
+    assert usual_low is not None
+    assert usual_low > 1.05 * 5
+
+
+@pytest.mark.parametrize("line", ["c.cc1", "c.cc2"])
+def test_the_active_line_spans_the_three_offers(line: str) -> None:
+    """5.49  0.25-0.61, 0.70-1.16, 1.31-2.04 V (USB Type-C, table 4-36: READ2)."""
+    rail = USBC.rail(line)
+    assert (rail.low, rail.high) == (0.25, 2.04)
+    assert rail.is_commanded
+
+
+@pytest.mark.parametrize("line", ["c.cc1", "c.cc2"])
+def test_a_dead_battery_pull_down_is_5100_ohms(line: str) -> None:
+    """5.51  Rd 5.1 kohm (USB Type-C: READ2); +-10 % for the parts without power."""
+    ohms = USBC.rail(line).ohms
+    assert ohms is not None
+    assert ohms.ok_from == pytest.approx(0.9 * 5.1e3)
+    assert ohms.ok_from < 5.1e3
+
+
+# --- ATX: domain brief 2c, check values 5.35 to 5.39 -------------------------------
+
+ATX = board_of(load_family("desktop_atx"))
+
+
+@pytest.mark.parametrize(
+    ("point_id", "low", "nominal", "high", "published"),
+    [
+        ("k44/atx.12", 11.40, 12.0, 12.60, "5.35 ATX12V guide 2.0, table 2: READ"),
+        ("k44/atx.12cpu", 11.40, 12.0, 12.60, "5.35 the same: READ"),
+        ("k44/atx.5", 4.75, 5.0, 5.25, "5.36 the same: READ"),
+        ("k44/atx.33", 3.14, 3.3, 3.47, "5.37 the same, as printed: READ"),
+        ("k44/atx.n12", -13.20, -12.0, -10.80, "5.38 ATX guide 0.9, table 3: READ"),
+        ("k32/atx.5sb", 4.75, 5.0, 5.25, "5.39 both guides: READ"),
+    ],
+)
+def test_the_supplys_rails_keep_the_guides_limits(
+    point_id: str, low: float, nominal: float, high: float, published: str
+) -> None:
+    yardstick = ATX.yardstick(point_id)
+    assert yardstick is not None, published
+    assert (yardstick.limit_low, yardstick.limit_high) == (low, high), published
+    assert yardstick.limit_source.startswith("std: ATX")
+    assert ATX.rail(point_id.partition("/")[2]).nominal == nominal
+
+
+@pytest.mark.parametrize(
+    ("point_id", "limits", "published"),
+    [
+        ("k35/atx.on", (2.0, 5.25), "off: pulled to 2.0 V or more; ATX: MEMORY"),
+        ("k43/atx.on", (None, 0.8), "on: 0.8 V or less; ATX: MEMORY"),
+        ("k43/atx.ok", (2.4, 5.25), "good: above 2.4 V; ATX: MEMORY"),
+    ],
+)
+def test_the_supplys_lines_keep_the_guides_levels(
+    point_id: str, limits: tuple[float | None, float], published: str
+) -> None:
+    assert limits_of(ATX, point_id) == limits, published
+
+
+@pytest.mark.parametrize(
+    ("point_id", "nominal", "below", "above", "published"),
+    [
+        ("k47/slot.12", 12.0, 0.08, 0.05, "PCIe slot, 12 V +5 -8 %: MEMORY"),
+        ("k47/slot.33", 3.3, 0.09, 0.09, "PCIe slot, 3.3 V +-9 %: MEMORY"),
+    ],
+)
+def test_the_slots_supply_keeps_the_tolerances_of_pcie(
+    point_id: str, nominal: float, below: float, above: float, published: str
+) -> None:
+    found = limits_of(ATX, point_id)
+    expected = ((1 - below) * nominal, (1 + above) * nominal)
+    assert found == pytest.approx(expected), published
+
+
+def test_a_slot_may_get_less_than_the_supply_may_give() -> None:
+    """The board's own drop lies between the two limits."""
+    slot, supply = ATX.rail("slot.12"), ATX.rail("atx.12")
+    assert slot.low < supply.low
+    assert slot.high == supply.high
+
+
+@pytest.mark.parametrize("memory", ["ddr3", "ddr3l", "ddr4", "ddr5"])
+@pytest.mark.parametrize("family", ["laptop_usbc", "desktop_atx"])
+def test_memory_is_the_same_in_every_family(family: str, memory: str) -> None:
+    board = board_of(load_family(family), [Patch("variants.memory", memory)])
+    for rail in ("mem.q", "mem.pp", "mem.tt"):
+        first, other = with_memory(memory).rail(rail), board.rail(rail)
+        assert (first.low, first.high) == (other.low, other.high)
+        assert with_memory(memory).is_fitted(rail) is board.is_fitted(rail)
+
+
+@pytest.mark.parametrize(
+    ("rail", "states"),
+    [
+        ("atx.5sb", {"S5", "S4", "S3", "S0"}),
+        ("atx.12", {"S0"}),
+        ("atx.12cpu", {"S0"}),
+        ("sb.33", {"S5", "S4", "S3", "S0"}),
+        ("dual.5", {"S3", "S0"}),
+        ("slot.12", {"S0"}),
+    ],
+)
+def test_desktop_rails_are_up_in_the_states_that_acpi_gives_them(
+    rail: str, states: set[str]
+) -> None:
+    """ACPI 6.x: S3 memory kept, other context lost: READ2."""
+    assert set(ATX.rail(rail).up_in) == states

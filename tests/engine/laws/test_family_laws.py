@@ -8,13 +8,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.engine import boards
-from diagnostics.engine.boards import Patch, board_of, load_family, load_family_text
+from diagnostics.engine.boards import (
+    FAMILY_IDS,
+    Patch,
+    board_of,
+    load_family,
+    load_family_text,
+    load_family_texts,
+)
 from diagnostics.engine.errors import FamilyError
 from diagnostics.engine.family_file import deepest_line
 from diagnostics.engine.gates import guards_of_power
-from tests.engine.small_family import SMALL
+from tests.engine.small_family import LARGER, SMALL
 
-FAMILY = load_family("laptop_barrel")
+FAMILIES = {family: load_family(family) for family in FAMILY_IDS}
+FAMILY = FAMILIES["laptop_barrel"]
 HASH, MAIN = FAMILY.hash, FAMILY.rails["main"].ohms
 LINES = SMALL.splitlines()
 SPOILERS = st.sampled_from(
@@ -63,6 +71,20 @@ def test_a_slip_of_the_keyboard_is_refused_or_harmless(
     read_or_refuse(SMALL[:start] + spoiler + SMALL[start + width :])
 
 
+@settings(max_examples=50, deadline=None)
+@given(st.integers(0, len(LARGER)), st.integers(0, 6), SPOILERS)
+def test_a_slip_in_a_family_that_builds_on_another_is_found_in_its_own_file(
+    start: int, width: int, spoiler: str
+) -> None:
+    """The base is as it was: what makes no sense is never said to stand there."""
+    text = LARGER[:start] + spoiler + LARGER[start + width :]
+    texts = {"small.toml": SMALL, "larger.toml": text}
+    error = refused(lambda: load_family_texts(texts))
+    if error is not None and error.code not in {"unknown_reference", "duplicate_id"}:
+        assert error.values["file"] == "larger.toml", error
+    assert error is None or isinstance(error.values["line"], int)
+
+
 KEYS = [
     "rails.main.ohms.ok_from",
     "rails.sb.33.volts",
@@ -109,18 +131,39 @@ def test_every_table_and_key_of_the_family_is_found_on_its_own_line() -> None:
         assert line > header
 
 
-@pytest.mark.parametrize("stage", [stage.id for stage in FAMILY.stages])
-def test_in_a_walk_what_a_check_needs_comes_before_it(stage: str) -> None:
-    walk = FAMILY.walks[stage]
+@pytest.mark.parametrize(
+    ("family", "stage"),
+    [(one.id, stage.id) for one in FAMILIES.values() for stage in one.stages],
+)
+def test_in_a_walk_what_a_check_needs_comes_before_it(family: str, stage: str) -> None:
+    checks, walk = FAMILIES[family].checks, FAMILIES[family].walks[stage]
     for place, one in enumerate(walk):
-        check = FAMILY.checks[one]
         later = set(walk[place + 1 :])
-        assert not later & {*check.needs, *check.gates}, one
+        assert not later & {*checks[one].needs, *checks[one].gates}, one
 
 
-def test_no_powered_check_guards_power() -> None:
+@pytest.mark.parametrize("family", FAMILY_IDS)
+def test_every_check_is_walked_once_and_in_its_own_stage(family: str) -> None:
+    one = FAMILIES[family]
+    for stage, ids in one.walks.items():
+        assert {one.checks[check].stage for check in ids} == {stage}
+    walked = [check for ids in one.walks.values() for check in ids]
+    assert sorted(walked) == sorted(one.checks)
+    assert set(one.walks) == {stage.id for stage in one.stages}
+
+
+@pytest.mark.parametrize("family", FAMILY_IDS)
+def test_cold_comes_before_power_in_every_walk(family: str) -> None:
+    one = FAMILIES[family]
+    for stage in ("standby", "control", "sleep", "memory", "chipset", "graphics"):
+        powered = [one.checks[check].is_powered for check in one.walks[stage]]
+        assert powered == sorted(powered), stage
+
+
+@pytest.mark.parametrize("family", FAMILY_IDS)
+def test_no_powered_check_guards_power(family: str) -> None:
     """A gate that needs power to be read could never be read first."""
-    board = board_of(FAMILY)
+    board = board_of(FAMILIES[family])
     guards = guards_of_power(board)
     assert {board.check(gate).condition for gate in guards} == {"U"}
     for gate in guards:

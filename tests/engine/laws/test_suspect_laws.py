@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnostics.engine.boards import board_of, load_family
+from diagnostics.engine.boards import FAMILY_IDS, Board, board_of, load_family
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.readings_as import (
     KINDS,
@@ -20,29 +20,43 @@ from diagnostics.engine.readings_as import (
 from diagnostics.engine.spread import Spread, faults_of
 from diagnostics.engine.suspects import Done, Evidence, Seen, rank
 
-BOARD = board_of(load_family("laptop_barrel"))
-TELLING = sorted(p.id for p in BOARD.points.values() if kind_of(BOARD, p))
-
-SEEN = st.builds(
-    Seen,
-    st.sampled_from(TELLING),
-    st.sampled_from(["good", "watch", "bad", "unclear"]),
-    st.sampled_from(list(Outcome)),
-    st.none() | st.floats(0, 1e5),
-    st.integers(0, 2),
-)
-DONE = st.builds(Done, st.integers(1, 3), st.sampled_from(["", *BOARD.parts]))
-EVIDENCE = st.builds(
-    Evidence,
-    st.lists(SEEN, max_size=12).map(tuple),
-    st.lists(DONE, max_size=2).map(tuple),
-)
+BOARDS = {family: board_of(load_family(family)) for family in FAMILY_IDS}
+any_family = pytest.mark.parametrize("family", FAMILY_IDS)
 
 
-@settings(max_examples=40, deadline=None)
-@given(EVIDENCE)
-def test_the_shares_add_up_and_nothing_is_certain(evidence: Evidence) -> None:
-    ranking = rank(BOARD, evidence)
+def telling(board: Board) -> list[str]:
+    return sorted(p.id for p in board.points.values() if kind_of(board, p))
+
+
+def seen_on(board: Board) -> st.SearchStrategy[Seen]:
+    return st.builds(
+        Seen,
+        st.sampled_from(telling(board)),
+        st.sampled_from(["good", "watch", "bad", "unclear"]),
+        st.sampled_from(list(Outcome)),
+        st.none() | st.floats(-20, 1e5),
+        st.integers(0, 2),
+        fitted=st.sampled_from([frozenset(), frozenset({"cpu"})]),
+    )
+
+
+def evidence_of(board: Board) -> st.SearchStrategy[Evidence]:
+    done = st.builds(Done, st.integers(1, 3), st.sampled_from(["", *board.parts]))
+    return st.builds(
+        Evidence,
+        st.lists(seen_on(board), max_size=12).map(tuple),
+        st.lists(done, max_size=2).map(tuple),
+    )
+
+
+@any_family
+@settings(max_examples=30, deadline=None)
+@given(st.data())
+def test_the_shares_add_up_and_nothing_is_certain(
+    family: str, data: st.DataObject
+) -> None:
+    board = BOARDS[family]
+    ranking = rank(board, data.draw(evidence_of(board)))
     shares = [one.probability for one in ranking.suspects]
     total = fsum([*shares, ranking.something_else, ranking.no_fault])
     assert total == pytest.approx(1)
@@ -52,15 +66,19 @@ def test_the_shares_add_up_and_nothing_is_certain(evidence: Evidence) -> None:
     assert ranking.something_else >= 0.01
 
 
-@settings(max_examples=25, deadline=None)
-@given(st.lists(SEEN, max_size=10, unique_by=lambda one: one.point_id), st.integers())
+@any_family
+@settings(max_examples=15, deadline=None)
+@given(st.data(), st.integers())
 def test_the_order_of_readings_of_different_points_does_not_matter(
-    seen: list[Seen], seed: int
+    family: str, data: st.DataObject, seed: int
 ) -> None:
+    board = BOARDS[family]
+    readings = st.lists(seen_on(board), max_size=10, unique_by=lambda one: one.point_id)
+    seen = data.draw(readings)
     shuffled = random.Random(seed).sample(seen, len(seen))
     one, other = (
-        rank(BOARD, Evidence(tuple(seen))),
-        rank(BOARD, Evidence(tuple(shuffled))),
+        rank(board, Evidence(tuple(seen))),
+        rank(board, Evidence(tuple(shuffled))),
     )
     shares = {(s.part_id, s.mode_id): s.probability for s in other.suspects}
     for suspect in one.suspects:
@@ -77,15 +95,19 @@ def test_the_chances_of_every_state_add_up(kind: str) -> None:
     assert classes(kind) == len(MISSES[kind])
 
 
-def test_every_fault_predicts_every_point_with_chances_that_add_up() -> None:
+@any_family
+def test_every_fault_predicts_every_point_with_chances_that_add_up(
+    family: str,
+) -> None:
     """No state of the rail tree is without its law of reading."""
-    for part in BOARD.parts.values():
+    board = BOARDS[family]
+    for part in board.parts.values():
         for mode in part.modes:
-            for fault in faults_of(BOARD, mode):
-                spread = Spread(BOARD, fault)
-                for point_id in TELLING:
-                    point = BOARD.point(point_id)
-                    kind = kind_of(BOARD, point)
+            for fault in faults_of(board, mode):
+                spread = Spread(board, fault)
+                for point_id in telling(board):
+                    point = board.point(point_id)
+                    kind = kind_of(board, point)
                     assert kind is not None
                     chances = [chance(spread, point, kind, c) for c in MISSES[kind]]
                     assert fsum(chances) == pytest.approx(1)

@@ -1,0 +1,123 @@
+"""The column beside the card: walk, suspects, what is held off, work done."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+
+from diagnostics import cards, holding, lore, sayings
+from diagnostics.bridge import Known
+from diagnostics.forms import FindingForm, InterventionForm
+from diagnostics.lit import Lit
+from diagnostics.place import Place
+from diagnostics.walk import Walk
+from diagnostics.words import cautions
+from shop.people.access import AtWork
+from shop.people.models import Person
+
+SUSPECTS_SHOWN = 4
+Forms = Mapping[str, forms.Form]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What every part of the page is made from."""
+
+    request: AtWork
+    place: Place
+    known: Known
+    refused: Forms
+
+
+def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, Any]:
+    """The walk of the open stage, check by check, and how far each stage is."""
+    progress = list(walk.progress())
+    here = next((one for one in progress if one.stage.id == stage_id), None)
+    return {
+        "stage_id": stage_id,
+        "is_fitted": walk.known.board.is_fitted(stage_id),
+        "title": sayings.stage_name(walk.known.board, stage_id),
+        "read": here.read if here else 0,
+        "all": here.all if here else 0,
+        "checks": [
+            cards.walked(walk, check, scene.place, is_here=check is lit.check)
+            for check in walk.checks_in(stage_id)
+        ],
+        "stages": [
+            {
+                "name": sayings.family_text(one.stage.name),
+                "read": one.read,
+                "all": one.all,
+                "url": scene.place.url(stage=one.stage.id),
+                "is_here": one.stage.id == stage_id,
+            }
+            for one in progress
+        ],
+    }
+
+
+def suspects(known: Known) -> dict[str, Any]:
+    """The first four by probability, and what the others share."""
+    ranking = known.ranking
+    first = ranking.suspects[:SUSPECTS_SHOWN]
+    others = ranking.suspects[SUSPECTS_SHOWN:]
+    share = sum(one.probability for one in others) + ranking.something_else
+    return {
+        "first": [cards.suspect(known, one) for one in first],
+        "more": len(others),
+        "share": sayings.percent(share),
+    }
+
+
+def held(scene: Scene, walk: Walk, stage_id: str) -> list[dict[str, Any]]:
+    """What holds checks of the open stage off: one entry for each cause."""
+    found: dict[str, dict[str, Any]] = {}
+    for check, hold in walk.held_in(stage_id):
+        entry = found.setdefault(
+            hold.gate_id,
+            {**cards.hold(scene.known, hold, scene.place), "checks": []},
+        )
+        entry["checks"].append(
+            {"id": check.id, "title": sayings.family_text(check.name)}
+        )
+    return list(found.values())
+
+
+def work(scene: Scene) -> dict[str, Any]:
+    """What was done to the board, and the forms to add to it."""
+    known, refused = scene.known, scene.refused
+    return {
+        "done": [
+            {
+                "what": sayings.intervention(known.board, one),
+                "disk": sayings.disk_ticked(one),
+            }
+            for one in known.interventions
+        ],
+        "cautions": [*cautions.said(cautions.AT_WORK), str(cautions.LOCAL_RULES)],
+        "intervention": refused.get("intervention") or InterventionForm(known=known),
+        "finding": refused.get("finding") or FindingForm(known=known),
+        "untouched": untouched(scene),
+    }
+
+
+def untouched(scene: Scene) -> list[str]:
+    """What may be kept as good for the model, once something was repaired."""
+    known, ticket = scene.known, scene.place.ticket
+    if not known.interventions:
+        return []
+    return [
+        sayings.point_title(known.board, known.board.point(one.point_id))
+        + f" {sayings.reading_value(one)}"
+        for one in lore.untouched_of(known.row, ticket)
+    ]
+
+
+def holder(known: Known, person: Person) -> dict[str, Any]:
+    """Who has the board in hand."""
+    return {
+        "is_me": known.holder_id == person.pk,
+        "is_free": known.holder_id is None,
+        "name": holding.name_of(known.holder_id, person),
+    }

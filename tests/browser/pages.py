@@ -1,0 +1,298 @@
+"""The pages of the map that a browser looks at, and what is done on each first."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from playwright.sync_api import Page
+
+from diagnostics import services
+from diagnostics.engine.packages import Channel, Outline, Setup
+from diagnostics.models import Board, Meter, PartTest
+from diagnostics.place import Place
+from shop.billing.models import Invoice
+from shop.intake.models import Ticket
+from shop.people.models import Person
+
+PEOPLE = ("", "tomas", "ines", "marit")
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A page, and what is done on it before it is looked at."""
+
+    name: str
+    url: str
+    status: int = 200
+    act: Callable[[Page], None] | None = None
+
+
+def pages_of(person: str) -> list[Seen]:
+    done = Ticket.objects.filter(handover__isnull=False).latest("id")
+    on_bench = Ticket.objects.get(device__serial="P15-4402-118C")
+    quoted = Ticket.objects.filter(quotes__isnull=False, handover=None).earliest("id")
+    return {
+        "": pages_of_nobody,
+        "tomas": lambda: counter_pages(done, quoted),
+        "ines": lambda: bench_pages(done, on_bench),
+        "marit": office_pages,
+    }[person]()
+
+
+def pages_of_nobody() -> list[Seen]:
+    return [
+        Seen("sign-in", "/sign-in/"),
+        Seen("sign-in-refused", "/sign-in/", act=sign_in_wrongly),
+        Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
+        Seen("not-understood", "/broken/400.html", status=400),
+        Seen("fault-of-ours", "/broken/500.html", status=500),
+    ]
+
+
+def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
+    at = f"/tickets/{quoted.number}/"
+    tag = quoted.things.earliest("id").tag
+    return [
+        Seen("day-list", "/counter/"),
+        Seen("find", "/find/?q=nothing+like+it"),
+        Seen("find-several", "/find/?q=a"),
+        Seen("intake", "/counter/new/"),
+        Seen("intake-refused", "/counter/new/", act=take_in_nothing),
+        Seen("offers", "/counter/customers/?name=iris"),
+        Seen("customer", f"/counter/customers/{done.customer_id}/"),
+        Seen("ticket", f"/tickets/{done.number}/"),
+        Seen("ticket-open", at),
+        *(
+            Seen(name, f"{at}{name}/")
+            for name in ("story", "park", "told", "promise", "outcome", "handover")
+        ),
+        Seen("place", f"{at}things/{tag}/place/"),
+        Seen("quote-new", f"{at}quote/"),
+        Seen("quote", f"{at}quotes/1/"),
+        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        Seen("not-allowed", "/office/", status=403),
+        Seen("not-here", "/tickets/0000/", status=404),
+    ]
+
+
+def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
+    place = Place(on_bench, Board.objects.get(ticket_boards__ticket=on_bench))
+    repaired = Place(done, Board.objects.get(ticket_boards__ticket=done))
+    at, bench = f"/bench/{on_bench.number}/", place.url()
+    return [
+        Seen("bench-list", "/bench/"),
+        Seen("bench", place.url(stage="standby")),
+        Seen("bench-look", place.url(check="k01")),
+        Seen("bench-held", place.url(check="k32"), act=open_all),
+        Seen("bench-refused", place.url(check="k03"), act=read_nonsense),
+        *readings_of(place),
+        Seen("bench-repaired", repaired.url(), act=open_all),
+        *part_tests_at(place, bench),
+        *calculators_at(place),
+        *yardsticks_of(place),
+        Seen("board-join", f"{at}board/"),
+        Seen("proof", f"/bench/{done.number}/proof/"),
+        Seen("proof-empty", f"{at}proof/"),
+        Seen("ticket-technician", f"/tickets/{on_bench.number}/"),
+        Seen("time", f"/tickets/{on_bench.number}/time/"),
+        Seen("part", f"/tickets/{on_bench.number}/part/"),
+        Seen("work-technician", f"/tickets/{done.number}/work/"),
+    ]
+
+
+def readings_of(place: Place) -> list[Seen]:
+    """Verdicts, and the cards that a tap from an unclear one leads to."""
+    read_now(place, "k03/main", "k03/mem.q", "k03/cpu.core")
+    to_main = {"check": "k06", "point": "k06/main"}
+    presets = {
+        "finer_meter": to_main,
+        "four_wire": to_main,
+        "swap_probes": to_main | {"polarity": "red_on_ground"},
+        "wait_settled": to_main,
+        "take_out": to_main,
+        "supply_on": {"check": "k27", "point": "k27/main"},
+        "measure_leads": {"check": "k04", "point": "k04/leads", "back": "k06/main"},
+    }
+    return [
+        Seen("verdict", place.url(check="k03", point="k03/main"), act=read("0.01")),
+        Seen("unclear", place.url(check="k17", point="k17/cpu.core"), act=read("0.3")),
+        *(
+            Seen(f"preset-{code}", place.url(settle=code, **state))
+            for code, state in presets.items()
+        ),
+    ]
+
+
+def read_now(place: Place, *points: str) -> None:
+    """Nothing on the rails today: resistance may be read."""
+    by = Person.objects.get(username="ines")
+    for point in points:
+        services.reading_take(
+            board=place.board, ticket=place.ticket, by=by, point_id=point, typed="0.01"
+        )
+
+
+def part_tests_at(place: Place, bench: str) -> list[Seen]:
+    begun, settled = part_test_of(place), settled_part_test_of(place)
+    return [
+        Seen("part-test-new", f"{bench}part/"),
+        Seen("part-test-refused", f"{bench}part/", act=begin_nothing),
+        Seen("part-test", f"{bench}part/{begun.pk}/"),
+        Seen("part-test-settled", f"{bench}part/{settled.pk}/"),
+        Seen("controller", f"{bench}controller/"),
+    ]
+
+
+def calculators_at(place: Place) -> list[Seen]:
+    step = {
+        "nominal_volts": "3.3",
+        "ohms": "0.4",
+        "set_volts": "1",
+        "set_amperes": "0.5",
+        "seconds": "30",
+        "points": "201\n194\nby the coil: 188\n190 mV",
+        "resolution_volts": "1 mV",
+        "board_kind": "thin",
+        "is_pack_out": "on",
+        "is_adapter_out": "on",
+        "are_modules_out": "on",
+    }
+    sense = {"top_ohms": "30k", "bottom_ohms": "10k", "reference_volts": "0.8"}
+    exact = {"resistor_tolerance": "1", "reference_tolerance": "1"}
+    asked = {
+        "divider": sense | exact,
+        "injection": step | {"point": "k53/sb.33"},
+        "low_ohms": {"shown_ohms": "0.5", "leads_ohms": "0.2", "spread_ohms": "0.05"},
+        "marking": {"text": "4R7"},
+        "pack": {},
+        "phases": {},
+    }
+    wrong = {
+        "injection": step | {"point": "k53/main", "set_amperes": "9"},
+        "marking": {"text": "nothing"},
+    }
+    return [
+        Seen("calculators", place.calculators_url),
+        *(
+            Seen(f"calculator-{name}", place.calculator_url(name, **typed))
+            for name, typed in asked.items()
+        ),
+        *(
+            Seen(f"refused-{name}", place.calculator_url(name, **typed), status=422)
+            for name, typed in wrong.items()
+        ),
+    ]
+
+
+def yardsticks_of(place: Place) -> list[Seen]:
+    """Meters, the shop's own boards, and what good boards of a model read."""
+    meter = Meter.objects.earliest("id")
+    good = Board.objects.exclude(serial="").filter(ticket_boards=None).earliest("id")
+    return [
+        Seen("meters", "/bench/meters/"),
+        Seen("meter-new", "/bench/meters/new/"),
+        Seen("meter-refused", "/bench/meters/new/", act=keep_nothing),
+        Seen("meter", f"/bench/meters/{meter.pk}/"),
+        Seen("references", "/bench/reference/"),
+        Seen("references-refused", "/bench/reference/", act=keep_nothing),
+        Seen("reference-bench", Place(None, good).url(), act=open_all),
+        Seen("lore", f"/bench/lore/{good.board_model_id}/"),
+        Seen("lore-little", f"/bench/lore/{place.board.board_model_id}/"),
+    ]
+
+
+def part_test_of(place: Place) -> PartTest:
+    """A part test at the step that finds the diode."""
+    label, setup = "by the jack", Setup(Outline.THREE, Channel.UNKNOWN, is_lifted=True)
+    return part_test(place, label, setup, {"discharge": "done"})
+
+
+def settled_part_test_of(place: Place) -> PartTest:
+    """A part that conducts both ways."""
+    setup = Setup(Outline.EIGHT, Channel.N, is_lifted=True)
+    steps = {
+        "source_joined": "0.1",
+        "drain_joined": "0.2",
+        "discharge": "done",
+        "forward": "0.002",
+        "reverse": "0.003",
+    }
+    return part_test(place, "left of the second coil", setup, steps)
+
+
+def part_test(
+    place: Place, label: str, setup: Setup, steps: dict[str, str]
+) -> PartTest:
+    """The test of that label on this board, taken so far if it was not."""
+    begun = place.board.part_tests.filter(label=label).first()
+    if begun is not None:
+        return begun
+    by = Person.objects.get(username="ines")
+    test = services.part_test_start(
+        board=place.board, ticket=place.ticket, by=by, label=label, setup=setup
+    )
+    for step, typed in steps.items():
+        services.part_step_take(test=test, by=by, step=step, typed=typed)
+    return test
+
+
+def office_pages() -> list[Seen]:
+    number = Invoice.objects.latest("id").number
+    return [
+        Seen("office", "/office/"),
+        Seen("credit-note", f"/invoices/{number}/credit-note/"),
+    ]
+
+
+def sign_in_wrongly(page: Page) -> None:
+    send_sign_in(page)
+    page.get_by_role("alert").wait_for()
+
+
+def send_sign_in(page: Page) -> None:
+    page.get_by_label("Sign-in name").fill("tomas")
+    page.get_by_label("Password").fill("wrong")
+    page.get_by_role("button", name="Sign in").click()
+
+
+def sign_in_without_cookie(page: Page) -> None:
+    page.context.clear_cookies()
+    send_sign_in(page)
+    page.get_by_role("heading", name="too old to be sent").wait_for()
+
+
+def take_in_nothing(page: Page) -> None:
+    page.get_by_role("button", name="Only keep").click()
+    page.get_by_role("alert").first.wait_for()
+
+
+def open_all(page: Page) -> None:
+    for summary in page.locator("summary").all():
+        summary.click()
+
+
+def begin_nothing(page: Page) -> None:
+    page.get_by_role("button", name="Begin the test").click()
+    page.get_by_role("alert").wait_for()
+
+
+def read_nonsense(page: Page) -> None:
+    page.locator("#id_typed").fill("a lot")
+    page.keyboard.press("Enter")
+    page.locator("#wrong").wait_for()
+    open_all(page)
+
+
+def keep_nothing(page: Page) -> None:
+    page.locator("main button.main").click()
+    page.get_by_role("alert").first.wait_for()
+
+
+def read(typed: str) -> Callable[[Page], None]:
+    """Take a reading in place, which turns the card into its verdict."""
+
+    def take(page: Page) -> None:
+        page.locator("#id_typed").fill(typed)
+        page.keyboard.press("Enter")
+        page.locator("#verdict").wait_for()
+
+    return take
