@@ -9,6 +9,7 @@ import numpy as np
 from diagnostics.deadboards.family import benchmark_board, point_id
 from diagnostics.engine.asks import Asker
 from diagnostics.engine.boards import Board
+from diagnostics.engine.circuit.cloud import BOARDS
 from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.circuit.predict import Predictions, predict
 from diagnostics.engine.naming import confidence, names
@@ -35,10 +36,10 @@ class Model:
     asker: Asker
 
 
-def model_of(family: str, costs: Mapping[str, float]) -> Model:
+def model_of(family: str, costs: Mapping[str, float], boards: int = BOARDS) -> Model:
     """The model of a family; its predictions take seconds the first time."""
     board = benchmark_board(family)
-    predictions = predictions_of(family)
+    predictions = predictions_of(family, boards)
     circuit = board.family.circuit
     assert circuit is not None
     pairs = twins(board, circuit, predictions)
@@ -52,8 +53,8 @@ def model_of(family: str, costs: Mapping[str, float]) -> Model:
 
 
 @lru_cache(maxsize=4)
-def predictions_of(family: str) -> Predictions:
-    return predict(benchmark_board(family))
+def predictions_of(family: str, boards: int = BOARDS) -> Predictions:
+    return predict(benchmark_board(family), boards)
 
 
 def check_of(point: str) -> str:
