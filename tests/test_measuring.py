@@ -17,8 +17,8 @@ from tests.measuring.run import HEAD, Measured, Size, measured, table
 SIZE = Size(tickets=65, readings=650, rounds=3)
 PAGES = ["ticket page, open", "ticket page, whole", "day list", "bench page"]
 OF_THE_SHOP = set(
-    "Shop Person Membership Terms MarkupTier StockItem BoardModel NumberSeries "
-    "Meter".split()
+    "Shop Person Membership Terms MarkupTier StockItem BoardModel "
+    "BoardModelRevision NumberSeries Meter".split()
 )
 OTHERS = ["invoice PDF", "against untagged", "parse and verdict", "10000 judged"]
 
