@@ -44,9 +44,14 @@ class Place:
         return reverse("diagnostics:calculators", args=[self.number, self.board.pk])
 
     def calculator_url(self, calculator_id: str, **typed: str) -> str:
-        """One calculator, with the point in hand and what was typed if anything."""
+        """One calculator, with the point in hand and what was typed if anything.
+
+        Sorted, so that one calculation has one address: PostgreSQL gives the keys
+        of a kept one back in an order of its own.
+        """
         args = [self.number, self.board.pk, calculator_id]
-        return with_query(reverse("diagnostics:calculator", args=args), typed)
+        in_order = dict(sorted(typed.items()))
+        return with_query(reverse("diagnostics:calculator", args=args), in_order)
 
 
 def with_query(page: str, state: Mapping[str, str | int]) -> str:
