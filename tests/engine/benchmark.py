@@ -1,4 +1,4 @@
-"""Boards of the benchmark of dead boards, with its own meter.
+"""Boards of the benchmark of dead boards, as they were recorded.
 
 The readings in tests/data/deadboards/ come from a general circuit simulator, not
 from rules about faults. Its README says how they were read: 6000 counts,
@@ -10,31 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnostics.deadboards.family import point_id
-from diagnostics.engine.boards import Board
-from diagnostics.engine.meters import MeterRange, MeterSpec, standard_uncertainty
-from diagnostics.engine.quantities import Outcome
-from diagnostics.engine.verdicts import Observed, Verdict, judge
-
 DATA = Path(__file__).parents[1] / "data" / "deadboards"
-LEADS, LEAD_SPREAD = 0.2, 0.1
-
-
-def _ranges(mode: str, first: float, count: int) -> tuple[MeterRange, ...]:
-    scales = [first * 10.0**n for n in range(count)]
-    return tuple(MeterRange(mode, scale, 0.5, 2, scale / 6000) for scale in scales)
-
-
-METER = MeterSpec(
-    "benchmark",
-    (
-        *_ranges("V", 6.0, 3),
-        *_ranges("R", 600.0, 6),
-        *_ranges("D", 6.0, 1),
-        *_ranges("I", 6.0, 2),
-    ),
-    diode_volts=2.0,
-)
 
 
 @dataclass(frozen=True)
@@ -61,24 +37,3 @@ def table(name: str) -> list[dict[str, str]]:
     """The benchmark's own list of its checks, or of its ways to fail."""
     with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
-
-
-def observed(board: Board, check: str, shown: str) -> Observed:
-    """What the meter showed at a check, as the verdict sees it."""
-    point, mode = board.point(point_id(check)), board.check(check).mode
-    value = None if shown == "OL" else float(shown)
-    return Observed(
-        Outcome.OVER_LIMIT if value is None else Outcome.VALUE,
-        value,
-        0.0 if value is None else standard_uncertainty(METER, mode, value).u,
-        mode,
-        point.polarity,
-        lead_ohms=LEADS,
-        lead_spread=LEAD_SPREAD,
-    )
-
-
-def verdict(board: Board, check: str, shown: str) -> Verdict:
-    condition = board.check(check).condition
-    yardstick = board.yardstick(point_id(check), condition=condition)
-    return judge(observed(board, check, shown), yardstick)

@@ -9,12 +9,13 @@ from collections import Counter
 import pytest
 
 from diagnostics.deadboards.family import INPUT_OF, benchmark_board, point_id
+from diagnostics.deadboards.meter import verdict
 from diagnostics.engine import boards, gates
 from diagnostics.engine.gates import Standing
 from diagnostics.engine.rungs import half_of, rung
 from diagnostics.engine.suspects import Evidence, rank
 from diagnostics.engine.verdicts import Word
-from tests.engine.benchmark import recorded, table, verdict
+from tests.engine.benchmark import recorded, table
 
 FAMILIES = tuple(INPUT_OF)
 BOARDS = {family: benchmark_board(family) for family in FAMILIES}
