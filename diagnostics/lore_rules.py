@@ -24,8 +24,6 @@ class Entry:
     like: Like
     good: Good
     unit: str
-    origin: str
-    reading_id: int
     since: datetime
     until: datetime | None
     is_of_repair: bool = False
@@ -94,8 +92,6 @@ def entry(board: EngineBoard, facts: Facts, one: Judged, since: datetime) -> Ent
         like=bridge.like_of(reading),
         good=Good(facts.board.pk, seen.net, seen.u),
         unit=reading.unit,
-        origin=facts.board.origin,
-        reading_id=reading.pk,
         since=since,
         until=found_faulty(board, facts, one),
         is_of_repair=reading.ticket_id is not None,

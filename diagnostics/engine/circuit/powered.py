@@ -45,7 +45,7 @@ class Powered(State):
 
 def supply_amps(board: State) -> tuple[Floats, Floats]:
     """Amperes of the supply and their blur: all loads that are up, and shorts."""
-    source = next(one for one in board.cloud.circuit.feeds if one.kind == "source")
+    source = board.source
     input_volts = np.maximum(board.volts[source.to], 1.0)
     amps = QUIET_AMPS * (board.volts[source.to] > 5)
     for net, drawn in board.cloud.amps.items():
