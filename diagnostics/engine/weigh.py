@@ -68,7 +68,7 @@ class Weighing:
     def __post_init__(self) -> None:
         shape = self.kernels.predictions.means.shape
         self._logs = np.zeros((shape[0], shape[2]))
-        self._else = log(SOMETHING_ELSE)
+        self.something_else = log(SOMETHING_ELSE)
         self.told: list[Told] = []
 
     @property
@@ -82,7 +82,7 @@ class Weighing:
 
     def add(self, told: Told) -> None:
         self._logs += told.logs
-        self._else += told.something_else
+        self.something_else += told.something_else
         self.told.append(told)
 
     def add_earlier(self, group: Sequence[Told], of_touched: Sequence[int]) -> None:
@@ -101,7 +101,7 @@ class Weighing:
         logs = np.logaddexp(own, beside) - log(2)
         logs[list(of_touched)] = _log_mean(own[list(of_touched)])
         self._logs += logs
-        self._else += sum(told.something_else for told in group)
+        self.something_else += sum(told.something_else for told in group)
 
     def _both(self, group: Sequence[Told], row: int) -> Floats:
         """Log densities of a group with the fault of a row beside each fault."""
@@ -140,8 +140,8 @@ class Weighing:
         as another where it was misjudged."""
         missed = self.missed if missed is None else missed
         answers = self.kernels.answers[point]
-        even = 1 / len(answers.categories)
-        chances = answers.chances[:, answers.categories.index(answer)]
+        even = 1 / len(answers.names)
+        chances = answers.chances[:, answers.names.index(answer)]
         plain = (1 - missed) * chances + missed * even
         return Told(
             point,
@@ -174,7 +174,7 @@ class Weighing:
     def posterior(self) -> tuple[Floats, float, Floats]:
         """Probabilities by fault, of something else, and of each fault's boards."""
         scores, boards = self.scores()
-        every = np.append(scores, self._else)
+        every = np.append(scores, self.something_else)
         shares = np.exp(every - every.max())
         shares = CERTAINTY * shares / shares.sum()
         return shares[:-1], float(shares[-1]) + 1 - CERTAINTY, boards
