@@ -22,9 +22,9 @@ from diagnostics.engine.explain import Explainer
 from diagnostics.engine.kernels import Usual
 from diagnostics.engine.models import Model
 from diagnostics.engine.offers import TOLD_APART, Planner, chain_to
-from diagnostics.engine.pairs import NO_PAIRS, POOR_FIT, opened
+from diagnostics.engine.pairs import NO_PAIRS, Posterior, is_worth_it, opened
 from diagnostics.engine.reasons import Reason, reason
-from diagnostics.engine.suspecting import Posterior, Suspecting
+from diagnostics.engine.suspecting import Suspecting
 from diagnostics.engine.telling import Heard, heard
 from diagnostics.engine.weigh import CERTAINTY
 from diagnostics.engine.worth import worth_of_a_nat
@@ -58,7 +58,7 @@ def assess(
     suspecting = Suspecting(model, found, outlook, explainer)
     planner = Planner(model, outlook, situation)
     read = {point_of(column) for column in told.weighing.read}
-    odd = explainer.disagreements(found.shares, told.disagree)
+    odd = explainer.disagreements(found, told.disagree)
     sure = suspecting.confidence
     return Assessment(
         suspects=suspecting.suspects,
@@ -76,7 +76,7 @@ def assess(
 
 
 def posterior(told: Heard, lookalikes: Floats) -> Posterior:
-    """Single faults; pairs too where something else explains more than some.
+    """Single faults; pairs too where no single one explains all.
 
     ``lookalikes`` say of each fault how much likelier than it something is that
     shows the same and is in no family.
@@ -84,7 +84,7 @@ def posterior(told: Heard, lookalikes: Floats) -> Posterior:
     scores, boards = told.weighing.scores()
     likelihoods = np.exp(told.weighing.logs - told.weighing.logs.max()).mean(axis=1)
     _shares, other, _boards = told.weighing.posterior()
-    is_poor = other - (1 - CERTAINTY) > POOR_FIT
+    is_poor = is_worth_it(told.weighing, told.now, other - (1 - CERTAINTY))
     pairs = opened(told.weighing, told.now) if is_poor else NO_PAIRS
     every = np.concatenate([scores, pairs.scores, [told.weighing.something_else]])
     weights = np.exp(every - every.max())

@@ -15,6 +15,7 @@ from diagnostics.engine.assessment import Disagreement
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import point_of
 from diagnostics.engine.kernels import OHMS, Kernels
+from diagnostics.engine.pairs import Posterior
 from diagnostics.engine.reasons import Reason, reason
 from diagnostics.engine.weigh import Told
 
@@ -91,19 +92,27 @@ class Explainer:
 
     # --- what disagrees
 
-    def disagreements(self, shares: Floats, twice: Sequence[str]) -> list[Disagreement]:
+    def disagreements(
+        self, found: Posterior, twice: Sequence[str]
+    ) -> list[Disagreement]:
         """Points read twice and differently, and readings left unexplained."""
-        found = [
+        made = [
             Disagreement((point,), reason("read_twice", point=point)) for point in twice
         ]
-        odd = [point_of(told.point) for told in self.now if self._is_odd(told, shares)]
+        odd = [point_of(told.point) for told in self.now if self._is_odd(told, found)]
         odd = [point for point in dict.fromkeys(odd) if point not in twice]
         if odd:
-            found.append(Disagreement(tuple(odd), reason("unexplained")))
-        return found
+            made.append(Disagreement(tuple(odd), reason("unexplained")))
+        return made
 
-    def _is_odd(self, told: Told, shares: Floats) -> bool:
+    def _is_odd(self, told: Told, found: Posterior) -> bool:
         every = self._by_fault(told)
-        total = shares.sum()
-        likely = float(shares @ every) / total if total > 0 else 0.0
-        return likely < UNEXPLAINED * float(every.max())
+        shows = told.touched.any(axis=1)
+        likely = float(found.shares @ every)
+        for (one, other), share in zip(
+            found.pairs.rows, found.of_pairs.tolist(), strict=True
+        ):
+            row = other if shows[other] and not shows[one] else one
+            likely += share * float(every[row])
+        explained = 1 - found.something_else
+        return likely < UNEXPLAINED * explained * float(every.max())

@@ -12,7 +12,7 @@ from math import log
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.weigh import Told, Weighing
+from diagnostics.engine.weigh import Told, Weighing, log_priors
 
 P_PAIR = 0.02  # of boards that come in (judgement)
 POOR_FIT = 0.05  # share of something else from which pairs are looked at
@@ -28,7 +28,39 @@ class Pairs:
     boards: Floats
 
 
+@dataclass(frozen=True)
+class Posterior:
+    """Shares by fault, of pairs, and of something else; they add up to 1.
+
+    ``likelihoods`` are those of the readings, whatever the prior, on any one scale.
+    """
+
+    shares: Floats
+    boards: Floats
+    likelihoods: Floats
+    something_else: float
+    pairs: Pairs
+    of_pairs: Floats
+
+
 NO_PAIRS = Pairs((), np.zeros(0), np.zeros((0, 0)))
+
+
+def is_worth_it(weighing: Weighing, now: Sequence[Told], other: float) -> bool:
+    """Whether two faults could explain what no single one does.
+
+    ``other`` is the share of something else. A second fault can gain no more than
+    what the likeliest one leaves unexplained, reading by reading.
+    """
+    scores, boards = weighing.scores()
+    best = int(scores.argmax())
+    left = sum((_left_by(told, best, boards) for told in now), start=0.0)
+    return other > POOR_FIT or left > -log(P_PAIR)
+
+
+def _left_by(told: Told, best: int, boards: Floats) -> float:
+    every = (np.exp(told.logs) * boards).sum(axis=1)
+    return log(every.max()) - log(every[best])
 
 
 def opened(weighing: Weighing, now: Sequence[Told]) -> Pairs:
@@ -62,8 +94,8 @@ def _scored(weighing: Weighing, found: dict[tuple[int, int], Floats]) -> Pairs:
         return NO_PAIRS
     rows = np.array(list(found))
     logs = np.stack(list(found.values()))
-    priors = np.maximum(weighing.priors, 1e-300)
-    before = log(P_PAIR) + np.log(priors[rows[:, 0]]) + np.log(priors[rows[:, 1]])
+    priors = log_priors(weighing.priors)
+    before = log(P_PAIR) + priors[rows[:, 0]] + priors[rows[:, 1]]
     top = logs.max(axis=1, keepdims=True)
     likely = np.exp(logs - top)
     boards = likely / likely.sum(axis=1, keepdims=True)

@@ -7,31 +7,15 @@ import numpy as np
 
 from diagnostics.engine.asks import Outlook
 from diagnostics.engine.assessment import Key, Suspect
-from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import split
 from diagnostics.engine.explain import Explainer
 from diagnostics.engine.models import Model
 from diagnostics.engine.naming import Name, alike_with, names
-from diagnostics.engine.pairs import Pairs
+from diagnostics.engine.pairs import Posterior
 
 EXPLAINED = 6  # suspects whose readings are told
 ALIKE_ENOUGH = 1 / 3  # of the leading fault's likelihood (judgement)
 HIGH_RISK = "high"
-
-
-@dataclass(frozen=True)
-class Posterior:
-    """Shares by fault, of pairs, and of something else; they add up to 1.
-
-    ``likelihoods`` are those of the readings, whatever the prior, on any one scale.
-    """
-
-    shares: Floats
-    boards: Floats
-    likelihoods: Floats
-    something_else: float
-    pairs: Pairs
-    of_pairs: Floats
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,8 @@ AGAIN = 0.2
 USUAL_LEADS = 0.3  # ohms, the middle of k04's 0.1 to 0.5 (common practice)
 AGREE_SHARE, AGREE_LEAST = 0.2, {"R": 0.3, "C": 0.3, "D": 0.05, "V": 0.1, "I": 0.02}
 FREQUENCY = "F"
-TAKEN_OUT = frozenset({"lifted", "removed"})
+LIFTED = "lifted"
+TAKEN_OUT = frozenset({LIFTED, "removed"})
 PUT_BACK = frozenset({"fitted", "replaced", "reflowed"})
 
 
@@ -91,9 +92,12 @@ def heard(
 
 
 def moment_of(model: Model, done: Sequence[Done], seen: Seen) -> Moment:
-    parts = model.board.parts
+    """A part that is merely lifted now was not repaired: it counts as untouched."""
     since = {act.part_id for act in done if act.epoch > seen.epoch}
-    return Moment(frozenset(since & parts.keys()), parts_out([*done], until=seen.epoch))
+    newest = {act.part_id: act.kind for act in sorted(done, key=lambda one: one.epoch)}
+    lifted = {part for part, kind in newest.items() if kind == LIFTED}
+    touched = (since - lifted) & model.board.parts.keys()
+    return Moment(frozenset(touched), parts_out(done, until=seen.epoch))
 
 
 def parts_out(done: Sequence[Done], until: int) -> frozenset[str]:

@@ -102,6 +102,7 @@ class Weighing:
         logs[list(of_touched)] = _log_mean(own[list(of_touched)])
         self._logs += logs
         self.something_else += sum(told.something_else for told in group)
+        self.told += group
 
     def _both(self, group: Sequence[Told], row: int) -> Floats:
         """Log densities of a group with the fault of a row beside each fault."""
@@ -187,13 +188,20 @@ class Weighing:
         effective = 1 / (boards**2).sum(axis=1, keepdims=True)
         mixed = MIXED * np.clip((FEWEST_BOARDS - effective) / FEWEST_BOARDS, 0, 1)
         boards = boards * (1 - mixed) + mixed / boards.shape[1]
-        scores = np.log(np.maximum(self.priors, 1e-300)) + top[:, 0]
-        return scores + np.log(likely.mean(axis=1)), boards
+        scores = log_priors(self.priors) + top[:, 0] + np.log(likely.mean(axis=1))
+        return scores, boards
 
     @property
     def logs(self) -> Floats:
         """Log likelihood of all readings, (faults, boards)."""
         return self._logs
+
+
+def log_priors(priors: Floats) -> Floats:
+    """Logs of priors; what is out of the question stays so."""
+    with np.errstate(divide="ignore"):
+        made: Floats = np.log(priors)
+    return made
 
 
 def together(told: Told, row: int) -> Floats:
