@@ -107,7 +107,7 @@ class Explainer:
 
     def _is_odd(self, told: Told, found: Posterior) -> bool:
         every = self._by_fault(told)
-        shows = told.touched.any(axis=1)
+        shows = np.asarray(told.touched.any(axis=1))
         likely = float(found.shares @ every)
         for (one, other), share in zip(
             found.pairs.rows, found.of_pairs.tolist(), strict=True

@@ -123,7 +123,7 @@ def test_case_b_replaced_and_the_fault_stays_it_is_more_likely_something_else() 
     [
         ({"k22/fuse": "OL"}, "p.fuse", "open"),
         ({"k22/fuse": 40e3}, "p.fuse", "open"),
-        ({"k21/sense": 150e3}, "p.rsense", "open"),
+        ({"k21/sense": 1.5e6}, "p.rsense", "open"),
         ({"k07/main": 0.002}, "p.cmain", "short"),
         ({"k06/main": 150.0}, "p.cmain", "leaky"),
         ({"k11/keep33": 1.0}, "p.ec", "short"),
@@ -244,6 +244,16 @@ def test_what_is_seen_at_a_part_or_its_rail_raises_it(sight: Sight) -> None:
     before = assess(LAPTOP, NOTHING, NOTHING_HELD)
     after = assess(LAPTOP, Evidence(sights=(sight,)), NOTHING_HELD)
     assert share(after, "p.qcpu") > 2 * share(before, "p.qcpu")
+
+
+def test_the_fault_as_told_makes_its_blocks_likelier() -> None:
+    def of_block(told: dict[str, float | str]) -> float:
+        found = assessed(LAPTOP, told)
+        blocks = {one.part_id: BOARD.parts[one.part_id].block for one in found.suspects}
+        return sum(share(found, part) for part in blocks if blocks[part] == "charge")
+
+    assert of_block({"k65/told": "does_not_charge"}) > 2 * of_block({})
+    assert of_block({"k65/told": "runs_without_picture"}) < of_block({})
 
 
 def test_a_technician_may_strike_a_suspect_or_add_one() -> None:

@@ -34,6 +34,8 @@ MOVES = {"R": 0.05, "C": 0.05, "D": 0.01, "V": 0.02, "I": 0.004}
 MOVES_SHARE = 0.02
 BLURS = 0.05
 WITH = "+"
+# Continuity stays in the lowest range of ohms: beyond it shows OL (common practice).
+CONTINUITY, CONTINUITY_OHMS = "C", 600.0
 
 
 @dataclass(frozen=True)
@@ -161,7 +163,9 @@ def _put_cold(
     }
     found = cold.readings(cloud, [*probes.values()], faults)
     for place, number in enumerate(probes):
-        means[:, number] = found[place]
+        is_beeper = columns[number].place.check.mode == CONTINUITY
+        is_open = is_beeper & (found[place] > CONTINUITY_OHMS)
+        means[:, number] = np.where(is_open, np.nan, found[place])
 
 
 def _probe(column: Column) -> Probe:
