@@ -16,6 +16,8 @@ from diagnostics.engine.circuit.meter import diode_range, ohms_ranges
 from diagnostics.engine.circuit.newton import TEST_AMPS, Floats, saturation
 from diagnostics.engine.circuit.parts import GROUND, NO_FAULT, Fault
 
+CUT = 1e12  # times its ohms: a link that is open on this board
+
 
 @dataclass(frozen=True)
 class Probe:
@@ -73,13 +75,18 @@ def elements(
     changes = cloud.circuit.faults.get(fault, ())
     load_ohms, load_drops = cloud.with_fitted(fitted)
     worn = {change.at for change in changes if change.kind == "worn"}
-    opened = {change.at for change in changes if change.kind == "open"}
+    opened = {one.at for one in changes if one.kind == "open" and one.chance >= 1}
     away = {frozenset(pair) for pair in lifted}
     ohmic = [((net, GROUND), 1 / ohms) for net, ohms in load_ohms.items()]
     ohmic += [((net, GROUND), 1 / ohms) for net, ohms in cloud.net_leaks.items()]
-    drift = dict.fromkeys(worn, cloud.drift)
+    factor = dict.fromkeys(worn, cloud.drift)
+    factor |= {
+        one.at: np.where(cloud.coins["spare"] < one.chance, CUT, 1.0)
+        for one in changes
+        if one.kind == "open" and one.chance < 1
+    }
     ohmic += [
-        (link.ends, 1 / (cloud.link_ohms[link.id] * drift.get(link.id, 1.0)))
+        (link.ends, 1 / (cloud.link_ohms[link.id] * factor.get(link.id, 1.0)))
         for link in cloud.circuit.links
         if link.id not in opened and frozenset(link.ends) not in away
     ]

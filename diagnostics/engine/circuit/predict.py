@@ -118,8 +118,10 @@ def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions
         place.point.id: np.zeros((len(faults), len(place.names), boards))
         for place in answered
     }
+    conditions = {place.condition for place in places}
+    alike = {one: powered.likeness(circuit, one) for one in conditions}
     for row, fault in enumerate(faults):
-        states = States(cloud, fault)
+        states = States(cloud, fault, alike)
         _put_powered(states, columns, (means[row], blurs[row]))
         for place in answered:
             state = states.of(place.condition)
@@ -183,14 +185,15 @@ def _probe(column: Column) -> Probe:
 class States:
     """The states of all boards with one fault, made when they are asked for."""
 
-    def __init__(self, cloud: Cloud, fault: Fault) -> None:
-        self.cloud, self.fault = cloud, fault
-        self.made: dict[str, powered.Powered] = {}
+    def __init__(self, cloud: Cloud, fault: Fault, alike: Mapping[str, object]) -> None:
+        self.cloud, self.fault, self.alike = cloud, fault, alike
+        self._made: dict[object, powered.Powered] = {}
 
     def of(self, condition: str) -> powered.Powered:
-        if condition not in self.made:
-            self.made[condition] = powered.Powered(self.cloud, self.fault, condition)
-        return self.made[condition]
+        like = self.alike[condition]
+        if like not in self._made:
+            self._made[like] = powered.Powered(self.cloud, self.fault, condition)
+        return self._made[like]
 
 
 def _put_powered(
