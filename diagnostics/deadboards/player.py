@@ -12,9 +12,10 @@ from diagnostics.engine.boards import Board
 from diagnostics.engine.circuit.cloud import BOARDS
 from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.circuit.predict import Predictions, predict
+from diagnostics.engine.kernels import Kernels, kernels
 from diagnostics.engine.naming import confidence, names
 from diagnostics.engine.priors import priors
-from diagnostics.engine.weigh import Kernels, Weighing, kernels
+from diagnostics.engine.weigh import Weighing
 
 HEALTHY = 0.1  # about one board in ten, says the benchmark
 MOST_MINUTES = 150.0

@@ -8,7 +8,7 @@ boards still likely, anew at each step, never from a list.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from diagnostics.engine.asks import Asker
+from diagnostics.engine.asks import Asker, Outlook
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import Fault
 from diagnostics.engine.weigh import Weighing
@@ -42,16 +42,22 @@ def confidence(
     faults = asker.kernels.predictions.faults
     shares, _else, _boards = weighing.posterior()
     ranked = names(faults, shares)
-    of_part = {
-        name.part: [n for n, (part, _way) in enumerate(faults) if part == name.part]
+    outlook = asker.outlook(weighing, is_open)
+    alike = alike_with(ranked[0], ranked, faults, outlook)
+    return ranked[0].probability + sum(one.probability for one in alike)
+
+
+def alike_with(
+    first: Name, ranked: Sequence[Name], faults: Sequence[Fault], outlook: Outlook
+) -> list[Name]:
+    """The other parts worth a look that no open check tells from this one."""
+    rows: dict[str, list[int]] = {}
+    for number, (part, _way) in enumerate(faults):
+        rows.setdefault(part, []).append(number)
+    return [
+        name
         for name in ranked
-    }
-    first = ranked[0]
-    alike = [
-        name.probability
-        for name in ranked[1:]
-        if name.probability > WORTH_A_LOOK
-        and asker.apart(weighing, of_part[first.part], of_part[name.part], is_open)
-        < TOLD_APART
+        if name.part != first.part
+        and name.probability > WORTH_A_LOOK
+        and outlook.apart(rows[first.part], rows[name.part]) < TOLD_APART
     ]
-    return first.probability + sum(alike)

@@ -16,32 +16,19 @@ about 0 V under power. *Something else* finds any reading of the physical range
 equally likely; it wins only when all else fails.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log
 
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.circuit.predict import Predictions
+from diagnostics.engine.kernels import COLD, Kernels, Usual, scaled
 
 MISSED = 0.02
 SOMETHING_ELSE = 0.02
 CERTAINTY = 0.99
-# Kernels. Cold readings: 0.7 of the spread of designs where the fault leaves them
-# alone, and where it doesn't a quarter of a natural logarithm, so that 96 draws over
-# two decades of a short leave no gap; 20 mV in diode mode. Volts: a quarter of the
-# spread, else twin phases blur. Measured on the benchmark; not fitted to cases.
-OF_SPREAD_COLD, OF_SPREAD_LIVE = 0.7, 0.25
-TOUCHED_LOG, TOUCHED_VOLTS = 0.25, 0.02
-BY_LEAK_OHMS, BY_LEAK_LOG = 1.2e6, 0.6  # beyond it leaks decide, and they are vague
 FREE = 10.0
-# A handheld's errors: share of reading and counts (the benchmark's and a usual one).
-METER_SHARE, METER_LIVE_SHARE, METER_AMPS_SHARE = 0.012, 0.0015, 0.006
-COUNTS = {"D": 0.004, "V": 0.002, "I": 0.002}
-NEAR_NOUGHT, NOUGHT_SPREAD = 0.05, 0.015
-LEAD_SPREAD = 0.12
-LEAST_OHMS = 0.05
 FEWEST_BOARDS, MIXED = 8.0, 0.15
 # What a missed contact shows, and the physical range of each mode (judgement).
 MISS_OL, MISS_ELSE = 0.9, 0.02
@@ -49,76 +36,24 @@ MISS_VOLTS = 0.01
 FLAT = {"R": 1 / 16, "C": 1 / 16, "D": 0.5, "V": 0.06, "I": 0.25}
 FLAT_OL = 0.2
 LEAST_DENSITY = 1e-12  # where a shop says that contacts are never missed
-OHMS = frozenset("RC")
-COLD = frozenset("RCD")
 OVER_LIMIT = None
 """A reading of OL, where another has its SI value."""
 
 
-@dataclass(frozen=True)
-class Kernels:
-    """Centres and widths of every kernel on its scale: ohms on their logarithm."""
-
-    predictions: Predictions
-    centres: Floats
-    widths: Floats
-    touched: np.typing.NDArray[np.bool_]
-    is_ol: np.typing.NDArray[np.bool_]
-    place: Mapping[str, int] = field(repr=False, default_factory=dict)
-
-
-def kernels(predictions: Predictions, twins: frozenset[str] = frozenset()) -> Kernels:
-    """``twins`` are points that are weighed against each other on every board."""
-    centres = np.empty_like(predictions.means)
-    widths = np.empty_like(predictions.means)
-    for number, mode in enumerate(predictions.modes):
-        means, blurs = predictions.means[:, number], predictions.blurs[:, number]
-        centres[:, number] = scaled(mode, means)
-        is_twin = predictions.points[number] in twins
-        spread = 0.0 if is_twin else _spread(centres[0, number])
-        widths[:, number] = _widths(mode, means, blurs, spread)
-    touched = predictions.touched.copy()
-    for number, point in enumerate(predictions.points):
-        touched[:, number] |= point in twins
-    place = {point: number for number, point in enumerate(predictions.points)}
-    is_ol = np.isnan(predictions.means)
-    return Kernels(predictions, centres, widths, touched, is_ol, place)
-
-
-def scaled(mode: str, values: Floats) -> Floats:
-    return np.log(np.maximum(values, LEAST_OHMS)) if mode in OHMS else values
-
-
-def _widths(mode: str, means: Floats, blurs: Floats, spread: float) -> Floats:
-    made: Floats
-    if mode in OHMS:
-        leads = np.log1p(LEAD_SPREAD / np.maximum(means, LEAST_OHMS))
-        by_leak = np.where(means > BY_LEAK_OHMS, BY_LEAK_LOG, 0.0)
-        meter: Floats = METER_SHARE**2 + leads**2
-        made = np.sqrt(meter + TOUCHED_LOG**2 + by_leak**2)
-        made[0] = np.sqrt(meter[0] + (OF_SPREAD_COLD * spread) ** 2)
-        return made
-    if mode == "D":
-        meter = COUNTS["D"] ** 2 + np.zeros_like(means)
-        made = np.sqrt(meter + TOUCHED_VOLTS**2 + (0.05 * means) ** 2)
-        made[0] = np.sqrt(meter[0] + (OF_SPREAD_COLD * spread) ** 2)
-        return made
-    share = METER_LIVE_SHARE if mode == "V" else METER_AMPS_SHARE
-    level = OF_SPREAD_LIVE * METER_SHARE * means
-    made = np.sqrt(COUNTS[mode] ** 2 + (share * means) ** 2 + blurs**2 + level**2)
-    if mode == "V":
-        is_nought = np.abs(means) < NEAR_NOUGHT
-        made = np.where(is_nought, np.hypot(made, NOUGHT_SPREAD), made)
-        made[0] = np.hypot(made[0], OF_SPREAD_COLD * spread)
-    return made
-
-
-def _spread(good: Floats) -> float:
-    known = good[~np.isnan(good)]
-    return float(np.std(known)) if len(known) else 0.0
-
-
 # --- weighing ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Told:
+    """One reading weighed: log densities (faults, boards), and of something else.
+
+    ``touched`` (faults, boards): where the fault changes what is read there.
+    """
+
+    point: str
+    touched: np.typing.NDArray[np.bool_]
+    logs: Floats
+    something_else: float
 
 
 @dataclass
@@ -128,60 +63,171 @@ class Weighing:
     kernels: Kernels
     priors: Floats
     missed: float = MISSED
+    usual: Mapping[int, Usual] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         shape = self.kernels.predictions.means.shape
         self._logs = np.zeros((shape[0], shape[2]))
-        self._pooled = np.zeros(shape[0])
         self._else = log(SOMETHING_ELSE)
-        self.read: dict[str, float | None] = {}
+        self.told: list[Told] = []
+
+    @property
+    def read(self) -> tuple[str, ...]:
+        """The points read so far, in their order."""
+        return tuple(told.point for told in self.told)
 
     def take(self, point: str, value: float | None) -> None:
         """Weigh one reading, SI; ``None`` is OL."""
-        at = self.kernels.place[point]
-        mode = self.kernels.predictions.modes[at]
-        missed = self.missed * _of_a_miss(mode, value)
-        densities = (1 - self.missed) * self._densities(at, mode, value) + missed
-        densities = np.maximum(densities, LEAST_DENSITY)
-        pooled = float(np.log(densities[0].mean()))
-        touched = self.kernels.touched[:, at]
-        by_board = touched.any(axis=1)
-        logs = np.where(touched, np.log(densities), pooled)
-        self._logs[by_board] += logs[by_board]
-        self._pooled[~by_board] += pooled
-        flat = FLAT_OL if value is None else FLAT[mode]
-        self._else += log((1 - self.missed) * flat + missed)
-        self.read[point] = value
+        self.add(self.tell(self.kernels.place[point], value))
 
-    def _densities(self, at: int, mode: str, value: float | None) -> Floats:
+    def add(self, told: Told) -> None:
+        self._logs += told.logs
+        self._else += told.something_else
+        self.told.append(told)
+
+    def add_earlier(self, group: Sequence[Told], of_touched: Sequence[int]) -> None:
+        """Weigh readings from before the parts of some faults were touched.
+
+        One of these faults may have been at work then, alone (where it is the same
+        part's that is asked of now) or, on an even chance, beside the present one.
+        """
+        if not group or not of_touched:
+            for told in group:
+                self.add(told)
+            return
+        own = sum_of(group)
+        boths = [self._both(group, row) for row in of_touched]
+        beside = _log_mean(np.stack(boths))
+        logs = np.logaddexp(own, beside) - log(2)
+        logs[list(of_touched)] = _log_mean(own[list(of_touched)])
+        self._logs += logs
+        self._else += sum(told.something_else for told in group)
+
+    def _both(self, group: Sequence[Told], row: int) -> Floats:
+        """Log densities of a group with the fault of a row beside each fault."""
+        made: Floats = np.sum([together(told, row) for told in group], axis=0)
+        return made
+
+    def tell(
+        self,
+        at: int,
+        value: float | Floats | None,
+        missed: float | None = None,
+    ) -> Told:
+        """What a reading in a column says of each fault; adds nothing yet.
+
+        ``value`` in SI, one for all or one for each board; ``missed`` the chance of
+        a missed contact where it is not the usual one.
+        """
+        missed = self.missed if missed is None else missed
+        mode = self.kernels.predictions.modes[at]
+        miss = missed * _of_a_miss(mode, value)
+        plain = self._densities(at, mode, value)
+        densities = np.maximum((1 - missed) * plain + miss, LEAST_DENSITY)
+        good = (1 - missed) * self._usual(at, mode, value, plain[0]) + miss
+        pooled = float(np.log(np.maximum(good, LEAST_DENSITY)))
+        touched = self.kernels.touched[:, at]
+        flat = FLAT_OL if value is None else FLAT[mode]
+        return Told(
+            self.kernels.predictions.points[at],
+            touched,
+            np.where(touched, np.log(densities), pooled),
+            log((1 - missed) * flat + float(np.mean(miss))),
+        )
+
+    def tell_answer(self, point: str, answer: str, missed: float | None = None) -> Told:
+        """What an answer of a category check says; one of its answers is as likely
+        as another where it was misjudged."""
+        missed = self.missed if missed is None else missed
+        answers = self.kernels.answers[point]
+        even = 1 / len(answers.categories)
+        chances = answers.chances[:, answers.categories.index(answer)]
+        plain = (1 - missed) * chances + missed * even
+        return Told(
+            point,
+            answers.touched,
+            np.log(np.maximum(plain, LEAST_DENSITY)),
+            log(even),
+        )
+
+    def _usual(
+        self, at: int, mode: str, value: float | Floats | None, plain: Floats
+    ) -> float:
+        """The density of a good board's reading: the family's, or this model's."""
+        family = float(plain.mean())
+        usual = self.usual.get(at)
+        if usual is None or value is None:
+            return family
+        one = scaled(mode, np.asarray(value, dtype=float))
+        own = float(np.mean(_density((one - usual.centre) / usual.width)) / usual.width)
+        return usual.weight * own + (1 - usual.weight) * family
+
+    def _densities(self, at: int, mode: str, value: float | Floats | None) -> Floats:
         is_ol = self.kernels.is_ol[:, at]
         if value is None:
             return np.where(is_ol, 1.0, 1e-4)
         one = scaled(mode, np.asarray(value, dtype=float))
         width = self.kernels.widths[:, at]
         off = (one - self.kernels.centres[:, at]) / width
-        tail = (1 + off * off / FREE) ** (-(FREE + 1) / 2)
-        return np.where(is_ol, 0.0, 0.39 * tail / width)
+        return np.where(is_ol, 0.0, _density(off) / width)
 
     def posterior(self) -> tuple[Floats, float, Floats]:
         """Probabilities by fault, of something else, and of each fault's boards."""
+        scores, boards = self.scores()
+        every = np.append(scores, self._else)
+        shares = np.exp(every - every.max())
+        shares = CERTAINTY * shares / shares.sum()
+        return shares[:-1], float(shares[-1]) + 1 - CERTAINTY, boards
+
+    def scores(self) -> tuple[Floats, Floats]:
+        """Unnormalised log probabilities by fault, and of each fault's boards."""
         top = self._logs.max(axis=1, keepdims=True)
         likely = np.exp(self._logs - top)
         boards = likely / likely.sum(axis=1, keepdims=True)
         effective = 1 / (boards**2).sum(axis=1, keepdims=True)
         mixed = MIXED * np.clip((FEWEST_BOARDS - effective) / FEWEST_BOARDS, 0, 1)
         boards = boards * (1 - mixed) + mixed / boards.shape[1]
-        scores = np.log(np.maximum(self.priors, 1e-300)) + self._pooled
-        scores = scores + np.log(likely.mean(axis=1)) + top[:, 0]
-        every = np.append(scores, self._else)
-        shares = np.exp(every - every.max())
-        shares = CERTAINTY * shares / shares.sum()
-        return shares[:-1], float(shares[-1]) + 1 - CERTAINTY, boards
+        scores = np.log(np.maximum(self.priors, 1e-300)) + top[:, 0]
+        return scores + np.log(likely.mean(axis=1)), boards
+
+    @property
+    def logs(self) -> Floats:
+        """Log likelihood of all readings, (faults, boards)."""
+        return self._logs
 
 
-def _of_a_miss(mode: str, value: float | None) -> float:
+def together(told: Told, row: int) -> Floats:
+    """One reading with two faults: each shows where the other changes nothing.
+
+    Log densities (faults, boards) of every fault beside the one of a row.
+    """
+    logs, other = told.logs, told.logs[row]
+    mean = np.logaddexp(logs, other) - log(2)
+    its = told.touched[row]
+    made: Floats = np.where(told.touched & its, mean, np.where(its, other, logs))
+    return made
+
+
+def sum_of(group: Sequence[Told]) -> Floats:
+    made: Floats = np.sum([told.logs for told in group], axis=0)
+    return made
+
+
+def _log_mean(logs: Floats) -> Floats:
+    """Mean of the densities along the first axis, as a log."""
+    made: Floats = np.logaddexp.reduce(logs, axis=0) - log(len(logs))
+    return made
+
+
+def _density(off: Floats) -> Floats:
+    """Student's t with ``FREE`` degrees of freedom, of standardised offsets."""
+    made: Floats = 0.39 * (1 + off * off / FREE) ** (-(FREE + 1) / 2)
+    return made
+
+
+def _of_a_miss(mode: str, value: float | Floats | None) -> float:
     if mode in COLD:
         return MISS_OL if value is OVER_LIMIT else MISS_ELSE
-    near = np.exp(-0.5 * ((value or 0.0) / MISS_VOLTS) ** 2)
+    near = np.exp(-0.5 * (np.mean(value or 0.0) / MISS_VOLTS) ** 2)
     high, rest = (27.0, 0.01) if mode == "V" else (5.0, 0.05)
     return float(high * near + rest)

@@ -7,7 +7,8 @@ import numpy as np
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import NO_FAULT, Fault
 from diagnostics.engine.circuit.predict import Predictions
-from diagnostics.engine.weigh import Kernels, Weighing, kernels
+from diagnostics.engine.kernels import Kernels, kernels
+from diagnostics.engine.weigh import Weighing
 
 OL = float("nan")
 Rows = Mapping[str, Sequence[float] | float]

@@ -6,8 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnostics.engine.asks import Asker
+from diagnostics.engine.kernels import kernels
 from diagnostics.engine.naming import Name, confidence, names
-from diagnostics.engine.weigh import Weighing, kernels
+from diagnostics.engine.weigh import Weighing
 from tests.engine.made_up import fault, made, weighing
 
 # The cap and the chip short the same rail and can't be told apart but by lifting the
