@@ -167,6 +167,11 @@ STORAGES = {
 MEDIA_ROOT = DATA_DIR / "files"
 WHITENOISE_USE_FINDERS = not IS_PRODUCTION
 
+# Who makes what every check of a board model should read (seconds): another process
+# "aside", the one that asks ("here"), or "never". Of how many virtual boards.
+CLOUDS = env.str("COLDRAIL_CLOUDS", "never" if PROFILE == "test" else "aside")
+CLOUD_BOARDS = env.int("COLDRAIL_CLOUD_BOARDS", 96)
+
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],

@@ -105,21 +105,41 @@ class Outlook:
         rows = np.einsum("hbk,hk->hb", histogram[self.likely], boards, optimize=True)
         return _information(rows, self.shares)
 
-    def apart(self, one: Sequence[int], other: Sequence[int]) -> float:
-        """How well the best open check tells two groups of faults apart, 0 to 1."""
-        return max((self.apart_at(at, one, other) for at in self.rows), default=0.0)
+    def apart(self, groups: Sequence[Sequence[int]]) -> Floats:
+        """How well the best open check tells the first group of faults from each
+        group, 0 to 1; nought where one of the two is no longer likely."""
+        return self.apart_by_check(groups).max(axis=0, initial=0.0)
 
-    def apart_at(self, at: int, one: Sequence[int], other: Sequence[int]) -> float:
-        """How well a check tells two groups of faults apart, 0 to 1; nought where
-        one of them is no longer likely."""
-        mine, theirs = np.isin(self.likely, one), np.isin(self.likely, other)
-        if not mine.any() or not theirs.any():
-            return 0.0
-        rows = self.rows[at]
-        means = [
-            self.shares[g] @ rows[g] / self.shares[g].sum() for g in (mine, theirs)
-        ]
-        return 0.5 * float(np.abs(means[0] - means[1]).sum())
+    def apart_by_check(self, groups: Sequence[Sequence[int]]) -> Floats:
+        """The same by check, in the order of ``rows``: (checks, groups)."""
+        weights, is_likely = self._weights(groups)
+        found = [0.5 * _apart(weights @ rows) for rows in self.rows.values()]
+        made: Floats = np.array(found).reshape(len(found), len(groups))
+        return np.where(is_likely & is_likely[0], made, 0.0)
+
+    def apart_at(self, at: int, groups: Sequence[Sequence[int]]) -> Floats:
+        """The same at one check."""
+        weights, is_likely = self._weights(groups)
+        made = 0.5 * _apart(weights @ self.rows[at])
+        return np.where(is_likely & is_likely[0], made, 0.0)
+
+    def _weights(
+        self, groups: Sequence[Sequence[int]]
+    ) -> tuple[Floats, np.typing.NDArray[np.bool_]]:
+        """(groups, likely faults): shares within each group, and whether any."""
+        shares = np.zeros(len(self.asker.kernels.predictions.faults))
+        shares[self.likely] = self.shares
+        weights = np.zeros((len(groups), len(shares)))
+        for place, group in enumerate(groups):
+            weights[place, group] = shares[group]
+        sums = weights.sum(axis=1)
+        made: Floats = weights[:, self.likely] / np.maximum(sums, LEAST_SHARE)[:, None]
+        return made, sums > 0
+
+
+def _apart(means: Floats) -> Floats:
+    made: Floats = np.abs(means - means[:1]).sum(axis=1)
+    return made
 
 
 def _information(rows: Floats, shares: Floats) -> float:

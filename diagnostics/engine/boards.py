@@ -10,7 +10,7 @@ reasons as a file.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -281,5 +281,6 @@ def board_of(
     line), and ``unknown_patch`` (key) for a key that leads nowhere.
     """
     if patches:
-        family = read_family(family.texts, patches, family.hash)
+        told = " ".join(sorted(f"{one.key}={one.value!r}" for one in patches))
+        family = replace(read_family(family.texts, patches, family.hash), patched=told)
     return Board(family, not_fitted | family.not_fitted)

@@ -210,7 +210,8 @@ class Check:
     course to its word, "" where the value decides. ``opens`` are the pairs that the
     parts lifted for it no longer join. ``by_arithmetic``: a gate that may pass from
     the ohms of its two rails alone. ``alike`` is how far its points may lie apart;
-    ``walk_after`` the check that it follows in the walk of its stage.
+    ``walk_after`` the check that it follows in the walk of its stage; ``blames``
+    how many times likelier an answer makes the faults of a block.
     """
 
     id: str
@@ -235,6 +236,7 @@ class Check:
     is_on_request: bool
     alike: float | None = None
     walk_after: str = ""
+    blames: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     was: tuple[str, ...] = ()
 
     @property
@@ -246,7 +248,8 @@ class Check:
 class Family:
     """A family as read: everything by id, stages and walks in order.
 
-    ``hash`` is that of its ``texts``, by which two families are told apart.
+    ``hash`` is that of its ``texts``, by which two families are told apart;
+    ``patched`` are a board model's changes as one text.
     """
 
     id: str
@@ -264,6 +267,7 @@ class Family:
     not_fitted: frozenset[str]
     circuit: Circuit | None
     texts: Mapping[str, str] = field(repr=False, compare=False)
+    patched: str = ""
 
     @property
     def points(self) -> Mapping[str, Point]:

@@ -34,6 +34,7 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
     root = Table(document, (), source)
     counts = {key: _count(table) for key, table in root.table("counts").tables()}
     parts = {k: _part(k, t) for k, t in root.table("parts").tables()}
+    rails = {k: _rail(k, t) for k, t in root.table("rails").tables()}
     checks = {k: read_check(k, t, counts) for k, t in root.table("checks").tables()}
     family = Family(
         id=root.text("id"),
@@ -41,11 +42,11 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
         version=root.whole("version"),
         hash=content_hash,
         stages=_stages(root.table("stages")),
-        rails={k: _rail(k, t) for k, t in root.table("rails").tables()},
+        rails=rails,
         signals={k: _signal(k, t) for k, t in root.table("signals").tables()},
         blocks={k: _block(k, t) for k, t in root.table("blocks").tables()},
         parts=parts,
-        circuit=_circuit(root, parts),
+        circuit=_circuit(root, parts, rails, checks),
         checks=checks,
         walks=_walks(root.table("walks"), checks),
         power_gates=_power(root.table("power")),
@@ -57,10 +58,15 @@ def build(document: Document, source: Source, content_hash: str) -> Family:
     return family
 
 
-def _circuit(root: Table, parts: dict[str, Part]) -> Circuit | None:
+def _circuit(
+    root: Table,
+    parts: Mapping[str, Part],
+    rails: Mapping[str, Rail],
+    checks: Mapping[str, Check],
+) -> Circuit | None:
     if not root.has("circuit"):
         return None
-    return read_circuit(root.table("circuit"), parts)
+    return read_circuit(root.table("circuit"), parts, rails, checks)
 
 
 # --- stages, counts, walks, variants ------------------------------------------

@@ -54,6 +54,7 @@ def read_check(key: str, table: Table, counts: Mapping[str, int]) -> Check:
         opens=table.pairs("opens"),
         categories=_answers(table, "categories", WORDS),
         patterns=_answers(table, "patterns", WORDS | {""}),
+        blames=_blames(table),
         pass_tells=table.text("pass_tells", ""),
         fail_tells=table.text("fail_tells", ""),
         by_arithmetic=table.flag("by_arithmetic"),
@@ -74,6 +75,9 @@ def _refuse_odd_check(check: Check, table: Table) -> None:
         table.refuse("minutes_not_positive", "minutes", minutes=check.minutes)
     if check.alike is not None and (check.alike <= 0 or len(check.points) < 2):
         table.refuse("alike_to_nothing", "alike", alike=check.alike)
+    for answer in check.blames:
+        if answer not in check.categories:
+            table.refuse("unknown_reference", "blames", to=answer)
     has_answers = check.form in {"category", "ticks"}
     if has_answers != bool(check.categories):
         table.refuse("form_without_answers", "form", form=check.form)
@@ -84,6 +88,23 @@ def _answers(table: Table, key: str, words: frozenset[str]) -> dict[str, str]:
         return {}
     answers = table.table(key)
     return {answer: answers.choice(answer, words) for answer in answers.data}
+
+
+def _blames(table: Table) -> dict[str, dict[str, float]]:
+    """By answer, how many times likelier it makes each block."""
+    if not table.has("blames"):
+        return {}
+    return {
+        answer: {block: _factor(blocks, block) for block in blocks.data}
+        for answer, blocks in table.table("blames").tables()
+    }
+
+
+def _factor(table: Table, key: str) -> float:
+    factor = table.number(key)
+    if factor <= 0:
+        table.refuse("wrong_type", key, wanted="number above 0")
+    return factor
 
 
 def _expect(table: Table) -> Expect:

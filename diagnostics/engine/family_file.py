@@ -56,7 +56,8 @@ class Source:
             return PATCH, None
         written = [at for done, at in self.changed.items() if _is_to_blame(done, path)]
         path = written[-1] if written else path
-        owner = self.owners.get(path[:2]) or self.owners.get(path[:1])
+        ends = [path[:count] for count in (3, 2, 1)]
+        owner = next((self.owners[end] for end in ends if end in self.owners), None)
         files = [owner] if owner else self.top or [*self.texts]
         found = [(*deepest_line(self.texts[file], path), file) for file in files]
         _depth, line, file = max(found, key=lambda one: one[0])

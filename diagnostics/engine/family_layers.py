@@ -28,6 +28,8 @@ from diagnostics.engine.family_patch import change
 
 EXTENDS = "extends"
 # What says who a family is and which files are its own is never taken over.
+DEEP = "circuit"  # its sections are merged each for itself
+BELONGS = {"faults": "parts", "read_at": "checks", "answers": "checks"}
 NEVER_TAKEN_OVER = ("id", "name", "version", "files", EXTENDS)
 
 
@@ -94,16 +96,29 @@ def _merged(
 
 def _merge(document: Document, key: str, value: Any, source: Source, file: str) -> None:
     """One section of a file; an id that is there already is refused."""
+    if key == DEEP and isinstance(value, dict):
+        inner = document.setdefault(key, {})
+        for name, table in value.items():
+            _merge_at(inner, (key, name), table, source, file)
+    else:
+        _merge_at(document, (key,), value, source, file)
+
+
+def _merge_at(
+    document: Document, path: tuple[str, ...], value: Any, source: Source, file: str
+) -> None:
+    """What stands under the last step of the path, id by id."""
+    key = path[-1]
     if key not in document:
         document[key] = {} if isinstance(value, dict) else value
-        source.owners[key,] = file
+        source.owners[path] = file
     elif not (isinstance(value, dict) and isinstance(document[key], dict)):
-        _refuse_twice(source, file, (key,))
+        _refuse_twice(source, file, path)
     for name, table in value.items() if isinstance(value, dict) else ():
         if name in document[key]:
-            _refuse_twice(source, file, (key, name))
+            _refuse_twice(source, file, (*path, name))
         document[key][name] = table
-        source.owners[key, name] = file
+        source.owners[*path, name] = file
 
 
 def _refuse_twice(source: Source, file: str, path: tuple[str, ...]) -> NoReturn:
@@ -126,8 +141,11 @@ def _over(base: Document, own: Document, source: Source) -> Document:
         written = own.get(section, {})
         if not isinstance(written, dict) or not isinstance(taken_over, dict):
             source.refuse("wrong_type", (section,), wanted="table")
-        gone = left_out.get(section, ())
-        document[section] = _section(section, taken_over, written, gone, source)
+        document[section] = (
+            _deep(taken_over, written, left_out, source)
+            if section == DEEP and taken_over
+            else _section((section,), taken_over, written, left_out, source)
+        )
     for key in NEVER_TAKEN_OVER:
         if key in own:
             document[key] = own[key]
@@ -147,7 +165,9 @@ def _left_out(
     found = {}
     for section in table.data:
         ids = table.texts(section)
-        among = base.get(section)
+        among: Any = base
+        for step in section.split("."):
+            among = among.get(step) if isinstance(among, dict) else None
         for one in ids:
             if not isinstance(among, dict) or one not in among:
                 table.refuse("unknown_reference", section, to=one)
@@ -155,20 +175,54 @@ def _left_out(
     return found
 
 
-def _section(
-    section: str,
+def _deep(
     taken_over: Document,
     written: Document,
-    gone: tuple[str, ...],
+    left_out: Mapping[str, tuple[str, ...]],
+    source: Source,
+) -> Document:
+    """The sections of the circuit, each for itself.
+
+    What belongs to a part or a check that is left out goes with it.
+    """
+    found: Document = {}
+    left_out = {**left_out}
+    for name, section in BELONGS.items():
+        gone = left_out.get(section, ())
+        named = left_out.get(f"{DEEP}.{name}", ())
+        theirs = [key for key in taken_over.get(name, {}) if _owner(key) in gone]
+        left_out[f"{DEEP}.{name}"] = (*named, *theirs)
+    for name in dict.fromkeys((*taken_over, *written)):
+        one, other = taken_over.get(name, {}), written.get(name, {})
+        if isinstance(one, dict) and isinstance(other, dict):
+            found[name] = _section((DEEP, name), one, other, left_out, source)
+        elif name in written and name in taken_over:
+            source.refuse("not_left_out", (DEEP, name))
+        else:
+            found[name] = other if name in written else one
+    return found
+
+
+def _owner(key: str) -> str:
+    """The part of a fault, or the check of a point."""
+    return key.partition("/")[0]
+
+
+def _section(
+    path: tuple[str, ...],
+    taken_over: Document,
+    written: Document,
+    left_out: Mapping[str, tuple[str, ...]],
     source: Source,
 ) -> Document:
     """The ids of a section in the base's order, then the new ones."""
     found: Document = {}
+    gone = left_out.get(".".join(path), ())
     for key, value in taken_over.items():
         if key not in gone:
             found[key] = value
             if key in written:
-                source.refuse("not_left_out", (section, key))
+                source.refuse("not_left_out", (*path, key))
         elif key in written:
             found[key] = written[key]
     return found | {key: value for key, value in written.items() if key not in found}

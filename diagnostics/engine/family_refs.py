@@ -69,6 +69,9 @@ def _checks(family: Family, source: Source) -> None:
         _known([check.stage], stages, ("checks", key, "stage"), source)
         _known(check.needs, family.checks, ("checks", key, "needs"), source)
         _known(check.gates, family.checks, ("checks", key, "gates"), source)
+        for answer, blocks in check.blames.items():
+            path = ("checks", key, "blames", answer)
+            _known(blocks, family.blocks, path, source)
         for pair in check.opens:
             _known(pair, nodes, ("checks", key, "opens"), source)
         for point in check.points:

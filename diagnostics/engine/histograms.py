@@ -32,12 +32,8 @@ class Histograms:
         rows = np.tile(self.good, (len(faults), 1))
         places = self.rows[faults]
         is_own = places >= 0
-        rows[is_own] = np.einsum(
-            "hbk,hk->hb",
-            self.own[places[is_own]],
-            boards[faults[is_own]],
-            optimize=True,
-        )
+        weights = boards[faults[is_own]].astype(np.float32)[:, :, None]
+        rows[is_own] = np.matmul(self.own[places[is_own]], weights)[:, :, 0]
         return rows
 
 

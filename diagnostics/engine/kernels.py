@@ -46,9 +46,9 @@ class Usual:
 
 @dataclass(frozen=True)
 class Answers:
-    """Chances of each answer of a category check, (faults, answers, boards)."""
+    """Chances of each answer at a point, (faults, answers, boards)."""
 
-    categories: tuple[str, ...]
+    names: tuple[str, ...]
     chances: Floats
 
     @cached_property
@@ -87,7 +87,11 @@ def kernels(predictions: Predictions, twins: frozenset[str] = frozenset()) -> Ke
         touched[:, number] |= point in twins
     place = {point: number for number, point in enumerate(predictions.points)}
     is_ol = np.isnan(predictions.means)
-    return Kernels(predictions, centres, widths, touched, is_ol, place)
+    answers = {
+        point: Answers(one.names, one.shares)
+        for point, one in predictions.answers.items()
+    }
+    return Kernels(predictions, centres, widths, touched, is_ol, place, answers)
 
 
 def scaled(mode: str, values: Floats) -> Floats:

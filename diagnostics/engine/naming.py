@@ -54,10 +54,11 @@ def alike_with(
     rows: dict[str, list[int]] = {}
     for number, (part, _way) in enumerate(faults):
         rows.setdefault(part, []).append(number)
-    return [
-        name
-        for name in ranked
-        if name.part != first.part
-        and name.probability > WORTH_A_LOOK
-        and outlook.apart(rows[first.part], rows[name.part]) < TOLD_APART
+    others = [
+        one
+        for one in ranked
+        if one.part != first.part and one.probability > WORTH_A_LOOK
     ]
+    groups = [rows[first.part], *(rows[one.part] for one in others)]
+    apart = outlook.apart(groups)[1:].tolist()
+    return [one for one, far in zip(others, apart, strict=True) if far < TOLD_APART]

@@ -68,7 +68,7 @@ class Weighing:
     def __post_init__(self) -> None:
         shape = self.kernels.predictions.means.shape
         self._logs = np.zeros((shape[0], shape[2]))
-        self._else = log(SOMETHING_ELSE)
+        self.something_else = log(SOMETHING_ELSE)
         self.told: list[Told] = []
 
     @property
@@ -82,7 +82,7 @@ class Weighing:
 
     def add(self, told: Told) -> None:
         self._logs += told.logs
-        self._else += told.something_else
+        self.something_else += told.something_else
         self.told.append(told)
 
     def add_earlier(self, group: Sequence[Told], of_touched: Sequence[int]) -> None:
@@ -101,7 +101,8 @@ class Weighing:
         logs = np.logaddexp(own, beside) - log(2)
         logs[list(of_touched)] = _log_mean(own[list(of_touched)])
         self._logs += logs
-        self._else += sum(told.something_else for told in group)
+        self.something_else += sum(told.something_else for told in group)
+        self.told += group
 
     def _both(self, group: Sequence[Told], row: int) -> Floats:
         """Log densities of a group with the fault of a row beside each fault."""
@@ -140,8 +141,8 @@ class Weighing:
         as another where it was misjudged."""
         missed = self.missed if missed is None else missed
         answers = self.kernels.answers[point]
-        even = 1 / len(answers.categories)
-        chances = answers.chances[:, answers.categories.index(answer)]
+        even = 1 / len(answers.names)
+        chances = answers.chances[:, answers.names.index(answer)]
         plain = (1 - missed) * chances + missed * even
         return Told(
             point,
@@ -174,7 +175,7 @@ class Weighing:
     def posterior(self) -> tuple[Floats, float, Floats]:
         """Probabilities by fault, of something else, and of each fault's boards."""
         scores, boards = self.scores()
-        every = np.append(scores, self._else)
+        every = np.append(scores, self.something_else)
         shares = np.exp(every - every.max())
         shares = CERTAINTY * shares / shares.sum()
         return shares[:-1], float(shares[-1]) + 1 - CERTAINTY, boards
@@ -187,13 +188,20 @@ class Weighing:
         effective = 1 / (boards**2).sum(axis=1, keepdims=True)
         mixed = MIXED * np.clip((FEWEST_BOARDS - effective) / FEWEST_BOARDS, 0, 1)
         boards = boards * (1 - mixed) + mixed / boards.shape[1]
-        scores = np.log(np.maximum(self.priors, 1e-300)) + top[:, 0]
-        return scores + np.log(likely.mean(axis=1)), boards
+        scores = log_priors(self.priors) + top[:, 0] + np.log(likely.mean(axis=1))
+        return scores, boards
 
     @property
     def logs(self) -> Floats:
         """Log likelihood of all readings, (faults, boards)."""
         return self._logs
+
+
+def log_priors(priors: Floats) -> Floats:
+    """Logs of priors; what is out of the question stays so."""
+    with np.errstate(divide="ignore"):
+        made: Floats = np.log(priors)
+    return made
 
 
 def together(told: Told, row: int) -> Floats:

@@ -179,7 +179,7 @@ def test_a_reading_makes_the_boards_count_that_are_still_likely() -> None:
 def apart(
     one: list[int], other: list[int], is_open: Callable[[str], bool] = always
 ) -> float:
-    return ASKER.outlook(weighing(KNOWN), is_open).apart(one, other)
+    return float(ASKER.outlook(weighing(KNOWN), is_open).apart([one, other])[1])
 
 
 def test_groups_are_apart_by_the_best_open_check() -> None:
@@ -196,7 +196,7 @@ def test_a_fault_that_is_out_of_the_question_is_not_apart_from_any() -> None:
     likely = ASKER.outlook(one, always)
     gone = sorted({*range(len(KNOWN.centres))} - set(likely.likely.tolist()))
     assert gone
-    assert likely.apart([gone[0]], likely.likely.tolist()) == 0
+    assert likely.apart([[gone[0]], likely.likely.tolist()])[1] == 0
 
 
 # --- twins -------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from diagnostics.deadboards.family import INPUT_OF, benchmark_board
-from diagnostics.engine.boards import load_family, load_family_text
+from diagnostics.engine.boards import load_family_text
 from diagnostics.engine.circuit.parts import (
     GROUND,
     NO_FAULT,
@@ -34,7 +34,6 @@ def circuit_of(text: str) -> Circuit:
 
 def test_a_family_may_leave_its_circuit_out() -> None:
     assert load_family_text(SMALL, "small.toml").circuit is None
-    assert load_family("laptop_barrel").circuit is None
 
 
 def test_every_section_is_read_to_its_last_value() -> None:

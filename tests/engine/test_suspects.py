@@ -280,7 +280,8 @@ def test_a_leaky_main_may_be_a_high_side_onto_a_standby_rail() -> None:
 def test_a_bridge_to_a_rail_without_bands_is_blurred() -> None:
     family = BOARD.family
     bands = Patch("parts.p.qsb.modes.high_short.between", [["main", "chg.detect"]])
-    board = board_of(family, [bands])
+    ways = {"high_short": [{"bridge": ["main", "chg.detect"]}]}
+    board = board_of(family, [bands, Patch("circuit.faults.p.qsb", ways)])
     assert share(ranked({"k06/main": 150.0}, board), "p.qsb", "high_short") > 0.01
 
 

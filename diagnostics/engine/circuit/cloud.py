@@ -5,6 +5,7 @@ by chance. Ohms are drawn evenly on their logarithm, volts of junctions evenly; 
 drops of one board's junctions go together, since they come from one process.
 """
 
+from collections.abc import Collection
 from functools import cached_property
 
 import numpy as np
@@ -22,7 +23,18 @@ BRIDGE: Span = (0.02, 0.3)
 NET_LEAK: Span = (3e6, 2e7)  # surface and inputs of a net by itself (judgement)
 LEADS: Span = (0.1, 0.5)  # common practice
 FULL_SCALE_VOLTS: Span = (0.25, 0.6)  # what ohms ranges reach (judgement)
+DRIFTS: Span = (1.5, 20.0)  # of a resistor that changed its value (judgement)
+# No regulator that works is further off than three of its spreads (judgement).
+MOST_SPREADS = 3.0
 TOGETHER = 0.7  # share of a junction's spread that its board has in common
+COINS = ("latch", "pulse", "spare", "clamp", "leaked", "lost", "draws", "absent")
+
+
+def log_share(span: Span, share: Floats) -> Floats:
+    """From 0 to 1 onto a span, evenly on its logarithm."""
+    low, high = np.log(span)
+    made: Floats = np.exp(low + share * (high - low))
+    return made
 
 
 class Cloud:
@@ -41,22 +53,63 @@ class Cloud:
             one.net: self._drop(one.drop, shared) for one in circuit.loads if one.drop
         }
         self.drops = {one.id: self._drop(one.drop, shared) for one in circuit.junctions}
-        self.level = {
-            feed.to: 1 + self._random.normal(0, feed.spread, boards)
-            for feed in circuit.feeds
-        }
+        self.level = {feed.to: 1 + self._level(feed.spread) for feed in circuit.feeds}
         self.amps = {one.net: self.even(one.amps) for one in circuit.loads if one.amps}
-        self.leads, self.full_scale = self.even(LEADS), self.even(FULL_SCALE_VOLTS)
+        self.leads = self.even(LEADS) * circuit.hold_leads
+        self.full_scale = self.even(FULL_SCALE_VOLTS)
         self.bridges = self.log(BRIDGE)
         self.fault_ohms = {
             fault: self.log(self._fault_span(fault)) for fault in circuit.faults
         }
+
+        self._draw_what_is_fitted(shared)
+
+    def only(self, circuit: Circuit) -> "Cloud":
+        """This cloud with less of its circuit: the draws of what is left stay."""
+        self.circuit = circuit
+        nets = {*circuit.nets}
+        for drawn in (self.load_ohms, self.load_drops, self.net_leaks, self.amps):
+            for net in [net for net in drawn if net not in nets]:
+                del drawn[net]
+        return self
+
+    def _draw_what_is_fitted(self, shared: Floats) -> None:
+        """Loads with something in the board, by net and by what that is."""
+        loads = [
+            (one.net, what, load)
+            for one in self.circuit.loads
+            for what, load in one.fitted.items()
+        ]
+        self.fitted_ohms = {(n, what): self.log(one.ohms) for n, what, one in loads}
+        self.fitted_drops = {
+            (net, what): self._drop(one.drop, shared)
+            for net, what, one in loads
+            if one.drop
+        }
+
+    def with_fitted(
+        self, fitted: Collection[str]
+    ) -> tuple[dict[str, Floats], dict[str, Floats]]:
+        """Ohms and drops of all loads with this in the board, by net."""
+        ohms, drops = dict(self.load_ohms), dict(self.load_drops)
+        for (net, what), own in self.fitted_ohms.items():
+            if what in fitted:
+                ohms[net] = own
+                drops.pop(net, None)
+        drops |= {
+            net: own for (net, what), own in self.fitted_drops.items() if what in fitted
+        }
+        return ohms, drops
 
     def log(self, span: Span) -> Floats:
         return np.exp(self.even((float(np.log(span[0])), float(np.log(span[1])))))
 
     def even(self, span: Span) -> Floats:
         return self._random.uniform(span[0], span[1], self.boards)
+
+    def _level(self, spread: float) -> Floats:
+        most = MOST_SPREADS * spread
+        return np.clip(self._random.normal(0, spread, self.boards), -most, most)
 
     def _drop(self, span: Span, shared: Floats) -> Floats:
         own = self._random.random(self.boards)
@@ -80,7 +133,11 @@ class Cloud:
 
         latch: a refused supply latches off or tries again; pulse: how long a pulse;
         spare: whether a fault took something with it; lost, leaked: how much of
-        what should not be there is.
+        what should not be there is; absent: whether what not every board has is there.
         """
-        names = ("latch", "pulse", "spare", "clamp", "leaked", "lost", "draws")
-        return {name: self._random.random(self.boards) for name in names}
+        return {name: self._random.random(self.boards) for name in COINS}
+
+    @cached_property
+    def drift(self) -> Floats:
+        """By which factor a resistor is off that changed its value."""
+        return log_share(DRIFTS, self.coins["draws"])

@@ -5,7 +5,7 @@ the island of nets that hang together around the probes is solved, and only for 
 faults that change something on it; all others read as a good board does.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,13 +21,15 @@ Ends = tuple[str, str]
 class Probe:
     """A cold measurement: ohms or diode mode, red and black, what is lifted.
 
-    ``lifted`` are pairs of nets that links no longer join.
+    ``lifted`` are pairs of nets that links no longer join, ``fitted`` what was in
+    the board.
     """
 
     mode: str
     red: str
     black: str
     lifted: tuple[Ends, ...] = ()
+    fitted: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -43,25 +45,33 @@ def readings(
 ) -> dict[int, Floats]:
     """By place of the probe, (faults, boards) in ohms or volts; ``nan`` is OL."""
     found: dict[int, Floats] = {}
-    for lifted in dict.fromkeys(probe.lifted for probe in probes):
-        every = {fault: elements(cloud, fault, lifted) for fault in faults}
+    for taken in dict.fromkeys((probe.lifted, probe.fitted) for probe in probes):
+        every = {fault: elements(cloud, fault, *taken) for fault in faults}
         islands = islands_of(cloud.circuit.nets, every.values())
         for place, probe in enumerate(probes):
-            if probe.lifted == lifted:
+            if (probe.lifted, probe.fitted) == taken:
                 net = probe.red if probe.red != GROUND else probe.black
                 found[place] = _read(cloud, probe, islands[net], every)
     return found
 
 
-def elements(cloud: Cloud, fault: Fault, lifted: tuple[Ends, ...] = ()) -> Elements:
+def elements(
+    cloud: Cloud,
+    fault: Fault,
+    lifted: tuple[Ends, ...] = (),
+    fitted: Collection[str] = (),
+) -> Elements:
     """All that is on the boards with this fault."""
     changes = cloud.circuit.faults.get(fault, ())
+    load_ohms, load_drops = cloud.with_fitted(fitted)
+    worn = {change.at for change in changes if change.kind == "worn"}
     opened = {change.at for change in changes if change.kind == "open"}
     away = {frozenset(pair) for pair in lifted}
-    ohmic = [((net, GROUND), 1 / ohms) for net, ohms in cloud.load_ohms.items()]
+    ohmic = [((net, GROUND), 1 / ohms) for net, ohms in load_ohms.items()]
     ohmic += [((net, GROUND), 1 / ohms) for net, ohms in cloud.net_leaks.items()]
+    drift = dict.fromkeys(worn, cloud.drift)
     ohmic += [
-        (link.ends, 1 / cloud.link_ohms[link.id])
+        (link.ends, 1 / (cloud.link_ohms[link.id] * drift.get(link.id, 1.0)))
         for link in cloud.circuit.links
         if link.id not in opened and frozenset(link.ends) not in away
     ]
@@ -72,9 +82,7 @@ def elements(cloud: Cloud, fault: Fault, lifted: tuple[Ends, ...] = ()) -> Eleme
             ohmic.append(((change.at, GROUND), added))
         elif change.kind == "bridge":
             ohmic.append(((change.at, change.other), 1 / cloud.bridges))
-    junctions = [
-        ((GROUND, net), saturation(drop)) for net, drop in cloud.load_drops.items()
-    ]
+    junctions = [((GROUND, net), saturation(drop)) for net, drop in load_drops.items()]
     junctions += [
         ((one.anode, one.cathode), saturation(cloud.drops[one.id]))
         for one in cloud.circuit.junctions
@@ -164,10 +172,11 @@ def _solve(
         matrix[:, :, :count, :count].reshape(-1, count, count),
         np.array([place[a] for a, _b in ends], dtype=np.intp),
         np.array([place[b] for _a, b in ends], dtype=np.intp),
-        currents.reshape(len(ends), -1),
+        currents.reshape(len(ends), len(cases) * boards),
     )
     red, black, times = place[probe.red], place[probe.black], len(cases)
     if probe.mode == "D":
         return net.diode(red, black).reshape(times, boards)
     shown = net.ohms(red, black, np.tile(cloud.full_scale, times))
-    return shown.reshape(times, boards) + cloud.leads
+    made: Floats = shown.reshape(times, boards) + cloud.leads
+    return made

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from diagnostics.engine.circuit import signals, supplies
+from diagnostics.engine.circuit import converters, signals, supplies
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import Feed
 from diagnostics.engine.circuit.state import PRESSED, State
@@ -17,13 +17,15 @@ __all__ = ["PRESSED", "Powered", "State", "supply_amps"]
 
 SWEEPS = 4
 QUIET_AMPS = 0.004
+QUIET_VOLTS = 0.25  # of its volts: a source that gives less feeds nothing
+HICCUP_SHARE = 0.05  # of the time that a source which hiccups is on (judgement)
 
 KINDS: Mapping[str, Callable[[State, Feed], None]] = {
     "source": supplies.source,
     "linear": supplies.linear,
     "path": supplies.path,
     "through": supplies.through,
-    "buck": supplies.buck,
+    "buck": converters.buck,
     "switch": supplies.switch,
     "line": signals.line,
     "contact": signals.contact,
@@ -43,31 +45,47 @@ class Powered(State):
 # --- the supply's current ---------------------------------------------------------
 
 
-def supply_amps(board: State) -> tuple[Floats, Floats]:
-    """Amperes of the supply and their blur: all loads that are up, and shorts."""
-    source = board.source
-    input_volts = np.maximum(board.volts[source.to], 1.0)
-    amps = QUIET_AMPS * (board.volts[source.to] > 5)
-    for net, drawn in board.cloud.amps.items():
-        amps = amps + drawn * board.there[net]
+def supply_amps(board: State, net: str = "") -> tuple[Floats, Floats]:
+    """Amperes of a source and their blur: all of its loads that are up, and shorts.
+
+    ``net`` is the source's; without it the first source's.
+    """
+    sources = board.sources
+    source = sources[net]
+    volts = np.maximum(board.volts[source.to], 1.0)
+    amps = QUIET_AMPS * (board.volts[source.to] > QUIET_VOLTS * (source.volts or 0.0))
+    for one, drawn in board.cloud.amps.items():
+        if sources[one] is source:
+            amps = amps + drawn * board.there[one]
     for feed in board.cloud.circuit.feeds:
-        siemens = board.shorted(feed.to)
-        watts = board.volts[feed.to] ** 2 * siemens
-        if feed.kind == "linear":
-            watts = board.volts[feed.to] * siemens * input_volts
-        elif feed.kind == "through":
-            watts = board.volts[feed.to] * siemens * board.volts[feed.supply]
-        amps = amps + watts / input_volts
-    trips = board.nought if board.trips is None else board.trips
-    for net in board.cloud.circuit.nets:
-        amps = amps + board.volts[net] * board.clamped(net) * (trips == 0)
-    strains = board.nought if board.strains is None else board.strains
-    amps = np.where(strains == 0.05, 0.05 * amps, amps)
-    amps = np.minimum(amps, 1.06 * source.amps)
-    latched = board.nought if board.latched is None else board.latched
+        if sources[feed.to] is source:
+            amps = amps + _into_a_short(board, feed, volts) / volts
+            amps = amps + board.volts[feed.to] * board.clamped(feed.to) * (
+                board.trips == 0
+            )
+    nought = board.nought
+    hiccups = board.hiccups.get(source.to, nought)
+    strains = board.strains.get(source.to, nought)
+    amps = np.where(hiccups > 0, HICCUP_SHARE * amps, amps)
+    limit = board.limit(source)
+    amps = np.where(board.pinned > 0, limit, np.minimum(amps, 1.06 * limit))
     blur = 0.25 * amps + 0.002
-    rough = 0.3 * amps + 0.1 * source.amps * board.pulse + 0.03
-    blur = np.where((trips > 0) | (strains > 0), rough, blur)
+    rough = 0.3 * amps + 0.1 * limit * board.pulse + 0.03
+    is_rough = (board.trips > 0) | (strains > 0) | (hiccups > 0)
+    blur = np.where(is_rough, rough, blur)
+    blur = np.where(board.pinned > 0, 0.02 * limit, blur)
     quiet = QUIET_AMPS + 0.008 * board.coins["draws"]
-    amps = np.where(latched > 0, quiet, amps)
-    return amps, np.where(latched > 0, QUIET_AMPS, blur)
+    amps = np.where(board.latched > 0, quiet, amps)
+    return amps, np.where(board.latched > 0, QUIET_AMPS, blur)
+
+
+def _into_a_short(board: State, feed: Feed, input_volts: Floats) -> Floats:
+    """Watts that a short on a net takes from the source, by what feeds it."""
+    siemens = board.shorted(feed.to)
+    if feed.kind == "linear":
+        made: Floats = board.volts[feed.to] * siemens * input_volts
+    elif feed.kind == "through":
+        made = board.volts[feed.to] * siemens * board.volts[feed.supply]
+    else:
+        made = board.volts[feed.to] ** 2 * siemens
+    return made

@@ -5,29 +5,35 @@ design, its junctions and its meter. So each fault has a sample for every virtua
 board, and all readings of a board are weighed together (``weigh``).
 
 Made once for a board and kept: seconds. Arrays run (faults, points, boards), SI,
-``nan`` for OL; ``NO_FAULT`` comes first.
+``nan`` for OL; ``NO_FAULT`` comes first. A point that reads otherwise with something
+in the board has further columns, named "k17/cpu.core+cpu"; ``column`` finds the one
+that a reading belongs to.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from diagnostics.engine.boards import Board
-from diagnostics.engine.circuit import cold, powered
+from diagnostics.engine.circuit import answers, cold, powered
+from diagnostics.engine.circuit.answers import Chances
 from diagnostics.engine.circuit.cloud import BOARDS, SEED, Cloud
 from diagnostics.engine.circuit.cold import Probe
+from diagnostics.engine.circuit.fitted import NOTHING, Wants, contexts
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.circuit.parts import GROUND, NO_FAULT, Circuit, Fault
-from diagnostics.engine.family import Check, Point
+from diagnostics.engine.circuit.of_board import circuit_of, faults_of, whole_circuit
+from diagnostics.engine.circuit.parts import GROUND, Fault
+from diagnostics.engine.circuit.places import Place, places_of
 from diagnostics.engine.verdicts import RED_ON_GROUND
 
-COLD_MODES = frozenset("RCD")
+__all__ = ["Predictions", "faults_of", "point_of", "predict"]
+
 # A fault changes a reading when it moves it by more than these, or by 2 %.
 MOVES = {"R": 0.05, "C": 0.05, "D": 0.01, "V": 0.02, "I": 0.004}
 MOVES_SHARE = 0.02
 BLURS = 0.05
-TOUCHES_SHARE = 0.02  # of the boards
+WITH = "+"
 
 
 @dataclass(frozen=True)
@@ -35,7 +41,8 @@ class Predictions:
     """Means, own blur and what each fault touches, point by point.
 
     ``touched`` (faults, points, boards): where the reading differs from that of the
-    same board without the fault.
+    same board without the fault. ``answers`` are those of points that are answered
+    in words, or by whether something runs, by point.
     """
 
     faults: tuple[Fault, ...]
@@ -44,6 +51,51 @@ class Predictions:
     means: Floats
     blurs: Floats
     touched: np.typing.NDArray[np.bool_]
+    answers: Mapping[str, Chances] = field(default_factory=dict)
+    wants: Mapping[str, Wants] = field(default_factory=dict)
+
+    def column(self, point: str, fitted: Collection[str] = ()) -> int | None:
+        """The column of a reading taken with this in the board.
+
+        ``None`` where it is no evidence: it isn't predicted, or not with that.
+        """
+        context = self.wants[point].context(fitted) if point in self.wants else None
+        if context is None:
+            return None
+        label = _label(point, context)
+        return self.points.index(label) if label in self.points else None
+
+    def chances(self, point: str, fitted: Collection[str] = ()) -> Chances | None:
+        """The chances of a point's answers; ``None`` where they are no evidence."""
+        is_told = point in self.answers
+        if not is_told or self.wants[point].context(fitted) is None:
+            return None
+        return self.answers[point]
+
+
+def point_of(column: str) -> str:
+    """The point of a column.
+
+    >>> point_of("k17/cpu.core+cpu")
+    'k17/cpu.core'
+    """
+    return column.partition(WITH)[0]
+
+
+def _label(point: str, context: frozenset[str]) -> str:
+    return WITH.join((point, *sorted(context)))
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: a place, and what is in the board there."""
+
+    place: Place
+    fitted: frozenset[str]
+
+    @property
+    def label(self) -> str:
+        return _label(self.place.point.id, self.fitted)
 
 
 def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions:
@@ -51,124 +103,114 @@ def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions
 
     Raises ``ValueError`` for a family without one.
     """
-    circuit = board.family.circuit
-    if circuit is None:
-        raise ValueError("the family has no circuit")
-    cloud = Cloud(circuit, boards, seed)
+    whole, circuit = whole_circuit(board), circuit_of(board)
+    cloud = Cloud(whole, boards, seed).only(circuit)
     faults = faults_of(board, circuit)
-    points = [point for point in _points(board) if _is_predicted(board, point, circuit)]
-    shape = (len(faults), len(points), boards)
+    places = list(places_of(board, circuit))
+    columns = _columns([place for place in places if place.is_valued])
+    shape = (len(faults), len(columns), boards)
     means, blurs = np.zeros(shape), np.zeros(shape)
-    _put_cold(board, cloud, faults, points, means)
+    _put_cold(cloud, faults, columns, means)
+    answered = [place for place in places if place.rules]
+    told = {
+        place.point.id: np.zeros((len(faults), len(place.names), boards))
+        for place in answered
+    }
     for row, fault in enumerate(faults):
-        _put_powered(board, cloud, points, fault, (means[row], blurs[row]))
-    modes = tuple(board.check(point.check).mode for point in points)
+        states = States(cloud, fault)
+        _put_powered(states, columns, (means[row], blurs[row]))
+        for place in answered:
+            state = states.of(place.condition)
+            shares = answers.chances(state, place.rules, place.names)
+            told[place.point.id][row] = shares
+    modes = tuple(column.place.check.mode for column in columns)
     return Predictions(
         faults,
-        tuple(point.id for point in points),
+        tuple(column.label for column in columns),
         modes,
         means,
         blurs,
         _touched(means, blurs, modes),
+        {p.point.id: Chances(p.names, told[p.point.id]) for p in answered},
+        {place.point.id: place.wants for place in places},
     )
 
 
-def faults_of(board: Board, circuit: Circuit) -> tuple[Fault, ...]:
-    """No fault, and every way of failing of a part that is fitted."""
-    return tuple(
-        fault
-        for fault in circuit.faults
-        if fault == NO_FAULT or _may_fail(board, fault)
-    )
-
-
-def _may_fail(board: Board, fault: Fault) -> bool:
-    part = board.parts[fault[0]]
-    mode = next(mode for mode in part.modes if mode.id == fault[1])
-    nets = [net for net in mode.touches if net in {**board.rails, **board.signals}]
-    return board.is_fitted(part.id) and (
-        not nets or any(board.is_fitted(net) for net in nets)
-    )
-
-
-def _points(board: Board) -> list[Point]:
-    return [
-        point
-        for check in board.checks.values()
-        for point in board.fitted_points(check.id)
+def _columns(places: Sequence[Place]) -> list[Column]:
+    """The plain ones in the order of their points, then those with something in."""
+    plain = [Column(place, NOTHING) for place in places]
+    more = [
+        Column(place, context)
+        for place in places
+        for context in contexts(place.wants)
+        if context
     ]
-
-
-def _is_predicted(board: Board, point: Point, circuit: Circuit) -> bool:
-    check, nets = board.check(point.check), {*circuit.nets, GROUND}
-    net = point.rail or point.signal or ""
-    if check.is_powered:
-        is_read = check.mode == "V" and READ_AT.get(net, net) in nets
-        return check.mode == "I" or is_read
-    ends = point.pair or (net,)
-    return check.mode in COLD_MODES and nets.issuperset(ends)
+    return [*plain, *more]
 
 
 # --- cold -----------------------------------------------------------------------
 
 
 def _put_cold(
-    board: Board,
-    cloud: Cloud,
-    faults: Sequence[Fault],
-    points: Sequence[Point],
-    means: Floats,
+    cloud: Cloud, faults: Sequence[Fault], columns: Sequence[Column], means: Floats
 ) -> None:
-    cold_points = [
-        (number, _probe(board.check(point.check), point))
-        for number, point in enumerate(points)
-        if board.check(point.check).mode in COLD_MODES
-    ]
-    found = cold.readings(cloud, [probe for _number, probe in cold_points], faults)
-    for place, one in enumerate(cold_points):
-        means[:, one[0]] = found[place]
+    probes = {
+        number: _probe(column)
+        for number, column in enumerate(columns)
+        if column.place.is_cold
+    }
+    found = cold.readings(cloud, [*probes.values()], faults)
+    for place, number in enumerate(probes):
+        means[:, number] = found[place]
 
 
-def _probe(check: Check, point: Point) -> Probe:
-    mode = "D" if check.mode == "D" else "R"
-    if point.pair is not None:
-        return Probe(mode, *point.pair, check.opens)
-    net = point.rail or point.signal or ""
-    if point.polarity == RED_ON_GROUND:
-        return Probe(mode, GROUND, net, check.opens)
-    return Probe(mode, net, GROUND, check.opens)
+def _probe(column: Column) -> Probe:
+    place = column.place
+    mode = "D" if place.check.mode == "D" else "R"
+    red, black = (*place.nets, GROUND)[:2]
+    if len(place.nets) == 1 and place.point.polarity == RED_ON_GROUND:
+        red, black = black, red
+    return Probe(mode, red, black, place.check.opens, column.fitted)
 
 
 # --- powered --------------------------------------------------------------------
 
-READ_AT = {"button_press": "power_button"}
-"""Signals that are read at another net while the button is held."""
+
+class States:
+    """The states of all boards with one fault, made when they are asked for."""
+
+    def __init__(self, cloud: Cloud, fault: Fault) -> None:
+        self.cloud, self.fault = cloud, fault
+        self.made: dict[str, powered.Powered] = {}
+
+    def of(self, condition: str) -> powered.Powered:
+        if condition not in self.made:
+            self.made[condition] = powered.Powered(self.cloud, self.fault, condition)
+        return self.made[condition]
 
 
 def _put_powered(
-    board: Board,
-    cloud: Cloud,
-    points: Sequence[Point],
-    fault: Fault,
-    into: tuple[Floats, Floats],
+    states: States, columns: Sequence[Column], into: tuple[Floats, Floats]
 ) -> None:
-    """Means and blurs (points, boards) of one fault, condition by condition."""
+    """Means and blurs (points, boards) of one fault."""
     means, blurs = into
-    states: dict[str, powered.Powered] = {}
-    for number, point in enumerate(points):
-        check = board.check(point.check)
-        if not check.is_powered:
+    for number, column in enumerate(columns):
+        place = column.place
+        if place.is_cold:
             continue
-        net = point.rail or point.signal or ""
-        condition = powered.PRESSED if net in READ_AT else check.condition
-        if condition not in states:
-            states[condition] = powered.Powered(cloud, fault, condition)
-        state = states[condition]
-        if check.mode == "I":
-            means[number], blurs[number] = powered.supply_amps(state)
+        state = states.of(place.condition)
+        if place.check.mode == "I":
+            means[number], blurs[number] = powered.supply_amps(state, *place.nets)
         else:
-            net = READ_AT.get(net, net)
-            means[number], blurs[number] = state.volts[net], state.blur[net]
+            means[number], blurs[number] = _volts(state, place.nets)
+
+
+def _volts(state: powered.Powered, nets: tuple[str, ...]) -> tuple[Floats, Floats]:
+    """Of a net to ground, or of the first of two to the second."""
+    volts, blur = state.volts[nets[0]], state.blur[nets[0]]
+    for other in nets[1:]:
+        volts, blur = volts - state.volts[other], np.hypot(blur, state.blur[other])
+    return volts, blur
 
 
 # --- what a fault touches ---------------------------------------------------------

@@ -6,7 +6,10 @@ from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import Feed
 from diagnostics.engine.circuit.state import PRESSED, State
 
+ASKS_AT = 0.1  # what a line that asks by being low shows (judgement)
 HELD_LOW = 0.03  # what an open-drain line that is pulled low shows (judgement)
+# Share of its lift that a leaky gate keeps (judgement).
+WEAK_LIFT: tuple[float, float] = (0.1, 0.6)
 
 
 def line(board: State, feed: Feed) -> None:
@@ -20,6 +23,9 @@ def line(board: State, feed: Feed) -> None:
     there = on if feed.above or not feed.supply else on * board.there[feed.supply]
     if feed.above:
         volts, blur = _above(board, feed, on)
+    if feed.is_low:
+        volts = np.where(on > 0, ASKS_AT, board.volts[feed.supply])
+        blur = np.where(on > 0, HELD_LOW, board.blur[feed.supply])
     if feed.pull_up:
         volts = np.where((on == 0) & powered, HELD_LOW, volts)
         blur = np.where(on == 0, 0.03, blur)
@@ -37,10 +43,12 @@ def line(board: State, feed: Feed) -> None:
 def _above(board: State, feed: Feed, on: Floats) -> tuple[Floats, Floats]:
     """A gate driven above its source; it falls back where the path latched off."""
     source, spread = board.volts[feed.supply], board.blur[feed.supply]
-    trips = board.nought if board.trips is None else board.trips
-    latched = board.nought if board.latched is None else board.latched
+    trips, latched = board.trips, board.latched
     is_driven = (on > 0) & (latched == 0)
     lift = np.where(trips > 0, feed.above * board.pulse, feed.above)
+    if board.has("weak", feed.id):
+        low, high = WEAK_LIFT
+        lift = lift * (low + (high - low) * board.coins["lost"])
     volts = source + np.where(is_driven, lift, 0.0)
     seeps = board.seeps * (on == 0)
     return volts, 0.12 + 3 * spread * is_driven + 1.0 * (trips > latched) + seeps
@@ -48,7 +56,7 @@ def _above(board: State, feed: Feed, on: Floats) -> tuple[Floats, Floats]:
 
 def contact(board: State, feed: Feed) -> None:
     """A switch to ground on a line that is pulled up."""
-    is_cut = board.has("open", feed.first)
+    is_cut = board.has("open", feed.first) or board.has("dead", feed.id)
     rest = board.volts[feed.supply]
     if is_cut:
         rest = np.where(rest > 1, 0.05 + 0.6 * board.coins["leaked"], 0.0)

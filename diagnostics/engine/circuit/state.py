@@ -4,17 +4,23 @@ Of each net three things are kept for every board: its mean volts, how much of t
 time it is as it should be (``there``, 0 to 1), and ``blur``: how far the volts may
 lie from the mean for reasons that the circuit leaves open (a pulsing converter
 reads its mean).
+
+What gives up is kept beside: the boards on which the input's path ``trips``, stays
+``latched``, or is ``pinned`` at the limit of its source; by net of a source, where it
+``strains`` at its limit and where it ``hiccups``; by feed, where it ``retries`` again
+and again; by group of sources, who of them ``overloads`` it. All 0 or 1.
 """
 
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from diagnostics.engine.circuit.cloud import Cloud
+from diagnostics.engine.circuit.cloud import Cloud, log_share
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import GROUND, Change, Fault, Feed
 
 PRESSED = "P"
+AWAKE = frozenset("BR")
 STEADY = 0.001  # volts that a steady net moves by itself
 # What breaks down under a supply that it was not made for, in ohms (judgement).
 CLAMPS = (0.3, 100.0)
@@ -31,13 +37,19 @@ class State:
     volts: dict[str, Floats] = field(default_factory=dict)
     there: dict[str, Floats] = field(default_factory=dict)
     blur: dict[str, Floats] = field(default_factory=dict)
-    trips: Floats | None = None
-    strains: Floats | None = None
-    latched: Floats | None = None
 
     def __post_init__(self) -> None:
-        self.nought = np.zeros(self.cloud.boards)
-        for net in self.cloud.circuit.nets:
+        self.nought: Floats = np.zeros(self.cloud.boards)
+        self.trips: Floats = self.nought
+        self.latched: Floats = self.nought
+        self.pinned: Floats = self.nought
+        self.strains: dict[str, Floats] = {}
+        self.hiccups: dict[str, Floats] = {}
+        self.retries: dict[str, Floats] = {}
+        self.overloads: dict[str, dict[str, Floats]] = {}
+        circuit = self.cloud.circuit
+        self.sources = circuit.sources(self.condition)
+        for net in (*circuit.nets, "", *(feed.supply for feed in circuit.feeds)):
             self.put(net, self.nought, self.nought)
         changes = self.cloud.circuit.faults.get(self.fault, ())
         self.changes: tuple[Change, ...] = tuple(changes)
@@ -72,16 +84,21 @@ class State:
             found = found + 1 / self.cloud.bridges
         return found
 
-    def beyond(self, net: str) -> Floats:
+    def near(self, net: str) -> Floats:
+        """Siemens to ground at a net and behind links, but not past a path."""
+        return self.beyond(net, is_past_paths=False)
+
+    def beyond(self, net: str, *, is_past_paths: bool = True) -> Floats:
         """Siemens to ground at a net and behind whatever it passes its volts to."""
         found = self.shorted(net)
         for feed in self.cloud.circuit.feeds:
             if feed.supply == net and feed.kind == "through":
                 ohms = self.link_ohms(feed.first)
-                behind = self.beyond(feed.to)
+                behind = self.beyond(feed.to, is_past_paths=is_past_paths)
                 found = found + self.passes(feed) * behind / (1 + ohms * behind)
-            elif feed.supply == net and feed.kind == "path":
-                found = found + self.there[feed.gate] * self.beyond(feed.to)
+            elif feed.supply == net and feed.kind == "path" and is_past_paths:
+                drive = np.maximum(self.there[feed.gate], self.pinned)
+                found = found + drive * self.beyond(feed.to)
         return found + self._taken_along(net)
 
     def _taken_along(self, net: str) -> Floats:
@@ -95,7 +112,7 @@ class State:
         rail = self._bridged_rail(net)
         if not rail:
             return self.nought
-        clamps = 1 / _log_share(CLAMPS, self.coins["clamp"])
+        clamps = 1 / log_share(CLAMPS, self.coins["clamp"])
         made: Floats = np.where(self.shorted(rail) > 0, 0.0, clamps)
         return made
 
@@ -105,7 +122,7 @@ class State:
             (
                 feed.to
                 for feed in self.cloud.circuit.feeds
-                if other in feed.phases and feed.supply == net
+                if other and other in (feed.to, *feed.phases) and feed.supply == net
             ),
             "",
         )
@@ -115,7 +132,26 @@ class State:
         return ohms
 
     def passes(self, feed: Feed) -> float:
-        return 0.0 if self.has("open", feed.first) else 1.0
+        is_cut = self.has("open", feed.first) or self.has("dead", feed.id)
+        return 0.0 if is_cut or not feed.is_used_in(self.condition) else 1.0
+
+    def gives_up(self, feed: Feed) -> Floats:
+        """Boards on which an overload makes it hiccup, or latch off, for good."""
+        return self.coins["latch"] < 0.5 * (1 - feed.held)
+
+    def tries_again(self, feeds: tuple[str, ...]) -> Floats:
+        """1 on the boards on which one of these feeds, or "any", retries."""
+        among = [
+            found
+            for feed, found in self.retries.items()
+            if feeds == ("any",) or feed in feeds
+        ]
+        return (sum(among, self.nought) > 0) * 1.0
+
+    def limit(self, source: Feed) -> float:
+        """Amperes that a source gives in this state of the board."""
+        is_at_rest = source.amps_at_rest and self.condition not in AWAKE
+        return source.amps_at_rest if is_at_rest else source.amps
 
     # --- what is put
 
@@ -128,7 +164,7 @@ class State:
     def waited(self, feed: Feed) -> Floats:
         """How much of the time all that a feed waits for is there."""
         found = np.ones(self.cloud.boards)
-        if feed.states and self.condition not in feed.states:
+        if not feed.is_used_in(self.condition):
             return self.nought
         for net in feed.waits:
             found = np.minimum(found, self.there[net])
@@ -152,20 +188,10 @@ class State:
     @property
     def pulse(self) -> Floats:
         """How much of the time a refused supply is there."""
-        return _log_share(PULSES, self.coins["pulse"])
+        return log_share(PULSES, self.coins["pulse"])
 
     @property
     def seeps(self) -> Floats:
         """Volts that may seep past what is off: mostly none, on some boards much."""
         made: Floats = 1.5 * self.coins["leaked"] ** 4
         return made
-
-    @property
-    def source(self) -> Feed:
-        return next(one for one in self.cloud.circuit.feeds if one.kind == "source")
-
-
-def _log_share(span: tuple[float, float], share: Floats) -> Floats:
-    low, high = np.log(span)
-    made: Floats = np.exp(low + share * (high - low))
-    return made

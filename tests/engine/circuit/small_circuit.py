@@ -149,7 +149,7 @@ FAULTS: dict[Fault, tuple[Change, ...]] = {
     NO_FAULT: (),
     **{("part", way): changes for way, changes in NAMED.items()},
 }
-CIRCUIT = Circuit(LOADS, LINKS, JUNCTIONS, FEEDS, FAULTS)
+CIRCUIT = Circuit(LOADS, LINKS, JUNCTIONS, FEEDS, FAULTS, hold_leads=True)
 CLOUD = Cloud(CIRCUIT, BOARDS)
 
 

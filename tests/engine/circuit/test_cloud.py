@@ -43,6 +43,7 @@ def circuit(
         junctions=(Junction("body", "phase", "main", (0.3, 0.6)),),
         feeds=(Feed("buck", "buck", "rail", "main", volts=1.0, phases=("phase",)),),
         faults={NO_FAULT: (), FAULT: changes},
+        hold_leads=True,
     )
 
 

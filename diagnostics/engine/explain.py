@@ -1,0 +1,118 @@
+"""Which readings speak for a suspect and which against it, and which disagree. PURE.
+
+A reading speaks for a fault by the logarithm of how much likelier it is with that
+fault than over all faults together, before any reading: by the information that it
+gives for it. Two thirds of a bit either way are told.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log
+
+import numpy as np
+
+from diagnostics.engine.assessment import Disagreement
+from diagnostics.engine.circuit.newton import Floats
+from diagnostics.engine.circuit.predict import point_of
+from diagnostics.engine.kernels import OHMS, Kernels
+from diagnostics.engine.pairs import Posterior
+from diagnostics.engine.reasons import Reason, reason
+from diagnostics.engine.weigh import Told
+
+TELLING = log(1.6)
+MOST_REASONS = 4
+# A reading is unexplained where the likeliest faults make it less likely than this
+# share of what some other fault makes of it.
+UNEXPLAINED = 0.03
+MIDDLE = (0.05, 0.95)  # of the boards: what is told as expected
+
+
+@dataclass(frozen=True)
+class Explainer:
+    """Readings of the board as it is, with what was read: SI, ``None`` for OL."""
+
+    kernels: Kernels
+    before: Floats
+    boards: Floats
+    now: Sequence[Told]
+    values: dict[str, float | str | None]
+
+    def speaking(self, row: int) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
+        """The readings for and against a fault, the most telling first."""
+        weighed = [(self._weight(told, row), told) for told in self.now]
+        weighed.sort(key=lambda one: -abs(one[0]))
+        speaks = [t for weight, t in weighed if weight >= TELLING][:MOST_REASONS]
+        against = [t for weight, t in weighed if weight <= -TELLING][:MOST_REASONS]
+        return (
+            tuple(self._reason("reading_for", told, row) for told in speaks),
+            tuple(self._reason("reading_against", told, row) for told in against),
+        )
+
+    def _weight(self, told: Told, row: int) -> float:
+        every = self._by_fault(told)
+        return float(np.log(every[row]) - np.log(self.before @ every))
+
+    def _by_fault(self, told: Told) -> Floats:
+        """The density of a reading by fault, over the boards still likely."""
+        made: Floats = np.maximum((np.exp(told.logs) * self.boards).sum(axis=1), 1e-12)
+        return made
+
+    def _reason(self, code: str, told: Told, row: int) -> Reason:
+        point = point_of(told.point)
+        value = self.values[point]
+        if told.point in self.kernels.answers:
+            answers = self.kernels.answers[told.point]
+            likely = answers.names[int(answers.chances[row].mean(axis=1).argmax())]
+            return reason(code, point=point, answer=value, expected=likely)
+        low, high = self._span(told.point, row)
+        usual_low, usual_high = self._span(told.point, 0)
+        return reason(
+            code,
+            point=point,
+            value=value,
+            low=low,
+            high=high,
+            usual_low=usual_low,
+            usual_high=usual_high,
+        )
+
+    def _span(self, point: str, row: int) -> tuple[float | None, float | None]:
+        """What most boards with a fault read; ``None`` stands for OL."""
+        at = self.kernels.place[point]
+        is_log = self.kernels.predictions.modes[at] in OHMS
+        centres, widths = self.kernels.centres[row, at], self.kernels.widths[row, at]
+        read = ~np.isnan(centres)
+        if read.mean() < MIDDLE[0]:
+            return None, None
+        low = float(np.quantile((centres - widths)[read], MIDDLE[0]))
+        high = float(np.quantile((centres + widths)[read], MIDDLE[1]))
+        ends = (np.exp(low), np.exp(high)) if is_log else (low, high)
+        is_often_ol = read.mean() < MIDDLE[1]
+        return float(ends[0]), None if is_often_ol else float(ends[1])
+
+    # --- what disagrees
+
+    def disagreements(
+        self, found: Posterior, twice: Sequence[str]
+    ) -> list[Disagreement]:
+        """Points read twice and differently, and readings left unexplained."""
+        made = [
+            Disagreement((point,), reason("read_twice", point=point)) for point in twice
+        ]
+        odd = [point_of(told.point) for told in self.now if self._is_odd(told, found)]
+        odd = [point for point in dict.fromkeys(odd) if point not in twice]
+        if odd:
+            made.append(Disagreement(tuple(odd), reason("unexplained")))
+        return made
+
+    def _is_odd(self, told: Told, found: Posterior) -> bool:
+        every = self._by_fault(told)
+        shows = told.touched.any(axis=1)
+        likely = float(found.shares @ every)
+        for (one, other), share in zip(
+            found.pairs.rows, found.of_pairs.tolist(), strict=True
+        ):
+            row = other if shows[other] and not shows[one] else one
+            likely += share * float(every[row])
+        explained = 1 - found.something_else
+        return likely < UNEXPLAINED * explained * float(every.max())

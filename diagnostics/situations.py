@@ -1,0 +1,58 @@
+"""Rows -> what the engine assesses: the evidence, and what may be measured now."""
+
+from diagnostics import models as rows
+from diagnostics.bridge import HOUSEKEEPING, Judged, Known, observed
+from diagnostics.engine.evidence import Done, Evidence, Seen, Situation
+from diagnostics.engine.quantities import Outcome
+from diagnostics.walk import walk_of
+
+UNREADABLE = frozenset({Outcome.CANT_REACH, Outcome.NOT_FITTED})
+
+
+def evidence_of(known: Known) -> Evidence:
+    """Readings of ours and others', what was done, what is seen and said."""
+    return Evidence(
+        seen=tuple(
+            seen(one) for one in known.judged if one.check.id not in HOUSEKEEPING
+        ),
+        done=tuple(Done(a.epoch, a.part_id, a.kind) for a in known.interventions),
+    )
+
+
+def seen(one: Judged) -> Seen:
+    reading = one.reading
+    has_value = reading.outcome == Outcome.VALUE
+    has_leads = reading.is_four_wire or reading.lead_ohms is not None
+    return Seen(
+        point_id=reading.point_id,
+        word=one.verdict.word.value,
+        outcome=Outcome(reading.outcome),
+        value=observed(reading).net if has_value else None,
+        epoch=reading.epoch,
+        condition=reading.condition,
+        fitted=frozenset(reading.fitted),
+        answer=reading.category or (reading.pattern or {}).get("kind", ""),
+        is_net=reading.unit != "ohm" or has_leads,
+        is_told=reading.source == rows.ReadingSource.TOLD,
+        is_turned=reading.mode == "D" and reading.polarity != one.point.polarity,
+    )
+
+
+def situation_of(known: Known) -> Situation:
+    """The board's condition, what is held off, and what needs no reading."""
+    walk = walk_of(known)
+    unread = {step.check.id for step in walk.steps if not step.is_read}
+    held = {check: holds[0].frees for check in unread if (holds := walk.holds(check))}
+    passed_by = {step.point.id for step in walk.steps if step.is_read}
+    passed_by |= {
+        one.reading.point_id
+        for one in known.judged
+        if one.reading.outcome in UNREADABLE and one.reading.epoch == known.epoch
+    }
+    return Situation(condition_of(known), held, frozenset(passed_by))
+
+
+def condition_of(known: Known) -> str:
+    """The board's condition as the last reading left it; none read, no power."""
+    here = [r for r in known.readings if r.epoch == known.epoch and r.condition]
+    return here[-1].condition if here else "U"
