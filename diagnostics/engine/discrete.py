@@ -16,7 +16,7 @@ import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
 
-LEAST = 1e-300
+LEAST = 1e-37  # whose logarithm single precision has too
 
 
 def over_boards(logs: Floats) -> tuple[Floats, Floats]:

@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 
 from diagnostics.engine import discrete
-from diagnostics.engine.asks import Asker
 from diagnostics.engine.boards import board_of, load_family_text
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import predict
+from diagnostics.engine.histograms import histograms_of
+from diagnostics.engine.kernels import kernels
 from diagnostics.engine.priors import priors
-from diagnostics.engine.weigh import kernels
+from diagnostics.engine.weigh import MISSED
+from tests.engine.made_up import table_of
 from tests.engine.small_board import WITH_CIRCUIT
 from tests.published.elimination import eliminated, eliminator
 
@@ -82,11 +84,7 @@ def small() -> tuple[Floats, list[Floats]]:
     """Priors and the tables of all its checks, on 12 virtual boards."""
     board = board_of(load_family_text(WITH_CIRCUIT, "small.toml"))
     predictions = predict(board, 12)
-    asker = Asker(kernels(predictions), lambda _point: 1.0)
-    tables = []
-    for at in range(len(predictions.points)):
-        table = np.asarray(asker._histogram(at, 0.02), dtype=float)
-        tables.append(table / table.sum(axis=1, keepdims=True))
+    tables = [table_of(one) for one in histograms_of(kernels(predictions), MISSED)]
     return priors(board, predictions.faults, 0.1), tables
 
 
