@@ -7,6 +7,7 @@ import numpy as np
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import NO_FAULT, Fault
 from diagnostics.engine.circuit.predict import Predictions
+from diagnostics.engine.histograms import Histograms
 from diagnostics.engine.kernels import Kernels, kernels
 from diagnostics.engine.weigh import Weighing
 
@@ -69,3 +70,13 @@ def shares_of(one: Weighing) -> dict[str, float]:
     shares, other, _boards = one.posterior()
     names = [".".join(f).strip(".") for f in one.kernels.predictions.faults]
     return {**dict(zip(names, shares.tolist(), strict=True)), "else": other}
+
+
+def table_of(one: Histograms) -> Floats:
+    """A check as the engine asks it, (faults, bins, boards), each a distribution."""
+    bins, boards = len(one.good), one.own.shape[2]
+    table = np.broadcast_to(one.good[None, :, None], (len(one.rows), bins, boards))
+    table = table.astype(float)
+    table[one.rows >= 0] = one.own[one.rows[one.rows >= 0]]
+    made: Floats = table / table.sum(axis=1, keepdims=True)
+    return made
