@@ -41,8 +41,16 @@ class Cloud:
     """Draws of ``boards`` virtual boards of a circuit."""
 
     def __init__(
-        self, circuit: Circuit, boards: int = BOARDS, seed: int = SEED
+        self,
+        circuit: Circuit,
+        boards: int = BOARDS,
+        seed: int = SEED,
+        *,
+        is_even: bool = False,
     ) -> None:
+        """``is_even``: for comparing faults, the ohms of all of them go by one draw,
+        and what happens by chance happens on its share of the boards.
+        """
         self.circuit, self.boards = circuit, boards
         self._random = np.random.default_rng(seed)
         self.load_ohms = {one.net: self.log(one.ohms) for one in circuit.loads}
@@ -63,6 +71,8 @@ class Cloud:
             fault: log_share(self._fault_span(fault), severity)
             for fault in circuit.faults
         }
+        if is_even:
+            self.coins["spare"] = (np.arange(boards) + 0.5) / boards
         self._draw_what_is_fitted(shared)
 
     def only(self, circuit: Circuit) -> "Cloud":

@@ -100,13 +100,16 @@ class Column:
         return _label(self.place.point.id, self.fitted)
 
 
-def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions:
+def predict(
+    board: Board, boards: int = BOARDS, seed: int = SEED, *, is_even: bool = False
+) -> Predictions:
     """The predictions of a board whose family has a circuit.
 
+    ``is_even``: faults that change the same read the very same (see ``Cloud``).
     Raises ``ValueError`` for a family without one.
     """
     whole, circuit = whole_circuit(board), circuit_of(board)
-    cloud = Cloud(whole, boards, seed).only(circuit)
+    cloud = Cloud(whole, boards, seed, is_even=is_even).only(circuit)
     faults = faults_of(board, circuit)
     places = list(places_of(board, circuit))
     columns = _columns([place for place in places if place.is_valued])
