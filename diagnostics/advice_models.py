@@ -62,12 +62,13 @@ class Advice(models.Model):
 class SuspectWord(models.Model):
     """A technician's own word on a suspect: added, or struck with a reason.
 
-    The newest word on a suspect counts: added again after it was struck, it stands.
+    The newest word on a suspect counts; taken back, it is as if none was said.
     """
 
     class Kind(models.TextChoices):
         ADDED = "added", _("added")
         STRUCK = "struck", _("struck")
+        TAKEN_BACK = "taken_back", _("taken back")
 
     class Chip(models.TextChoices):
         MEASURED_GOOD = "measured_good", _("measured good")
@@ -88,7 +89,7 @@ class SuspectWord(models.Model):
     part_id = models.CharField(max_length=40)
     mode_id = models.CharField(max_length=40)
     kind = models.CharField(max_length=10, choices=Kind)
-    chip = models.CharField(max_length=20, choices=Chip)
+    chip = models.CharField(max_length=20, choices=Chip, blank=True)
     note = models.ForeignKey(
         "records.Note", models.PROTECT, null=True, related_name="+"
     )
@@ -101,6 +102,10 @@ class SuspectWord(models.Model):
             models.CheckConstraint(
                 condition=~Q(part_id="") & ~Q(mode_id=""),
                 name="a_word_names_part_and_failure",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="taken_back") | ~Q(chip=""),
+                name="a_word_has_its_reason",
             ),
         ]
 

@@ -132,13 +132,18 @@ class Migration(migrations.Migration):
                 (
                     "kind",
                     models.CharField(
-                        choices=[("added", "added"), ("struck", "struck")],
+                        choices=[
+                            ("added", "added"),
+                            ("struck", "struck"),
+                            ("taken_back", "taken back"),
+                        ],
                         max_length=10,
                     ),
                 ),
                 (
                     "chip",
                     models.CharField(
+                        blank=True,
                         choices=[
                             ("measured_good", "measured good"),
                             ("seen_intact", "seen intact under the microscope"),
@@ -197,7 +202,15 @@ class Migration(migrations.Migration):
                             models.Q(("mode_id", ""), _negated=True),
                         ),
                         name="a_word_names_part_and_failure",
-                    )
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("kind", "taken_back"),
+                            models.Q(("chip", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="a_word_has_its_reason",
+                    ),
                 ],
             },
         ),

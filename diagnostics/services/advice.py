@@ -26,6 +26,7 @@ OFFERS = (Advice.Moment.OFFER_OVERRULED, Advice.Moment.OFFER_FOLLOWED)
 KINDS = {
     SuspectWord.Kind.ADDED: Kind.SUSPECT_ADDED,
     SuspectWord.Kind.STRUCK: Kind.SUSPECT_STRUCK,
+    SuspectWord.Kind.TAKEN_BACK: Kind.SUSPECT_WORD_BACK,
 }
 
 
@@ -60,18 +61,20 @@ def suspect_word(
     part_id: str,
     mode_id: str,
     kind: str,
-    chip: str,
+    chip: str = "",
     words: str = "",
     at: datetime | None = None,
 ) -> SuspectWord:
-    """A technician adds a suspect, or strikes one, with a reason."""
+    """A technician adds a suspect, or strikes one, with a reason; or takes it back."""
     at, known = at or timezone.now(), queries.known_of(board, at=at)
     refuse_closed(ticket)
     refuse_apart(board, ticket)
     refuse_unknown_part(known, part_id, mode_id, is_needed=True)
     if kind not in SuspectWord.Kind.values:
         raise Refused(_("Say whether to add it or to strike it."), field="kind")
-    if chip not in SuspectWord.Chip.values:
+    if kind == SuspectWord.Kind.TAKEN_BACK:
+        chip = ""
+    elif chip not in SuspectWord.Chip.values:
         raise Refused(_("Say why."), field="chip")
     if chip == SuspectWord.Chip.OTHER and not words.strip():
         raise Refused(_("Another reason needs its words."), field="words")

@@ -28,6 +28,7 @@ class Kind(StrEnum):
     SUSPECT_NAMED = "suspect_named"
     SUSPECT_ADDED = "suspect_added"
     SUSPECT_STRUCK = "suspect_struck"
+    SUSPECT_WORD_BACK = "suspect_word_back"
     SIGHTING_KEPT = "sighting_kept"
     SIGHTING_STRUCK = "sighting_struck"
     INTERVENTION_DONE = "intervention_done"

@@ -57,7 +57,9 @@ def test_a_struck_suspect_is_out_of_question_until_it_is_added_again(
     known = queries.known_of(board)
     assert not advising.struck(known)
     assert advising.added(known) == {DUAL}
-    assert SuspectWord.objects.count() == 2
+    say(board, job, sami, "taken_back", chip="")
+    assert not advising.added(queries.known_of(board))
+    assert SuspectWord.objects.count() == 3
 
 
 def test_the_words_lie_in_a_note_and_in_no_event(
