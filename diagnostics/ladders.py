@@ -1,7 +1,7 @@
 """The power ladder of a board: its rungs now, as it came, and both side by side."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -119,9 +119,17 @@ def _condition(known: Known) -> str:
 
 
 def bench(
-    known: Known, place: Place, *, open_stage: str, in_hand: str | None
+    known: Known,
+    place: Place,
+    *,
+    open_stage: str,
+    in_hand: str | None,
+    speaks: Mapping[str, Collection[str]],
 ) -> dict[str, Any]:
-    """Context of ``ladder/_bench.html``: one stage open, one rail in hand."""
+    """Context of ``ladder/_bench.html``: one stage open, one rail in hand.
+
+    ``speaks`` says by rail whether its readings are for or against the first suspect.
+    """
     shown = rungs(known, now(known))
     return {
         "stages": [
@@ -133,7 +141,10 @@ def bench(
                 "url": place.url(stage=stage.id),
                 "rungs": [
                     _row(known, place, rail, shown[rail.id])
-                    | {"is_in_hand": rail.id == in_hand}
+                    | {
+                        "is_in_hand": rail.id == in_hand,
+                        "speaks": sorted(speaks.get(rail.id, ()), reverse=True),
+                    }
                     for rail in _rails(known, stage)
                 ],
             }
