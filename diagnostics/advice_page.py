@@ -3,7 +3,7 @@
 from typing import Any
 
 from diagnostics import advice_words, bridge, calibrating, revisions, sayings
-from diagnostics.calibrating import first_part
+from diagnostics.calibrating import AFTERWARDS, first_part
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.calibration import Bin
 from diagnostics.models import Advice, Board, Finding
@@ -17,7 +17,7 @@ def context_of(shop: Shop) -> Row:
     rows = list(
         Advice.objects.filter(board__shop=shop)
         .select_related("board__board_model", "ticket", "by")
-        .order_by("-id")[:NEWEST]
+        .order_by("-at", "-id")[:NEWEST]
     )
     return {
         "bins": [of_bin(one) for one in calibrating.of_shop(shop)],
@@ -85,6 +85,7 @@ def advice_row(
         "was": sayings.suspect_title(board, finding.part_id, finding.mode_id)
         if finding
         else "",
+        "is_forecast": row.moment not in AFTERWARDS,
         "is_right": finding is not None
         and bool(row.suspects)
         and first_part(row.suspects)[0] == finding.part_id,

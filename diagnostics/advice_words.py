@@ -163,9 +163,8 @@ def calibration(one: Bin) -> str:
     """“In this shop, when it said about 80 %, it was right 13 of 18.”"""
     values = {"about": said_about(one), "right": one.right, "said": one.said}
     if not one.is_telling:
-        return _("Of parts said %(about)s, %(said)s are proven here: too few yet.") % (
-            values
-        )
+        told = _("Parts proven here of which it said %(about)s: %(said)s, too few yet.")
+        return told % values
     told = _(
         "In this shop, when it said %(about)s, it was right %(right)s of %(said)s."
     )

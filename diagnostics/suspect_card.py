@@ -53,18 +53,19 @@ def said(scene: Scene) -> Card | None:
         return None
     disagreements = [disagreement(known, scene.place, o) for o in found.disagreements]
     shown = shown_of(known, found.suspects)
+    is_named = bool(shown) and not disagreements and not found.is_healthy
     return {
         "healthy": healthy(known, found) if found.is_healthy else "",
         "disagreements": disagreements,
         "first": [
-            suspect(known, one, is_open=number == 0 and not disagreements)
+            suspect(known, one, is_open=number == 0 and is_named)
             for number, one in enumerate(shown)
         ],
         "more": len(found.suspects) - len(shown),
         "others": others(found, shown),
-        "is_named": bool(shown) and not disagreements and not found.is_healthy,
+        "is_named": is_named,
         "struck": struck(known),
-        "calibration": calibration(scene.place, found),
+        "calibration": calibration(scene.place, found) if is_named else None,
         "learned": learned(found.learned),
         "why_struck": [{"value": one.value, "label": one.label} for one in WHY_STRUCK],
     }

@@ -128,7 +128,7 @@ def test_every_bin_has_its_name() -> None:
     )
     few = Bin(0.9, 1.0, 3, 3)
     assert advice_words.calibration(few) == (
-        "Of parts said over 90 %, 3 are proven here: too few yet."
+        "Parts proven here of which it said over 90 %: 3, too few yet."
     )
     assert advice_words.interval(few) == ""
 
