@@ -97,7 +97,7 @@ class ReadingForm(forms.Form):
         required=False, label=_("Probes"), choices=[("", ""), *Polarity.choices]
     )
     is_four_wire = forms.BooleanField(required=False, label=_("4-wire"))
-    is_told = forms.BooleanField(required=False, label=_("Told by another repairer"))
+    is_told = forms.BooleanField(required=False, label=_("Another repairer’s"))
     meter = forms.ModelChoiceField(
         Meter.objects.none(),
         required=False,

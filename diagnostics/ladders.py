@@ -138,6 +138,7 @@ def bench(
                 "name": sayings.family_text(stage.name),
                 "is_open": stage.id == open_stage,
                 "summary": _summary_of(known, stage, shown),
+                "speaks": _speaks_in(known, stage, speaks),
                 "url": place.url(stage=stage.id),
                 "rungs": [
                     _row(known, place, rail, shown[rail.id])
@@ -151,6 +152,16 @@ def bench(
             for stage in known.board.family.stages
         ]
     }
+
+
+def _speaks_in(
+    known: Known, stage: Stage, speaks: Mapping[str, Collection[str]]
+) -> list[tuple[str, int]]:
+    """How many rungs of a stage speak for the first suspect, and against it."""
+    ways = Counter(
+        way for rail in _rails(known, stage) for way in speaks.get(rail.id, ())
+    )
+    return sorted(ways.items(), reverse=True)
 
 
 def _summary_of(known: Known, stage: Stage, shown: Mapping[str, Shown]) -> str:
