@@ -1,9 +1,13 @@
 """What the engine says of a board now, and what technicians have said of suspects."""
 
+from django.core.cache import cache
+
 from diagnostics.bridge import HOUSEKEEPING, Known
 from diagnostics.engine.assessment import Assessment, Key, Suspect
 from diagnostics.engine.suspects import Suspect as Ranked
 from diagnostics.models import ReadingSource, SuspectWord
+
+REMEMBERED_SECONDS = 60 * 60
 
 
 def assessment_of(known: Known) -> Assessment | None:
@@ -35,6 +39,32 @@ def assessment_of(known: Known) -> Assessment | None:
             if stage.id not in stages and known.board.is_fitted(stage.id)
         ),
     )
+
+
+# --- what a page said ---------------------------------------------------------------
+
+
+def said_on_page(known: Known) -> Assessment | None:
+    """What the engine says, remembered for the reading that is taken next."""
+    said = assessment_of(known)
+    if said is not None:
+        cache.set(_mark(known), said, REMEMBERED_SECONDS)
+    return said
+
+
+def said_before(known: Known) -> Assessment | None:
+    """What the page said of this state of the board; reckoned anew where forgotten."""
+    said: Assessment | None = cache.get(_mark(known))
+    return said or assessment_of(known)
+
+
+def _mark(known: Known) -> str:
+    """Changes with all that is said from: rows only grow, and a strike drops one."""
+    read = [reading.pk for reading in known.readings]
+    newest = (max(read, default=0), len(read), known.epoch)
+    seen = max((one.pk for one in known.sightings), default=0)
+    words = (len(known.words), seen, len(known.sightings), known.board.family.hash)
+    return "-".join(str(one) for one in ("said", known.row.pk, *newest, *words))
 
 
 def _suspect(known: Known, one: Ranked, scale: float) -> Suspect:

@@ -54,7 +54,7 @@ def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
         place,
         known,
         refused,
-        said=advising.assessment_of(known) if place.ticket else None,
+        said=advising.said_on_page(known) if place.ticket else None,
         is_hidden=request.user.hides_suspects
         and state_of(request)["suspects"] != "show",
     )

@@ -109,7 +109,14 @@ def advice_keep(
 ) -> Advice:
     """What the engine says at a moment that matters, and on what it rests."""
     known = queries.known_of(board, at=at)
-    return _keep(known, ticket=ticket, by=by, moment=moment, at=at or timezone.now())
+    return _keep(
+        known,
+        advising.assessment_of(known),
+        ticket=ticket,
+        by=by,
+        moment=moment,
+        at=at or timezone.now(),
+    )
 
 
 def offer_answered(
@@ -133,6 +140,7 @@ def offer_answered(
         return None
     return _keep(
         known,
+        advising.said_before(known),
         ticket=reading.ticket,
         by=reading.by,
         moment=OFFERS[was_followed],
@@ -144,6 +152,7 @@ def offer_answered(
 
 def _keep(
     known: Known,
+    said: Assessment | None,
     *,
     ticket: Ticket | None,
     by: Person | None,
@@ -152,7 +161,6 @@ def _keep(
     offered: str = "",
     was_followed: bool | None = None,
 ) -> Advice:
-    said = advising.assessment_of(known)
     return Advice.objects.create(
         board=known.row,
         ticket=ticket,

@@ -237,6 +237,17 @@ def test_an_answered_offer_is_kept_with_the_reading(
     assert kept.suspects[0]["part"] == "p.dual"
 
 
+def test_the_offers_row_keeps_what_the_page_had_said(
+    at_bench: Client, job: Ticket, board: Board, says: Says
+) -> None:
+    says()
+    at_bench.get(page_of(job, board, check="k04"))
+    says(suspects=())
+    fields = keyed(point_id="k04/leads", typed="0.2", offered="k03/cpu.core")
+    at_bench.post(act_of(job, board, "reading_take"), fields)
+    assert Advice.objects.get().suspects[0]["part"] == "p.dual"
+
+
 def test_a_reference_board_has_no_suspects(
     at_bench: Client, heron: object, ines: Person, board: Board
 ) -> None:
