@@ -296,6 +296,8 @@ class Known:
     holder_id: int | None
     now: datetime
     lore: Lore = NO_LORE
+    words: tuple[rows.SuspectWord, ...] = ()
+    sightings: tuple[rows.Sighting, ...] = ()
 
     def yardstick(self, like: Like, unit: str) -> Yardstick | None:
         """What a reading taken like this is held against."""

@@ -27,6 +27,8 @@ from diagnostics.models import (
     ProofItem,
     Reading,
     ReadingOutcome,
+    Sighting,
+    SuspectWord,
     TicketBoard,
 )
 from diagnostics.proof import Given
@@ -35,10 +37,11 @@ from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-Row = TypeVar("Row", Event, Reading, Intervention, GateOverride)
+Row = TypeVar("Row", Event, Reading, Intervention, GateOverride, SuspectWord, Sighting)
 OF_A_BOARD = (
     Kind.READING_STRUCK.value,
     Kind.POINT_NOT_FITTED.value,
+    Kind.SIGHTING_STRUCK.value,
     *holding.IN_HAND,
 )
 
@@ -53,7 +56,8 @@ def known_of_all(
 ) -> dict[int, Known]:
     """Load many boards, by id: as many queries as for one.
 
-    ``people`` says whether it will be asked who took the readings.
+    ``people`` says whether it will be asked who took the readings, and what was said
+    and seen besides.
     """
     ids = [board.pk for board in boards]
     events = _by_board(
@@ -68,6 +72,7 @@ def known_of_all(
     interventions = _by_board(done.order_by("epoch"))
     passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
     overrides = _by_board(passed.order_by("id"))
+    said, seen = _said_and_seen(ids) if people else ({}, {})
     patches = revisions.patches_of_all({board.board_model_id for board in boards})
     now = at or timezone.now()
     lores = lore.lores(boards, patches, now)
@@ -81,9 +86,25 @@ def known_of_all(
             overrides=tuple(overrides.get(board.pk, [])),
             now=now,
             of_model=lores[board.pk],
+            said=tuple(said.get(board.pk, [])),
+            seen=seen.get(board.pk, []),
         )
         for board in boards
     }
+
+
+def _said_and_seen(
+    ids: list[int],
+) -> tuple[dict[int, list[SuspectWord]], dict[int, list[Sighting]]]:
+    """By board id; what was said of suspects ends with its ticket."""
+    words = SuspectWord.objects.filter(board_id__in=ids).exclude(
+        ticket__handover__isnull=False
+    )
+    sightings = Sighting.objects.filter(board_id__in=ids).select_related("by")
+    return (
+        _by_board(words.select_related("by", "note").order_by("id")),
+        _by_board(sightings.order_by("id")),
+    )
 
 
 def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
@@ -104,6 +125,8 @@ def _known(
     overrides: tuple[GateOverride, ...],
     now: datetime,
     of_model: Lore,
+    said: tuple[SuspectWord, ...],
+    seen: list[Sighting],
 ) -> Known:
     struck = frozenset(
         e.reading_id
@@ -122,7 +145,14 @@ def _known(
         holder_id=holding.holder_in(events),
         now=now,
         lore=of_model,
+        words=said,
+        sightings=_standing(seen, events),
     )
+
+
+def _standing(seen: list[Sighting], events: list[Event]) -> tuple[Sighting, ...]:
+    struck = {e.ids.get("sighting") for e in events if e.kind == Kind.SIGHTING_STRUCK}
+    return tuple(one for one in seen if one.pk not in struck)
 
 
 def not_fitted(events: list[Event], standing: tuple[Reading, ...]) -> frozenset[str]:
