@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import isinf
 
-from django.utils.text import capfirst, get_text_list
+from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 
 from diagnostics import sayings, words
@@ -17,7 +17,6 @@ from diagnostics.engine.reasons import Reason
 from diagnostics.words import advice
 from diagnostics.words.values import category_name
 
-OF_A_SUSPECT = frozenset({"suspect_for", "suspect_against"})
 FIGURES = ("low", "high", "usual_low", "usual_high")
 
 
@@ -26,8 +25,6 @@ FIGURES = ("low", "high", "usual_low", "usual_high")
 
 def reading(known: Known, why: Reason) -> str:
     """“standby 3.3 V read 0.4 Ω; with this fault 0.02 to 3 Ω, on a good board …”"""
-    if why.code in OF_A_SUSPECT:
-        return _plain(known, why)
     values = dict(why.values)
     values["point"] = point_named(known, str(values["point"]))
     unit, value = str(values.get("unit", "")), values.get("value")
@@ -61,16 +58,6 @@ def figure(value: Value) -> float | None:
     if number is None or isinf(number):
         return number
     return float(f"{number:.1e}")
-
-
-def _plain(known: Known, why: Reason) -> str:
-    """The reason of the rail tree: the point's name and reading for its id."""
-    read = known.newest().get(str(why.values.get("point")))
-    if read is None:
-        return words.sentence(why)
-    value = sayings.reading_value(read.reading)
-    named = capfirst(f"{point_named(known, read.point.id)} {value}")
-    return words.sentence(Reason(why.code, {**why.values, "point": named}))
 
 
 def point_named(known: Known, point_id: str) -> str:

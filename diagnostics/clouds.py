@@ -13,6 +13,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from time import monotonic
@@ -43,7 +44,7 @@ def model_for(board: Board) -> Model | None:
             start_aside(key)
             return None
         make(board)
-    return _model(key, plain(board))
+    return replace(_model(key, plain(board)), board=board)
 
 
 def plain(board: Board) -> Board:

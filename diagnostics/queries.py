@@ -13,7 +13,6 @@ from diagnostics.bridge import Judged, Known
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
 from diagnostics.engine.lore import Lore
-from diagnostics.engine.suspects import Ranking
 from diagnostics.models import (
     Board,
     BoardModel,
@@ -323,7 +322,3 @@ def holds_for(
     board: Board, check_id: str, *, at: datetime | None = None
 ) -> tuple[Hold, ...]:
     return passing.holds(known_of(board, at=at), check_id)
-
-
-def ranking(board: Board) -> Ranking:
-    return known_of(board).ranking

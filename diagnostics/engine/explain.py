@@ -5,7 +5,7 @@ fault than over all faults together, before any reading: by the information that
 gives for it. Two thirds of a bit either way are told.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
@@ -35,7 +35,8 @@ class Explainer:
     before: Floats
     boards: Floats
     now: Sequence[Told]
-    values: dict[str, float | str | None]
+    values: Mapping[str, float | str | None]
+    units: Mapping[str, str]
 
     def speaking(self, row: int) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
         """The readings for and against a fault, the most telling first."""
@@ -61,15 +62,15 @@ class Explainer:
         point = point_of(told.point)
         value = self.values[point]
         if told.point in self.kernels.answers:
-            answers = self.kernels.answers[told.point]
-            likely = answers.names[int(answers.chances[row].mean(axis=1).argmax())]
-            return reason(code, point=point, answer=value, expected=likely)
+            return reason(code, point=point, category=value)
         low, high = self._span(told.point, row)
         usual_low, usual_high = self._span(told.point, 0)
         return reason(
             code,
             point=point,
+            unit=self.units[point],
             value=value,
+            ol=int(value is None),
             low=low,
             high=high,
             usual_low=usual_low,
@@ -97,12 +98,13 @@ class Explainer:
     ) -> list[Disagreement]:
         """Points read twice and differently, and readings left unexplained."""
         made = [
-            Disagreement((point,), reason("read_twice", point=point)) for point in twice
+            Disagreement((point,), reason("read_unlike", point=point))
+            for point in twice
         ]
         odd = [point_of(told.point) for told in self.now if self._is_odd(told, found)]
         odd = [point for point in dict.fromkeys(odd) if point not in twice]
         if odd:
-            made.append(Disagreement(tuple(odd), reason("unexplained")))
+            made.append(Disagreement(tuple(odd), reason("no_single_fault")))
         return made
 
     def _is_odd(self, told: Told, found: Posterior) -> bool:

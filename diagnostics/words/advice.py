@@ -28,10 +28,8 @@ WORDS: dict[str, str] = {
     "reading_against_bare": _("{point} read {value}, hardly as with this fault."),
     # why a check is offered
     "tells_apart": _("It tells apart: {suspects}."),
+    "narrows_down": _("It narrows the suspects down most for its minutes."),
     "gate_of": _("It has to be known before {check} is allowed."),
-    "same_otherwise": _(
-        "It shows the same in another way, so that a missed contact can’t have made it."
-    ),
     "no_fault_or": _("It tells a good board from one with: {suspects}."),
     # why no check is offered any more
     "not_worth_it": _(

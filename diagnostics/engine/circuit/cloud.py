@@ -48,9 +48,7 @@ class Cloud:
         *,
         is_even: bool = False,
     ) -> None:
-        """``is_even``: for comparing faults, the ohms of all of them go by one draw,
-        and what happens by chance happens on its share of the boards.
-        """
+        """``is_even``: what happens by chance happens on its share of the boards."""
         self.circuit, self.boards = circuit, boards
         self._random = np.random.default_rng(seed)
         self.load_ohms = {one.net: self.log(one.ohms) for one in circuit.loads}
