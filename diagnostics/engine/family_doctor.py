@@ -113,10 +113,11 @@ class Patient:
         return Finding(said, *self.source.place(path), is_wrong=False)
 
     def path_of(self, key: Fault) -> Path:
-        """Where a way of failing is written."""
+        """Where a way of failing is written; one of an option is at its part."""
         part_id, mode_id, _place = split(key)
         ids = [mode.id for mode in self.family.parts[part_id].modes]
-        return ("parts", part_id, "modes", ids.index(mode_id))
+        at = [place for place, one in enumerate(ids) if one == mode_id]
+        return ("parts", part_id, "modes", *at)
 
 
 # --- what is wrong ----------------------------------------------------------------
