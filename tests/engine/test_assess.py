@@ -92,7 +92,7 @@ def test_case_b_its_enable_is_the_next_best_check_and_settles_it() -> None:
     before = assessed(LAPTOP, CASE_B_STEP_5, situation=here)
     assert before.next_best is not None
     assert before.next_best.point_id == "k31/dual.en"
-    assert "p.bead:open" in str(before.next_best.why.values["others"])
+    assert "p.bead:open" in str(before.next_best.why.values["suspects"])
     after = assessed(LAPTOP, CASE_B_STEP_6)
     assert share(after, "p.dual", "no_output") > 0.95
     assert share(after, "p.bead") < share(before, "p.bead") / 10
@@ -207,7 +207,7 @@ def test_two_readings_that_contradict_each_other_are_told_and_name_nobody() -> N
     both = seen(BOARD, CASE_B_STEP_6) + seen(BOARD, {"k31/keep5": 5.02})
     found = assess(LAPTOP, Evidence(both), NOTHING_HELD)
     assert ("k31/keep5",) in [one.points for one in found.disagreements]
-    assert found.disagreements[0].why.code == "read_twice"
+    assert found.disagreements[0].why.code == "read_unlike"
     assert found.confidence <= 0.5
 
 
@@ -215,7 +215,7 @@ def test_readings_that_no_fault_explains_together_are_told() -> None:
     """Both standby rails up, and no main behind them."""
     readings = CASE_B_STEP_3 | {"k27/main": 0.02, "k32/sb.33": 3.3, "k32/sb.5": 5.0}
     found = assessed(LAPTOP, readings)
-    assert "unexplained" in [one.why.code for one in found.disagreements]
+    assert "no_single_fault" in [one.why.code for one in found.disagreements]
     assert found.confidence <= 0.5
 
 
@@ -328,7 +328,7 @@ def test_what_is_held_off_is_never_offered_but_its_gate_is() -> None:
     for offer in found.offers:
         assert not BOARD.check(offer.check_id).is_powered
     gate = next(one for one in found.offers if one.check_id == "k06")
-    assert gate.why.code in {"gate_of", "tells_apart"}
+    assert gate.why.code in {"gate_of", "tells_apart", "narrows_down"}
 
 
 def test_where_nothing_can_free_it_power_is_no_offer() -> None:

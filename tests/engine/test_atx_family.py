@@ -151,6 +151,15 @@ def test_the_bands_follow_the_cpu() -> None:
 
 
 @pytest.mark.parametrize("point_id", ["k48/cpu.core", "k49/cpu.aux"])
+def test_0_v_without_a_cpu_is_no_fault(point_id: str) -> None:
+    """2c: 0 V with no CPU is normal."""
+    without = read(point_id, 0.0)
+    assert (without.word, without.settle) == (UNCLEAR, ("put_in",))
+    assert [one.code for one in without.reasons] == ["taken_without"]
+    assert read(point_id, 0.0, fitted="cpu").word is WATCH
+    assert read(point_id, 1.1, fitted="cpu").word is GOOD
+
+
 def test_0_v_without_a_cpu_speaks_for_no_suspect() -> None:
     without = Seen("k48/cpu.core", "", Outcome.VALUE, 0.0, condition="B")
     found = assess(DESKTOP, Evidence((without,)), NOTHING_HELD)
