@@ -94,7 +94,7 @@ def start_aside(key: str = "") -> None:
 
 
 def folder() -> Path:
-    return Path(settings.DATA_DIR) / "clouds"
+    return Path(settings.CLOUDS_DIR)
 
 
 def path_of(key: str) -> Path:

@@ -45,8 +45,8 @@ class Explainer:
         speaks = [t for weight, t in weighed if weight >= TELLING][:MOST_REASONS]
         against = [t for weight, t in weighed if weight <= -TELLING][:MOST_REASONS]
         return (
-            tuple(self._reason("reading_for", told, row) for told in speaks),
-            tuple(self._reason("reading_against", told, row) for told in against),
+            tuple(self._told_by("reading_for", told, row) for told in speaks),
+            tuple(self._told_by("reading_against", told, row) for told in against),
         )
 
     def _weight(self, told: Told, row: int) -> float:
@@ -58,7 +58,7 @@ class Explainer:
         made: Floats = np.maximum((np.exp(told.logs) * self.boards).sum(axis=1), 1e-12)
         return made
 
-    def _reason(self, code: str, told: Told, row: int) -> Reason:
+    def _told_by(self, code: str, told: Told, row: int) -> Reason:
         point = point_of(told.point)
         value = self.values[point]
         if told.point in self.kernels.answers:

@@ -61,7 +61,7 @@ SAID = Assessment(
     confidence=0.7,
     offers=(Offer("k03/cpu.core", "k03", 0.3, 2.5, False, TELLS),),
     stop=None,
-    confirm=Offer("k03/mem.q", "k03", 0.1, 1.0, True, reason("same_otherwise")),
+    confirm=Offer("k03/mem.q", "k03", 0.1, 1.0, True, TELLS),
     disagreements=(),
     measured=12,
     not_looked_at=("memory", "graphics"),
@@ -296,7 +296,7 @@ def test_who_hides_them_is_a_persons_own_choice(at_bench: Client, ines: Person) 
 
 
 def test_a_suspect_is_struck_with_one_tap_and_taken_back(
-    at_bench: Client, job: Ticket, board: Board
+    suspecting: None, at_bench: Client, job: Ticket, board: Board
 ) -> None:
     url = act_of(job, board, "suspect_word")
     fields = {"suspect": "p.dual:no_output", "kind": "struck", "chip": "seen_intact"}

@@ -43,7 +43,7 @@ def see(board: Board, job: Ticket, by: Person, **more: object) -> Sighting:
 
 
 def test_a_struck_suspect_is_out_of_question_until_it_is_added_again(
-    board: Board, job: Ticket, ines: Person, sami: Person
+    suspecting: None, board: Board, job: Ticket, ines: Person, sami: Person
 ) -> None:
     say(board, job, ines, "struck")
     known = queries.known_of(board)
@@ -207,7 +207,9 @@ def test_an_offer_passed_over_is_kept_once(read: Read, board: Board) -> None:
     ]
 
 
-def test_an_offer_taken_is_kept_as_followed(read: Read, board: Board) -> None:
+def test_an_offer_taken_is_kept_as_followed(
+    suspecting: None, read: Read, board: Board
+) -> None:
     read("k03/main", "0.01", offered="k01/top")
     read("k01/bottom", category="clean", offered="k01/top")
     assert moments(board) == [
