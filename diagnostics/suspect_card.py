@@ -35,6 +35,7 @@ def context(scene: Scene, state: dict[str, str]) -> Card:
     fragment = reverse("diagnostics:suspects", args=[number, board.pk])
     shown = asked | {"suspects": "show"}
     return {
+        "state": asked,
         "is_hidden": scene.is_hidden,
         "is_pending": scene.said is None,
         "again_url": with_query(fragment, asked),

@@ -300,8 +300,12 @@ def test_a_suspect_is_struck_with_one_tap_and_taken_back(
 ) -> None:
     url = act_of(job, board, "suspect_word")
     fields = {"suspect": "p.dual:no_output", "kind": "struck", "chip": "seen_intact"}
-    form = keyed(**fields)
-    assert at_bench.post(url, form).status_code == 302
+    form = keyed(**fields, check="k03", point="k03/main")
+    back = page_of(job, board, check="k03", point="k03/main")
+    assert at_bench.post(url, form)["Location"] == back
+    assert '<input type="hidden" name="point" value="k03/main">' in html_of(
+        at_bench, back
+    )
     at_bench.post(url, form)
     assert SuspectWord.objects.count() == 1
     html = html_of(at_bench, page_of(job, board))
