@@ -163,6 +163,7 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
             "settle": cards.settle(scene.known, lit.judged, scene.place, good_board),
         },
         "is_look": seeing.is_look(lit.judged.check),
+        "asks_where": seeing.asks_where(scene.known, lit.judged),
         "strip": strip_under(scene.known, lit.judged),
         "beside": beside_under(scene.known, lit.judged),
         "next": next_card.under_verdict(scene, walk, lit),

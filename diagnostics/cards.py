@@ -167,7 +167,6 @@ def verdict(known: Known, one: Judged) -> Card:
         "reasons": [words.sentence(reason) for reason in verdict.reasons],
         "cautions": cautions_of_bad(one),
         "reading_id": reading.pk,
-        "is_bad": verdict.word == Word.BAD,
         "is_told": reading.source == ReadingSource.TOLD,
         "by": reading.by.name,
         "at": reading.taken_at,

@@ -1,8 +1,8 @@
 """Reads of the bench: what is known of a board, and the figures made of it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
@@ -31,12 +31,12 @@ from diagnostics.models import (
     TicketBoard,
 )
 from diagnostics.proof import Given
+from diagnostics.said_and_seen import by_board, said_and_seen, unstruck
 from shop.intake.models import Handover, Ticket
 from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-Row = TypeVar("Row", Event, Reading, Intervention, GateOverride, SuspectWord, Sighting)
 OF_A_BOARD = (
     Kind.READING_STRUCK.value,
     Kind.POINT_NOT_FITTED.value,
@@ -59,19 +59,19 @@ def known_of_all(
     and seen besides.
     """
     ids = [board.pk for board in boards]
-    events = _by_board(
+    events = by_board(
         Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD).order_by("id")
     )
-    readings = _by_board(
+    readings = by_board(
         Reading.objects.filter(board_id__in=ids)
         .select_related("meter", *(["by"] if people else []))
         .order_by("id")
     )
     done = Intervention.objects.filter(board_id__in=ids).select_related("by")
-    interventions = _by_board(done.order_by("epoch"))
+    interventions = by_board(done.order_by("epoch"))
     passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
-    overrides = _by_board(passed.order_by("id"))
-    said, seen = _said_and_seen(ids) if people else ({}, {})
+    overrides = by_board(passed.order_by("id"))
+    said, seen = said_and_seen(ids) if people else ({}, {})
     patches = revisions.patches_of_all({board.board_model_id for board in boards})
     now = at or timezone.now()
     lores = lore.lores(boards, patches, now)
@@ -90,28 +90,6 @@ def known_of_all(
         )
         for board in boards
     }
-
-
-def _said_and_seen(
-    ids: list[int],
-) -> tuple[dict[int, list[SuspectWord]], dict[int, list[Sighting]]]:
-    """By board id; what was said of suspects ends with its ticket."""
-    words = SuspectWord.objects.filter(board_id__in=ids).exclude(
-        ticket__handover__isnull=False
-    )
-    sightings = Sighting.objects.filter(board_id__in=ids).select_related("by")
-    return (
-        _by_board(words.select_related("by", "note").order_by("id")),
-        _by_board(sightings.order_by("id")),
-    )
-
-
-def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
-    found: dict[int, list[Row]] = {}
-    for row in rows:
-        if row.board_id is not None:
-            found.setdefault(row.board_id, []).append(row)
-    return found
 
 
 def _known(
@@ -145,13 +123,8 @@ def _known(
         now=now,
         lore=of_model,
         words=said,
-        sightings=_standing(seen, events),
+        sightings=unstruck(seen, events),
     )
-
-
-def _standing(seen: list[Sighting], events: list[Event]) -> tuple[Sighting, ...]:
-    struck = {e.ids.get("sighting") for e in events if e.kind == Kind.SIGHTING_STRUCK}
-    return tuple(one for one in seen if one.pk not in struck)
 
 
 def not_fitted(events: list[Event], standing: tuple[Reading, ...]) -> frozenset[str]:

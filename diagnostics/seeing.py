@@ -8,8 +8,9 @@ from django.utils.text import capfirst
 from diagnostics import sayings
 from diagnostics.advice_forms import SightingForm
 from diagnostics.beside import Scene
-from diagnostics.bridge import Known
+from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check
+from diagnostics.engine.yardsticks import Word
 from diagnostics.models import ReadingSource, Sighting
 from diagnostics.place import Place
 
@@ -19,6 +20,12 @@ DAMAGE = frozenset({"burnt", "corroded", "cracked"})
 
 def is_look(check: Check) -> bool:
     return bool(DAMAGE & set(check.categories))
+
+
+def asks_where(known: Known, one: Judged) -> bool:
+    """Damage was seen, and nothing is kept yet of where it is."""
+    is_kept = any(seen.epoch == known.epoch for seen in known.sightings)
+    return is_look(one.check) and one.verdict.word is Word.BAD and not is_kept
 
 
 def beside(scene: Scene) -> dict[str, Any]:

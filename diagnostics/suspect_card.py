@@ -36,6 +36,7 @@ def context(scene: Scene, state: dict[str, str]) -> Card:
     fragment = reverse("diagnostics:suspects", args=[number, board.pk])
     shown = asked | {"suspects": "show"}
     return {
+        "state": asked,
         "is_hidden": scene.is_hidden,
         "is_pending": scene.said is None,
         "again_url": with_query(fragment, asked),

@@ -66,9 +66,9 @@ RISKS = {
 }
 # What was said, by the first edge of its bin.
 SAID = {
-    0.0: _("under 30 %"),
-    0.3: _("about 40 %"),
-    0.5: _("about 60 %"),
-    0.7: _("about 80 %"),
-    0.9: _("over 90 %"),
+    0.0: _("under 30\N{NO-BREAK SPACE}%"),
+    0.3: _("about 40\N{NO-BREAK SPACE}%"),
+    0.5: _("about 60\N{NO-BREAK SPACE}%"),
+    0.7: _("about 80\N{NO-BREAK SPACE}%"),
+    0.9: _("over 90\N{NO-BREAK SPACE}%"),
 }

@@ -300,8 +300,12 @@ def test_a_suspect_is_struck_with_one_tap_and_taken_back(
 ) -> None:
     url = act_of(job, board, "suspect_word")
     fields = {"suspect": "p.dual:no_output", "kind": "struck", "chip": "seen_intact"}
-    form = keyed(**fields)
-    assert at_bench.post(url, form).status_code == 302
+    form = keyed(**fields, check="k03", point="k03/main")
+    back = page_of(job, board, check="k03", point="k03/main")
+    assert at_bench.post(url, form)["Location"] == back
+    assert '<input type="hidden" name="point" value="k03/main">' in html_of(
+        at_bench, back
+    )
     at_bench.post(url, form)
     assert SuspectWord.objects.count() == 1
     html = html_of(at_bench, page_of(job, board))
@@ -360,6 +364,9 @@ def test_a_suspect_is_named_and_a_strange_one_is_not(
 def test_what_is_seen_is_kept_and_struck_through(
     at_bench: Client, job: Ticket, board: Board
 ) -> None:
+    first = keyed(point_id="k01/bottom", category="corroded")
+    verdict = at_bench.post(act_of(job, board, "reading_take"), first)["Location"]
+    assert 'id="record-seen" open>' in html_of(at_bench, verdict)
     look = html_of(at_bench, page_of(job, board, check="k01"))
     assert look.count("Record what is seen") == 1
     url = act_of(job, board, "sighting")
@@ -368,6 +375,9 @@ def test_what_is_seen_is_kept_and_struck_through(
     assert response["Location"] == page_of(job, board, check="k01")
     html = html_of(at_bench, page_of(job, board))
     assert "Burnt: ceramic capacitor on main, C-a" in html
+    taken = keyed(point_id="k01/top", category="burnt")
+    verdict = at_bench.post(act_of(job, board, "reading_take"), taken)["Location"]
+    assert 'id="record-seen">' in html_of(at_bench, verdict)
     at_bench.post(url, keyed(kind="hot", where="rail:sb.33"))
     assert "Hot: standby 3.3 V" in html_of(at_bench, page_of(job, board))
     seen = Sighting.objects.get(kind="burnt")

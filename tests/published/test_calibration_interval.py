@@ -7,7 +7,7 @@ and were checked against scipy, which also stands beside them here.
 """
 
 import pytest
-from scipy.stats import binomtest
+from scipy.stats import binomtest  # type: ignore[import-untyped]
 
 from diagnostics.engine.calibration import wilson
 
