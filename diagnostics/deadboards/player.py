@@ -2,29 +2,33 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
-
-import numpy as np
+from functools import cached_property, lru_cache
 
 from diagnostics.deadboards.family import benchmark_board, point_id
-from diagnostics.engine.asks import Asker
+from diagnostics.engine.asks import Asker, Outlook
 from diagnostics.engine.boards import Board
 from diagnostics.engine.circuit.cloud import BOARDS
+from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.circuit.predict import Predictions, predict
-from diagnostics.engine.kernels import Kernels, kernels
+from diagnostics.engine.foresight import Prices, foreseen
+from diagnostics.engine.kernels import Kernels, Usual, kernels
 from diagnostics.engine.naming import confidence, names
 from diagnostics.engine.priors import priors
 from diagnostics.engine.weigh import Weighing
+from diagnostics.engine.worth import (
+    RETEST_MINUTES,
+    SHARE_OF_WRONG,
+    repair_minutes,
+    worth_of_a_nat,
+)
 
 HEALTHY = 0.1  # about one board in ten, says the benchmark
 MOST_MINUTES = 150.0
-# One more nat is worth this share of what a wrong name costs: the frontier of right
-# names against minutes bends there (manage.py deadboards --frontier prints it).
-SHARE_OF_WRONG = 0.4
 NAMED = 5
-RETEST_MINUTES = 30.0  # proof of a repair, short list (domain brief, section 8)
-RETURN_MINUTES = 60.0  # a board called healthy that comes back (judgement)
+# After a wrong name the search begins again, about ten minutes, and so does the word
+# with the customer (judgement).
+AGAIN_MINUTES = 20.0
 Value = float | str
 
 
@@ -35,6 +39,11 @@ class Model:
     board: Board
     kernels: Kernels
     asker: Asker
+
+    @cached_property
+    def before(self) -> Floats:
+        """What is believed of each fault before any reading."""
+        return priors(self.board, self.kernels.predictions.faults, HEALTHY)
 
 
 def model_of(family: str, costs: Mapping[str, float], boards: int = BOARDS) -> Model:
@@ -90,23 +99,35 @@ def twins(
 
 @dataclass
 class Play:
-    """One board being asked about."""
+    """One board being asked about.
+
+    ``weight`` times what a wrong name costs, from impatient to careful.
+    ``is_greedy`` asks what tells most for a minute and looks no further.
+    ``before`` and ``usual`` are what was learned of its model, where something was.
+    """
 
     model: Model
     costs: Mapping[str, float]
-    share_of_wrong: float = SHARE_OF_WRONG
+    weight: float = 1.0
+    is_greedy: bool = False
+    before: Floats | None = None
+    usual: Mapping[int, Usual] = field(default_factory=dict)
     minutes: float = 0.0
-    asked: list[str] = field(default_factory=list)
+    readings: dict[str, Value] = field(default_factory=dict)
     _is_shorted: bool = False
 
     def __post_init__(self) -> None:
-        known = self.model.kernels
-        before = priors(self.model.board, known.predictions.faults, HEALTHY)
-        self.weighing = Weighing(known, before)
+        before = self.model.before if self.before is None else self.before
+        self.weighing = Weighing(self.model.kernels, before, usual=self.usual)
+
+    @property
+    def asked(self) -> list[str]:
+        """The checks read, in their order."""
+        return [*self.readings]
 
     def take(self, check: str, value: Value) -> None:
         """A reading came in."""
-        self.asked.append(check)
+        self.readings[check] = value
         self.minutes += self.costs[check]
         number = None if isinstance(value, str) else float(value)
         point = self.model.board.point(point_id(check))
@@ -124,32 +145,44 @@ class Play:
         """
         if self.minutes >= MOST_MINUTES:
             return None
-        asks = self.model.asker.asks(self.weighing, self._is_open)
-        if not asks or asks[0].rate * self.worth_of_a_nat() < 1:
+        outlook = self.model.asker.outlook(self.weighing, self._is_open)
+        point = self._greedy(outlook) if self.is_greedy else self._ahead(outlook)
+        if point is None:
             return None
-        check = check_of(asks[0].point)
+        check = check_of(point)
         if self.model.board.check(check).is_powered:
             return next(iter(self._unread_gates()), check)
         return check
 
+    def _ahead(self, outlook: Outlook) -> str | None:
+        stop, found = foreseen(outlook, Prices(self.wrong_minutes))
+        return found[0].point if found and found[0].minutes < stop else None
+
+    def wrong_minutes(self, part: str) -> float:
+        """What it costs to name a part ("" for none) where it is another."""
+        again = RETEST_MINUTES + AGAIN_MINUTES
+        return self.weight * (repair_minutes(self.model.board, part) + again)
+
+    def _greedy(self, outlook: Outlook) -> str | None:
+        asks = outlook.asks()
+        if not asks or asks[0].rate * self.worth_of_a_nat() < 1:
+            return None
+        return asks[0].point
+
     def worth_of_a_nat(self) -> float:
         """Minutes: a share of what a wrong name would cost here, part by part."""
         shares, _other, _boards = self.weighing.posterior()
-        parts = self.model.board.parts
         faults = self.model.kernels.predictions.faults
-        minutes = [
-            sum(parts[p].minutes) / 2 if p else RETURN_MINUTES for p, _w in faults
-        ]
-        wrong = float(shares @ np.array(minutes)) + RETEST_MINUTES
-        return self.share_of_wrong * wrong
+        share = self.weight * SHARE_OF_WRONG
+        return worth_of_a_nat(self.model.board, faults, shares, share)
 
     def _unread_gates(self) -> list[str]:
         gates = self.model.board.family.power_gates
-        return [gate for gate in gates if gate not in self.asked]
+        return [gate for gate in gates if gate not in self.readings]
 
     def _is_open(self, point: str) -> bool:
         check = check_of(point)
-        if check in self.asked or check not in self.costs:
+        if check in self.readings or check not in self.costs:
             return False
         return not (self._is_shorted and self.model.board.check(check).is_powered)
 

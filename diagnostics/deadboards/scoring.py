@@ -1,17 +1,20 @@
 """A file of the benchmark played, with the figures of its README."""
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from diagnostics.deadboards.player import SHARE_OF_WRONG, Model, Play, model_of
+from diagnostics.deadboards.learned import Lessons
+from diagnostics.deadboards.player import Model, Play, model_of
 from diagnostics.deadboards.walk import walk
 
 Case = Mapping[str, Any]
 FAMILIES = ("laptop-barrel", "laptop-usbc")
 SURE = 0.9
+TENS = ("boards 1-10", "boards 11-20", "boards 21 on")
 GATES = ("adapter_jack.ohms.unpowered", "main_rail.ohms.unpowered")
 
 
@@ -129,18 +132,45 @@ def play_all(
     cases: Iterable[Case],
     facts: Facts,
     models: Mapping[str, Model],
-    share_of_wrong: float = SHARE_OF_WRONG,
+    *,
+    weight: float = 1.0,
+    is_greedy: bool = False,
 ) -> Score:
     """Every board by the engine."""
     score = Score()
     for case in cases:
         family = case["family"]
-        play = Play(models[family], facts.costs[family], share_of_wrong)
-        while (check := play.next_ask()) is not None:
-            play.take(check, case["readings"][check]["value"])
-        named, sure = play.answer()
-        score.count(case, facts, named, play.asked, sure)
+        costs = facts.costs[family]
+        play = Play(models[family], costs, weight, is_greedy)
+        score.count(case, facts, *_played(play, case))
     return score
+
+
+def learn_all(
+    cases: Iterable[Case], facts: Facts, models: Mapping[str, Model]
+) -> dict[str, Score]:
+    """Every board in its order, learning from those of its model that were closed
+    before; by how many these were."""
+    scores = {tens: Score() for tens in TENS}
+    lessons: dict[str, Lessons] = {}
+    seen: Counter[str] = Counter()
+    for case in cases:
+        family, model = case["family"], case["board_model"]
+        mine = lessons.setdefault(model, Lessons(models[family]))
+        play = mine.play(facts.costs[family])
+        score = scores[TENS[min(seen[model] // 10, len(TENS) - 1)]]
+        score.count(case, facts, *_played(play, case))
+        mine.close(play, **case["true_fault"])
+        seen[model] += 1
+    return scores
+
+
+def _played(play: Play, case: Case) -> tuple[list[str], list[str], float]:
+    """A board played to its end: the names, what was asked, how sure the first is."""
+    while (check := play.next_ask()) is not None:
+        play.take(check, case["readings"][check]["value"])
+    named, sure = play.answer()
+    return named, play.asked, sure
 
 
 def walk_all(cases: Iterable[Case], facts: Facts, models: Mapping[str, Model]) -> Score:

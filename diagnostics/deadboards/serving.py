@@ -4,22 +4,29 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from diagnostics.deadboards.learned import Lessons
 from diagnostics.deadboards.player import Model, Play, model_of
 
 
 def serve(lines: Iterable[str]) -> Iterator[str]:
     """Answers to the scorer's messages; a model is made once for each family."""
     models: dict[str, Model] = {}
+    lessons: dict[str, Lessons] = {}
+    mine: Lessons | None = None
     play: Play | None = None
     for line in lines:
         message: dict[str, Any] = json.loads(line)
         if "closed" in message:
+            if play is not None and mine is not None:
+                mine.close(play, **message["closed"])
             continue
         if "family" in message:
             family, costs = message["family"], message["costs"]
             if family not in models:
                 models[family] = model_of(family, costs)
-            play = Play(models[family], costs)
+            name = message.get("board_model")
+            mine = lessons.setdefault(name, Lessons(models[family])) if name else None
+            play = mine.play(costs) if mine else Play(models[family], costs)
             for check, reading in message["readings"].items():
                 play.take(check, reading["value"])
         elif play is not None and "reading" in message:

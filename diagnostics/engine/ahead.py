@@ -95,7 +95,8 @@ class Question:
             of_group = shares[:, own].sum(axis=1, keepdims=True)
             inside = _unordered(self._answers(shares, own))
             found = found - (inside - _unordered(of_group[:, :, None]))
-        made: Floats = found - shares @ self._of_alone.T
+        with np.errstate(invalid="ignore"):  # of lanes that BLAS leaves unused
+            made: Floats = found - shares @ self._of_alone.T
         return made
 
     def minutes_from(self, conditions: Whole) -> Floats:
@@ -104,7 +105,8 @@ class Question:
         return made
 
     def _answers(self, shares: Floats, own: Whole | slice) -> Floats:
-        chances = shares[:, own] @ self._flat[own]
+        with np.errstate(invalid="ignore"):
+            chances = shares[:, own] @ self._flat[own]
         return chances.reshape(len(shares), self.checks, self.answers)
 
 
