@@ -2,7 +2,7 @@
 
 from django.core.cache import cache
 
-from diagnostics import clouds
+from diagnostics import clouds, learned
 from diagnostics.bridge import Known
 from diagnostics.engine.assess import assess
 from diagnostics.engine.assessment import Assessment, Key
@@ -26,7 +26,15 @@ def assessment_of(known: Known) -> Assessment | None:
     model = clouds.model_for(known.board)
     if model is None:
         return None
-    return assess(model, evidence_of(known), situation_of(known))
+    ours = learned.of_model(known, model)
+    return assess(
+        model,
+        evidence_of(known),
+        situation_of(known),
+        before=ours.before,
+        usual=ours.usual,
+        learned=ours.learned,
+    )
 
 
 # --- what a page said ---------------------------------------------------------------
