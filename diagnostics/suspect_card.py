@@ -20,18 +20,18 @@ from diagnostics.beside import Scene
 from diagnostics.bridge import Known
 from diagnostics.engine.assessment import Assessment, Disagreement, Learned, Suspect
 from diagnostics.models import SuspectWord
-from diagnostics.page_state import STATE
 from diagnostics.place import Place, with_query
 
 Card = dict[str, Any]
 SHOWN = 4
 MOST_REASONS = 3
+LOOKED_AT = ("stage", "check", "point", "reading")
 MOST_NOT_LOOKED_AT = 8
 
 
 def context(scene: Scene, state: dict[str, str]) -> Card:
     """The card: what is said, or that it is being worked out, or that it is hidden."""
-    asked = {key: state[key] for key in STATE if state[key]}
+    asked = {key: state[key] for key in LOOKED_AT if state.get(key)}
     number, board = scene.place.number, scene.place.board
     fragment = reverse("diagnostics:suspects", args=[number, board.pk])
     shown = asked | {"suspects": "show"}
