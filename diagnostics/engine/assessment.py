@@ -49,11 +49,6 @@ class Offer:
     changes_condition: bool
     why: Reason
 
-    @property
-    def rate(self) -> float:
-        """Nats a minute."""
-        return self.nats / self.minutes if self.minutes > 0 else 0.0
-
 
 @dataclass(frozen=True)
 class Disagreement:

@@ -20,6 +20,8 @@ def minutes_to(now: str, wanted: str) -> float:
     1.5
     >>> minutes_to("A", "B")
     0.5
+    >>> minutes_to("R", "J")
+    6.5
     """
     if wanted in {"", now}:
         return 0.0

@@ -12,7 +12,6 @@ import numpy as np
 from diagnostics.engine.asks import Asker
 from diagnostics.engine.assessment import Key
 from diagnostics.engine.boards import Board
-from diagnostics.engine.changes import minutes_to
 from diagnostics.engine.circuit.parts import Circuit, Fault, split
 from diagnostics.engine.circuit.predict import Predictions, point_of
 from diagnostics.engine.kernels import Kernels, kernels
@@ -85,12 +84,6 @@ def minutes_at(board: Board, point_id: str) -> float:
     """Minutes for one point of a check; its points share the check's."""
     check = board.check(board.point(point_id).check)
     return max(LEAST_MINUTES, check.minutes / max(1, len(check.points)))
-
-
-def minutes_with_change(board: Board, point_id: str, condition: str) -> float:
-    """Minutes for a point, the change of condition with them."""
-    check = board.check(board.point(point_id).check)
-    return minutes_at(board, point_id) + minutes_to(condition, check.condition)
 
 
 def twins(

@@ -48,12 +48,10 @@ class Planner:
         """The best plans first, each first check once."""
         found: dict[str, Plan] = {}
         for ask in self._asks:
-            chain = chain_to(self.model, self.situation, ask.point)
-            if chain is not None:
-                plan = Plan(self._offer(ask, chain), self._rate(ask, chain))
-                known = found.get(plan.offer.point_id)
-                if known is None or plan.rate > known.rate:
-                    found[plan.offer.point_id] = plan
+            chain = chain_to(self.model, self.situation, ask.point) or [ask.point]
+            plan = Plan(self._offer(ask, chain), self._rate(ask, chain))
+            known = found.get(plan.offer.point_id, plan)
+            found[plan.offer.point_id] = max(plan, known, key=lambda one: one.rate)
         ranked = sorted(found.values(), key=lambda one: (-one.rate, one.offer.point_id))
         return ranked[:KEPT]
 
@@ -98,11 +96,9 @@ class Planner:
         why = self.why(first) if first == ask.point else self._on_the_way(ask.point)
         return self._made(first, ask.information, why)
 
-    def offer_of(self, point: str) -> Offer | None:
-        """A check as an offer, whatever it is worth; ``None`` where it is held off."""
-        chain = chain_to(self.model, self.situation, point)
-        if chain is None:
-            return None
+    def offer_of(self, point: str) -> Offer:
+        """An open check as an offer, whatever it is worth."""
+        chain = chain_to(self.model, self.situation, point) or [point]
         nats = next((ask.information for ask in self._asks if ask.point == point), 0.0)
         return self._offer(Ask(point, nats, 0.0), chain)
 
@@ -148,20 +144,17 @@ def chain_to(model: Model, situation: Situation, point: str) -> list[str] | None
     """The points to read, in order, up to this one; ``None`` where it is held off
     by what no reading can free."""
     chain = [point]
-    for _step in model.board.checks:
-        first = model.board.point(chain[0]).check
-        before = _comes_before(model, situation, first)
-        if before is None:
-            return chain
+    while (before := _comes_before(model, situation, chain[0])) is not None:
         unread = _unread(model, situation, before)
         if not unread or unread[0] in chain:
             return None
         chain = [*unread, *chain]
-    return None
+    return chain
 
 
-def _comes_before(model: Model, situation: Situation, check_id: str) -> str | None:
+def _comes_before(model: Model, situation: Situation, point: str) -> str | None:
     """The check that frees a held one, or the first power before any other."""
+    check_id = model.board.point(point).check
     if check_id in situation.held:
         return situation.held[check_id]
     if not model.board.check(check_id).is_powered or situation.condition != "U":

@@ -20,7 +20,7 @@ from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import CONTINUITY, CONTINUITY_OHMS
 from diagnostics.engine.evidence import Done, Evidence, Seen
 from diagnostics.engine.family import POWERED
-from diagnostics.engine.kernels import OHMS, Usual
+from diagnostics.engine.kernels import COLD, OHMS, Usual
 from diagnostics.engine.models import Model
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.weigh import MISSED, Told, Weighing
@@ -145,17 +145,15 @@ def is_answered(model: Model, seen: Seen) -> bool:
 
 def answer_of(model: Model, seen: Seen) -> str:
     """The answer; of a frequency, whether anything runs there."""
-    yardstick = model.board.yardstick(seen.point_id)
-    if seen.outcome is Outcome.CATEGORY or seen.value is None or yardstick is None:
-        return seen.answer
     check = model.board.check(model.board.point(seen.point_id).check)
-    if check.mode == FREQUENCY:
+    yardstick = model.board.yardstick(seen.point_id)
+    if check.mode == FREQUENCY and seen.value is not None and yardstick is not None:
         return answer_of_hertz(seen.value, yardstick)
     return seen.answer
 
 
 def _is_over_limit(mode: str, seen: Seen) -> bool:
-    return seen.outcome is Outcome.OVER_LIMIT and mode in {"R", "C", "D"}
+    return seen.outcome is Outcome.OVER_LIMIT and mode in COLD
 
 
 # --- one point ---------------------------------------------------------------------

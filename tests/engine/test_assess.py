@@ -9,10 +9,17 @@ from dataclasses import replace
 import pytest
 
 from diagnostics.engine.assess import assess
+from diagnostics.engine.boards import board_of, load_family_text
+from diagnostics.engine.circuit.predict import predict
 from diagnostics.engine.errors import EvidenceError
 from diagnostics.engine.evidence import Done, Evidence, Seen, Sight, Situation
+from diagnostics.engine.models import Model, model_of
+from diagnostics.engine.offers import chain_to
+from diagnostics.engine.pairs import opened
 from diagnostics.engine.quantities import Outcome
+from tests.engine.made_up import made, weighing
 from tests.engine.shop_models import NOTHING_HELD, assessed, model, seen, share
+from tests.engine.small_board import WITH_CIRCUIT, with_checks
 
 LAPTOP = model("laptop_barrel")
 BOARD = LAPTOP.board
@@ -414,3 +421,100 @@ def test_shares_add_up_and_nothing_is_certain() -> None:
         assert sum([*shares, found.no_fault, found.something_else]) == pytest.approx(1)
         assert max([*shares, found.no_fault]) < 1
         assert found.something_else >= 0.0099
+
+
+# --- the small print ------------------------------------------------------------------
+
+
+def test_where_everything_is_struck_nobody_is_suspected() -> None:
+    keys = frozenset(key for key in LAPTOP.rows_of if key[0])
+    found = assess(LAPTOP, Evidence(struck=keys), NOTHING_HELD)
+    assert found.suspects == ()
+    assert found.confirm is None
+    assert found.confidence == found.no_fault > 0.9
+    assert found.is_healthy
+
+
+def test_it_stops_where_more_would_cost_more_than_it_saves() -> None:
+    """All but the dearest is read, and what is left hardly tells."""
+    cheap = {p for p in BOARD.points if BOARD.checks[p.partition("/")[0]].minutes < 6}
+    read = CASE_B_STEP_4 | {"k31/dual.in": 18.9}
+    found = assessed(LAPTOP, read, situation=Situation("A", passed_by=frozenset(cheap)))
+    assert found.next_best is None
+    assert found.stop is not None
+    assert found.stop.code in {"not_worth_it", "nothing_open"}
+
+
+def test_a_course_of_the_current_counts_by_its_word() -> None:
+    """Hunting: a converter tries again and again (brief, section 2)."""
+    hunting = Seen("k24/supply", "", Outcome.VALUE, 0.04, 0, "A", answer="hunting")
+    steady = replace(hunting, answer="steady")
+    found = [
+        assess(LAPTOP, Evidence((one,)), NOTHING_HELD) for one in (hunting, steady)
+    ]
+    assert share(found[0], "p.csb") > 2 * share(found[1], "p.csb")
+
+
+def test_answers_that_differ_disagree() -> None:
+    both = seen(BOARD, {"k39/button": "stays_high"}) + seen(
+        BOARD, {"k39/button": "falls_and_returns"}
+    )
+    found = assess(LAPTOP, Evidence(both), NOTHING_HELD)
+    assert found.disagreements[0].points == ("k39/button",)
+
+
+# --- a model and its offers, small enough to see through ------------------------------
+
+
+@pytest.fixture(scope="module")
+def small() -> Model:
+    """One supply, one converter of two phases; k05 and k18 before any power."""
+    board = board_of(load_family_text(WITH_CIRCUIT, "small.toml"))
+    return model_of(board, predict(board, 12))
+
+
+def test_the_phases_of_one_converter_are_read_against_each_other() -> None:
+    more = """
+[checks.k50]
+name = "phases, volts"
+stage = "cpu"
+mode = "V"
+condition = "B"
+form = "values"
+points = [
+  { id = "p1", signal = "phase.1", label = "phase 1" },
+  { id = "p2", signal = "phase.2", label = "phase 2" },
+]
+minutes = 2
+
+[signals."phase.1"]
+name = "phase 1"
+stage = "cpu"
+needs = ["in.jack"]
+
+[signals."phase.2"]
+name = "phase 2"
+stage = "cpu"
+needs = ["in.jack"]
+"""
+    text = with_checks(more)
+    for number in "12":
+        text = text.replace(f"phase_{number}", f"phase.{number}")
+    board = board_of(load_family_text(text, "small.toml"))
+    one = model_of(board, predict(board, 4))
+    places = [one.kernels.place[point] for point in ("k50/p1", "k50/p2")]
+    assert [twins[:2] for twins in one.asker.twins] == [tuple(places)]
+
+
+def test_a_gate_that_waits_for_itself_holds_its_check_off(small: Model) -> None:
+    held = Situation(held={"k48": "k05", "k05": "k48"})
+    assert chain_to(small, held, "k48/core") is None
+    free = Situation(held={"k48": "k05"})
+    assert chain_to(small, free, "k48/core") == ["k05/in.jack", "k48/core"]
+    read = Situation(held={"k48": "k05"}, passed_by=frozenset({"k05/in.jack"}))
+    assert chain_to(small, read, "k48/core") is None
+
+
+def test_one_fault_makes_no_pair() -> None:
+    one = weighing(made({"rail": "R"}, {"": {"rail": 1e4}, "cap.short": {"rail": 0.2}}))
+    assert opened(one, []).rows == ()
