@@ -35,13 +35,13 @@ def eliminator(priors: Floats, tables: Sequence[Floats]) -> Any:
             [(parent, check) for check in checks for parent in ("fault", "board")]
         )
         network.add_cpds(
-            table_of("fault", faults, priors[:, None].tolist()),
+            table_of("fault", faults, priors[:, None]),
             table_of("board", boards, [[1 / boards]] * boards),
             *(
                 table_of(
                     check,
                     table.shape[1],
-                    table.transpose(1, 0, 2).reshape(table.shape[1], -1).tolist(),
+                    table.transpose(1, 0, 2).reshape(table.shape[1], -1),
                     ["fault", "board"],
                     [faults, boards],
                 )
