@@ -1,52 +1,63 @@
 """The bench page of one board: what is lit, what stands beside it."""
 
-from collections.abc import Mapping
 from typing import Any
-from uuid import uuid4
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from diagnostics import (
+    advising,
     beside,
     calculator_links,
     cards,
     ladders,
+    next_best,
+    next_card,
     part_page,
     presets,
     queries,
+    seeing,
+    suspect_card,
 )
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.beside import Forms, Scene
 from diagnostics.bridge import Judged, Known, like_of, observed
-from diagnostics.engine.gates import Hold
-from diagnostics.forms import (
-    OverruleForm,
-    ReadingForm,
-)
+from diagnostics.check_card import METER, check_card
 from diagnostics.lit import Lit, lit_in
 from diagnostics.models import Reading
+from diagnostics.page_state import is_fragment, state_of
 from diagnostics.place import Place
-from diagnostics.walk import Step, Walk, walk_of
+from diagnostics.walk import Walk, walk_of
 from shop.people.access import AtWork
-
-STATE = ("stage", "check", "point", "reading")
-METER = "bench_meter"
-
-
-def state_of(request: AtWork) -> dict[str, str]:
-    """What the page looks at, as its address or its form says."""
-    asked = request.POST if request.method == "POST" else request.GET
-    return {key: asked.get(key, "")[:60] for key in (*STATE, *presets.STATE)}
 
 
 def show(
     request: AtWork, place: Place, *, refused: Forms | None = None
 ) -> HttpResponse:
     """The page, or for htmx its card with the columns beside it."""
+    scene = scene_of(request, place, refused or {})
+    return answer(scene, lit_of(scene))
+
+
+def lit_of(scene: Scene) -> Lit:
+    """What the address asks for; on a board that was begun, else the next best."""
+    walk = walk_of(scene.known)
+    found = next_best.best(walk, scene.said) if scene.known.judged else None
+    return lit_in(walk, state_of(scene.request), found.step if found else None)
+
+
+def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
+    """A reference board is known to be good or gives parts: nothing is said of it."""
     known = queries.known_of(place.board)
-    lit = lit_in(walk_of(known), state_of(request))
-    return answer(request, place, known, lit, refused or {})
+    return Scene(
+        request,
+        place,
+        known,
+        refused,
+        said=advising.said_on_page(known) if place.ticket else None,
+        is_hidden=request.user.hides_suspects
+        and state_of(request)["suspects"] != "show",
+    )
 
 
 def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
@@ -55,24 +66,34 @@ def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
     page_url = place.url(reading=reading.pk, back=back)
     if not is_fragment(request):
         return redirect(page_url)
-    known = queries.known_of(place.board)
-    lit = lit_in(walk_of(known), {"reading": str(reading.pk), "back": back})
-    response = answer(request, place, known, lit, {})
+    scene = scene_of(request, place, {})
+    state = {"reading": str(reading.pk), "back": back}
+    response = answer(scene, lit_in(walk_of(scene.known), state))
     response["HX-Push-Url"] = page_url
     return response
 
 
-def answer(
-    request: AtWork, place: Place, known: Known, lit: Lit, refused: Forms
-) -> HttpResponse:
-    context = page(request, place, known, lit, refused)
-    template = "_swap.html" if is_fragment(request) else "board.html"
-    status = 422 if refused else 200
-    return render(request, f"diagnostics/{template}", context, status=status)
+def answer(scene: Scene, lit: Lit) -> HttpResponse:
+    template = "_swap.html" if is_fragment(scene.request) else "board.html"
+    status = 422 if scene.refused else 200
+    return render(
+        scene.request, f"diagnostics/{template}", page(scene, lit), status=status
+    )
 
 
-def is_fragment(request: AtWork) -> bool:
-    return "HX-Request" in request.headers
+def show_suspects(request: AtWork, place: Place) -> HttpResponse:
+    """The suspects card by itself, with the ladder that it marks."""
+    state = state_of(request)
+    if not is_fragment(request):
+        return redirect(place.url(**state))
+    scene = scene_of(request, place, {})
+    lit = lit_of(scene)
+    context = {
+        "place": place,
+        "suspects": suspect_card.context(scene, state),
+        "ladder": ladder(scene, lit),
+    }
+    return render(request, "diagnostics/_suspects_swap.html", context)
 
 
 def remember_meter(request: AtWork, reading: Reading) -> None:
@@ -82,33 +103,42 @@ def remember_meter(request: AtWork, reading: Reading) -> None:
 # --- the page ---------------------------------------------------------------
 
 
-def page(
-    request: AtWork, place: Place, known: Known, lit: Lit, refused: Forms
-) -> dict[str, Any]:
-    walk, scene = walk_of(known), Scene(request, place, known, refused)
-    stage = state_of(request)["stage"] or lit.stage_id
-    is_to_read = lit.step is not None and lit.judged is None
-    rail = lit.step.point.rail if lit.step and is_to_read else None
+def page(scene: Scene, lit: Lit) -> dict[str, Any]:
+    place, known, state = scene.place, scene.known, state_of(scene.request)
+    walk, stage = walk_of(known), state["stage"] or lit.stage_id
     return {
         "place": place,
         "page_url": place.url(),
         "is_data_first": queries.waits_for_data(place.ticket),
-        "notices": notices(refused),
+        "notices": notices(scene.refused),
         "lit": card(scene, walk, lit),
-        "ladder": ladders.bench(known, place, open_stage=stage, in_hand=rail),
+        "next": next_card.beside_check(scene, walk, lit),
+        "ladder": ladder(scene, lit),
         "walk": beside.checklist(scene, walk, lit, stage),
-        "suspects": beside.suspects(known),
+        "suspects": suspect_card.context(scene, state),
         "held": beside.held(scene, walk, stage),
         "work": beside.work(scene),
+        "seeing": seeing.beside(scene),
         "parts": part_page.beside(place, known),
         "calculations": calculator_links.newest(place),
-        "holder": beside.holder(known, request.user),
+        "holder": beside.holder(known, scene.request.user),
     }
+
+
+def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
+    is_to_read = lit.step is not None and lit.judged is None
+    return ladders.bench(
+        scene.known,
+        scene.place,
+        open_stage=state_of(scene.request)["stage"] or lit.stage_id,
+        in_hand=lit.step.point.rail if lit.step and is_to_read else None,
+        speaks=suspect_card.speaks(scene),
+    )
 
 
 def notices(refused: Forms) -> list[str]:
     """What was refused of acts that have no form of their own on the page."""
-    shown = {"reading", "overrule", "intervention", "finding"}
+    shown = {"reading", "overrule", "intervention", "finding", "word", "sighting"}
     return [
         str(error)
         for slot, form in refused.items()
@@ -121,18 +151,22 @@ def notices(refused: Forms) -> list[str]:
 def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
     """What the lit card shows: a check to take, or a verdict and what is next."""
     if lit.judged is None:
-        return {"check": check_card(scene, walk, lit.step) if lit.step else None}
-    following, settle = lit.next, lit.judged.verdict.settle
+        return {
+            "check": check_card(scene, walk, lit.step) if lit.step else None,
+            "best": next_card.on_card(scene, walk, lit),
+        }
+    settle = lit.judged.verdict.settle
     good_board = presets.good_board_url(scene.place, lit.judged) if settle else ""
     return {
         "verdict": {
             **cards.verdict(scene.known, lit.judged),
             "settle": cards.settle(scene.known, lit.judged, scene.place, good_board),
         },
-        "is_back": lit.is_back,
+        "is_look": seeing.is_look(lit.judged.check),
+        "asks_where": seeing.asks_where(scene.known, lit.judged),
         "strip": strip_under(scene.known, lit.judged),
         "beside": beside_under(scene.known, lit.judged),
-        "next": check_card(scene, walk, following) if following else None,
+        "next": next_card.under_verdict(scene, walk, lit),
     }
 
 
@@ -148,60 +182,3 @@ def strip_under(known: Known, one: Judged) -> Strip | None:
 def beside_under(known: Known, one: Judged) -> dict[str, Any] | None:
     reading = one.reading
     return cards.beside(known, like_of(reading), reading.unit)
-
-
-def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
-    known, holds = scene.known, walk.holds(step.check.id)
-    steps = walk.of_check(step.check.id)
-    preset = presets.preset_of(state_of(scene.request), walk, step)
-    step = presets.turned(step, preset)
-    return {
-        **cards.check(known, step, scene.place),
-        "points": cards.points(known, steps, step.point.id, scene.place),
-        "calculators": calculator_links.beside(scene.place, step),
-        "preset": preset,
-        "form": scene.refused.get("reading") or reading_form(scene, step, preset),
-        "leads": leads(scene, step),
-        "hold": cards.hold(known, holds[0], scene.place) if holds else None,
-        "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
-    }
-
-
-def leads(scene: Scene, step: Step) -> dict[str, Any] | None:
-    if not cards.has_leads_in_it(step.check):
-        return None
-    request, known = scene.request, scene.known
-    meter = queries.meter_now(request.shop, request.session.get(METER))
-    ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
-    return cards.leads(known, step.point, ohms, scene.place)
-
-
-def reading_form(scene: Scene, step: Step, preset: Mapping[str, Any]) -> ReadingForm:
-    request = scene.request
-    start = {
-        "point_id": step.point.id,
-        "uuid": uuid4(),
-        "polarity": step.point.polarity,
-        "is_four_wire": preset.get("is_four_wire", False),
-        "meter": queries.meter_now(request.shop, request.session.get(METER)),
-        "fitted": fitted_now(scene, step, preset),
-        "course": preset.get("course", ""),
-    }
-    form = ReadingForm(shop=request.shop, initial=start)
-    if preset.get("is_at_meter"):
-        form.fields["meter"].widget.attrs["autofocus"] = True
-    return form
-
-
-def fitted_now(scene: Scene, step: Step, preset: Mapping[str, Any]) -> list[str]:
-    """As at the last reading in this condition, unless it was to be changed."""
-    if preset.get("is_emptied"):
-        return []
-    rail = scene.known.board.rails.get(step.point.rail or "")
-    wanted = rail.up_with if rail and preset.get("is_filled") else ()
-    return sorted({*scene.known.fitted_in(step.check.condition), *wanted})
-
-
-def overrule_form(step: Step, holds: tuple[Hold, ...]) -> OverruleForm:
-    gate_id = holds[0].gate_id if holds else ""
-    return OverruleForm(initial={"check_id": step.check.id, "gate_id": gate_id})

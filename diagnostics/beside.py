@@ -1,4 +1,4 @@
-"""The column beside the card: walk, suspects, what is held off, work done."""
+"""The column beside the card: walk, what is held off, seen and done."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,6 +8,7 @@ from django import forms
 
 from diagnostics import cards, holding, lore, sayings
 from diagnostics.bridge import Known
+from diagnostics.engine.assessment import Assessment
 from diagnostics.forms import FindingForm, InterventionForm
 from diagnostics.lit import Lit
 from diagnostics.place import Place
@@ -16,18 +17,23 @@ from diagnostics.words import cautions
 from shop.people.access import AtWork
 from shop.people.models import Person
 
-SUSPECTS_SHOWN = 4
 Forms = Mapping[str, forms.Form]
 
 
 @dataclass(frozen=True)
 class Scene:
-    """What every part of the page is made from."""
+    """What every part of the page is made from.
+
+    ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
+    who did not ask for it yet.
+    """
 
     request: AtWork
     place: Place
     known: Known
     refused: Forms
+    said: Assessment | None = None
+    is_hidden: bool = False
 
 
 def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, Any]:
@@ -54,19 +60,6 @@ def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, An
             }
             for one in progress
         ],
-    }
-
-
-def suspects(known: Known) -> dict[str, Any]:
-    """The first four by probability, and what the others share."""
-    ranking = known.ranking
-    first = ranking.suspects[:SUSPECTS_SHOWN]
-    others = ranking.suspects[SUSPECTS_SHOWN:]
-    share = sum(one.probability for one in others) + ranking.something_else
-    return {
-        "first": [cards.suspect(known, one) for one in first],
-        "more": len(others),
-        "share": sayings.percent(share),
     }
 
 

@@ -9,7 +9,7 @@ from math import inf
 from typing import Any, Protocol
 
 from diagnostics import models as rows
-from diagnostics.engine import boards, feeds, gates, meters, suspects, twins, verdicts
+from diagnostics.engine import boards, feeds, gates, meters, twins, verdicts
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
@@ -296,6 +296,8 @@ class Known:
     holder_id: int | None
     now: datetime
     lore: Lore = NO_LORE
+    words: tuple[rows.SuspectWord, ...] = ()
+    sightings: tuple[rows.Sighting, ...] = ()
 
     def yardstick(self, like: Like, unit: str) -> Yardstick | None:
         """What a reading taken like this is held against."""
@@ -336,47 +338,3 @@ class Known:
     def newest(self) -> dict[str, Judged]:
         """The newest standing reading at each point."""
         return {one.reading.point_id: one for one in self.judged}
-
-    @cached_property
-    def ranking(self) -> suspects.Ranking:
-        return suspects.rank(self.board, evidence(self))
-
-
-def evidence(known: Known) -> suspects.Evidence:
-    """What the ranking rests on: our standing readings and what was done.
-
-    What another repairer told of is kept, but names no part.
-    """
-    return suspects.Evidence(
-        seen=tuple(
-            seen(one, is_usual=is_usual(known, one))
-            for one in known.judged
-            if one.reading.source == rows.ReadingSource.OURS
-        ),
-        done=tuple(
-            suspects.Done(act.epoch, act.part_id, act.kind)
-            for act in known.interventions
-        ),
-    )
-
-
-def is_usual(known: Known, one: Judged) -> bool | None:
-    """Whether good boards of this model read like this; one board informs too."""
-    band = known.band(like_of(one.reading), one.reading.unit)
-    if band is None or one.reading.value is None:
-        return None
-    return band.predictive.holds(observed(one.reading).net)
-
-
-def seen(one: Judged, *, is_usual: bool | None = None) -> suspects.Seen:
-    has_value = one.reading.outcome == Outcome.VALUE
-    return suspects.Seen(
-        point_id=one.reading.point_id,
-        word=one.verdict.word.value,
-        outcome=Outcome(one.reading.outcome),
-        value=observed(one.reading).net if has_value else None,
-        epoch=one.reading.epoch,
-        condition=one.reading.condition,
-        is_usual=is_usual,
-        fitted=frozenset(one.reading.fitted),
-    )

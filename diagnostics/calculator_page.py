@@ -14,11 +14,11 @@ from diagnostics import (
     queries,
     sayings,
 )
-from diagnostics.bench_page import METER
 from diagnostics.bridge import Known
 from diagnostics.calculating import NotReckoned, Reckoned
 from diagnostics.calculator_facts import Facts
 from diagnostics.calculator_forms import CalculatorForm
+from diagnostics.check_card import METER
 from diagnostics.engine.calculators.registry import CALCULATORS
 from diagnostics.engine.calculators.shape import Calculator
 from diagnostics.engine.quantities import show

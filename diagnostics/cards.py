@@ -11,10 +11,8 @@ from diagnostics.engine.family import Check, Point
 from diagnostics.engine.gates import Hold
 from diagnostics.engine.lore import Like, usual_range
 from diagnostics.engine.quantities import show
-from diagnostics.engine.reasons import Reason
-from diagnostics.engine.suspects import Suspect
 from diagnostics.engine.yardsticks import Settle, Word
-from diagnostics.models import Polarity, Reading
+from diagnostics.models import Polarity, Reading, ReadingSource
 from diagnostics.place import Place
 from diagnostics.settling import Goes
 from diagnostics.walk import Step, Walk
@@ -169,6 +167,7 @@ def verdict(known: Known, one: Judged) -> Card:
         "reasons": [words.sentence(reason) for reason in verdict.reasons],
         "cautions": cautions_of_bad(one),
         "reading_id": reading.pk,
+        "is_told": reading.source == ReadingSource.TOLD,
         "by": reading.by.name,
         "at": reading.taken_at,
         "meter": sayings.meter_name(reading.meter),
@@ -196,6 +195,18 @@ def _settle(
     polarity = settling.swapped(one.reading.polarity) if tap.is_swapped else ""
     state = {"settle": code, "back": back, "polarity": polarity}
     return {**card, "url": place.url(check=aim.check, point=aim.id, **state)}
+
+
+def told(known: Known, point: Point, place: Place) -> list[Card]:
+    """What another repairer told of a point, oldest first."""
+    return [
+        {
+            "value": sayings.reading_value(one.reading),
+            "url": place.url(reading=one.reading.pk),
+        }
+        for one in known.judged
+        if one.point.id == point.id and one.reading.source == ReadingSource.TOLD
+    ]
 
 
 def leads_taken_off(reading: Reading) -> str:
@@ -232,25 +243,6 @@ def hold(known: Known, hold: Hold, place: Place) -> Card:
         "frees_label": capfirst(sayings.family_text(frees.name)) if frees else "",
         "frees_minutes": f"{frees.minutes:g}" if frees else "",
     }
-
-
-def suspect(known: Known, one: Suspect) -> Card:
-    return {
-        "title": sayings.suspect_title(known.board, one.part_id, one.mode_id),
-        "percent": sayings.percent(one.probability),
-        "share": round(one.probability * 100),
-        "reason": suspect_reason(known, one.reasons[0]) if one.reasons else "",
-    }
-
-
-def suspect_reason(known: Known, why: Reason) -> str:
-    """The engine's reason with the point's name and reading in place of its id."""
-    read = known.newest().get(str(why.values.get("point")))
-    if read is None:
-        return words.sentence(why)
-    title = sayings.point_title(known.board, read.point)
-    named = {"point": capfirst(f"{title} {sayings.reading_value(read.reading)}")}
-    return words.sentence(Reason(why.code, {**why.values, **named}))
 
 
 def walked(walk: Walk, check: Check, place: Place, *, is_here: bool) -> Card:

@@ -13,6 +13,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from time import monotonic
@@ -43,7 +44,7 @@ def model_for(board: Board) -> Model | None:
             start_aside(key)
             return None
         make(board)
-    return _model(key, plain(board))
+    return replace(_model(key, plain(board)), board=board)
 
 
 def plain(board: Board) -> Board:
@@ -93,7 +94,7 @@ def start_aside(key: str = "") -> None:
 
 
 def folder() -> Path:
-    return Path(settings.DATA_DIR) / "clouds"
+    return Path(settings.CLOUDS_DIR)
 
 
 def path_of(key: str) -> Path:

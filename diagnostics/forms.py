@@ -19,6 +19,7 @@ from diagnostics.models import (
     Origin,
     Polarity,
     ProofItem,
+    ReadingSource,
 )
 from diagnostics.words.values import FITTED_NAMES
 from shop.people.models import Shop
@@ -86,6 +87,7 @@ class ReadingForm(forms.Form):
 
     point_id = forms.CharField(max_length=60, widget=forms.HiddenInput)
     uuid = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    offered = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
     typed = forms.CharField(required=False, label=_("Reading"))
     category = forms.CharField(required=False, max_length=40)
     outcome = forms.CharField(required=False, max_length=20)
@@ -95,6 +97,7 @@ class ReadingForm(forms.Form):
         required=False, label=_("Probes"), choices=[("", ""), *Polarity.choices]
     )
     is_four_wire = forms.BooleanField(required=False, label=_("4-wire"))
+    is_told = forms.BooleanField(required=False, label=_("Another repairer’s"))
     meter = forms.ModelChoiceField(
         Meter.objects.none(),
         required=False,
@@ -130,6 +133,8 @@ class ReadingForm(forms.Form):
         }
         if course := given.pop("course", ""):
             given["pattern"] = {"kind": course}
+        if given.pop("is_told", False):
+            given["source"] = ReadingSource.TOLD
         taps = {"ol": "OL"}
         outcome = given.pop("outcome", "")
         if outcome in taps:

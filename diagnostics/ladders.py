@@ -1,7 +1,7 @@
 """The power ladder of a board: its rungs now, as it came, and both side by side."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -119,9 +119,17 @@ def _condition(known: Known) -> str:
 
 
 def bench(
-    known: Known, place: Place, *, open_stage: str, in_hand: str | None
+    known: Known,
+    place: Place,
+    *,
+    open_stage: str,
+    in_hand: str | None,
+    speaks: Mapping[str, Collection[str]],
 ) -> dict[str, Any]:
-    """Context of ``ladder/_bench.html``: one stage open, one rail in hand."""
+    """Context of ``ladder/_bench.html``: one stage open, one rail in hand.
+
+    ``speaks`` says by rail whether its readings are for or against the first suspect.
+    """
     shown = rungs(known, now(known))
     return {
         "stages": [
@@ -130,16 +138,30 @@ def bench(
                 "name": sayings.family_text(stage.name),
                 "is_open": stage.id == open_stage,
                 "summary": _summary_of(known, stage, shown),
+                "speaks": _speaks_in(known, stage, speaks),
                 "url": place.url(stage=stage.id),
                 "rungs": [
                     _row(known, place, rail, shown[rail.id])
-                    | {"is_in_hand": rail.id == in_hand}
+                    | {
+                        "is_in_hand": rail.id == in_hand,
+                        "speaks": sorted(speaks.get(rail.id, ()), reverse=True),
+                    }
                     for rail in _rails(known, stage)
                 ],
             }
             for stage in known.board.family.stages
         ]
     }
+
+
+def _speaks_in(
+    known: Known, stage: Stage, speaks: Mapping[str, Collection[str]]
+) -> list[tuple[str, int]]:
+    """How many rungs of a stage speak for the first suspect, and against it."""
+    ways = Counter(
+        way for rail in _rails(known, stage) for way in speaks.get(rail.id, ())
+    )
+    return sorted(ways.items(), reverse=True)
 
 
 def _summary_of(known: Known, stage: Stage, shown: Mapping[str, Shown]) -> str:

@@ -27,8 +27,8 @@ class Lit:
         return self.step.check if self.step else None
 
 
-def lit_in(walk: Walk, state: Mapping[str, str]) -> Lit:
-    """The card that a state of the page asks for; else what comes next."""
+def lit_in(walk: Walk, state: Mapping[str, str], best: Step | None = None) -> Lit:
+    """The card that a state of the page asks for; else ``best``, else the walk's."""
     judged = _judged(walk.known, state.get("reading", ""))
     if judged is not None:
         step = _step(walk, judged.check.id, judged.reading.point_id)
@@ -39,7 +39,7 @@ def lit_in(walk: Walk, state: Mapping[str, str]) -> Lit:
     step = _step(walk, state.get("check", ""), state.get("point", ""))
     if step is None and state.get("stage"):
         step = walk.next_step(state["stage"])
-    return Lit(step or walk.next_step(*_newest(walk.known)))
+    return Lit(step or best or walk.next_step(*_newest(walk.known)))
 
 
 def _judged(known: Known, reading_id: str) -> Judged | None:

@@ -12,8 +12,35 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from diagnostics.advice_models import Advice, Sighting, SuspectWord
 from shop.intake.models import Ticket
 from shop.people.models import Shop
+
+__all__ = [
+    "Advice",
+    "Board",
+    "BoardModel",
+    "BoardModelRevision",
+    "Calculation",
+    "DiskWord",
+    "Finding",
+    "GateOverride",
+    "Intervention",
+    "InterventionKind",
+    "KeptGood",
+    "Meter",
+    "Origin",
+    "PartTest",
+    "PartTestStep",
+    "Polarity",
+    "ProofItem",
+    "Reading",
+    "ReadingOutcome",
+    "ReadingSource",
+    "Sighting",
+    "SuspectWord",
+    "TicketBoard",
+]
 
 
 class BoardModel(models.Model):
@@ -358,42 +385,6 @@ class Finding(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part_id} {self.mode_id}".strip() or self.cause
-
-
-class Advice(models.Model):
-    """What the engine said at a moment that matters, and on what it rested."""
-
-    class Moment(models.TextChoices):
-        SUSPECT_NAMED = "suspect_named", _("suspect named")
-        OFFER_OVERRULED = "offer_overruled", _("offered check overruled")
-        QUOTE_DRAFTED = "quote_drafted", _("quote drafted")
-        FINDING_CONFIRMED = "finding_confirmed", _("finding confirmed")
-        TICKET_CLOSED = "ticket_closed", _("ticket closed")
-
-    board = models.ForeignKey(Board, models.PROTECT, related_name="advice")
-    ticket = models.ForeignKey(
-        Ticket, models.PROTECT, null=True, blank=True, related_name="advice"
-    )
-    moment = models.CharField(max_length=20, choices=Moment)
-    suspects = models.JSONField()
-    something_else = models.FloatField()
-    next_check = models.CharField(max_length=60, blank=True)
-    was_followed = models.BooleanField(null=True)
-    reading_ids = models.JSONField()
-    engine_version = models.CharField(max_length=20)
-    family_hash = models.CharField(max_length=64)
-    lore_boards = models.PositiveIntegerField(default=0)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
-    )
-    at = models.DateTimeField(default=timezone.now)
-
-    class Meta:
-        ordering = ["id"]
-        verbose_name_plural = "advice"
-
-    def __str__(self) -> str:
-        return f"{self.moment} {self.at:%Y-%m-%d %H:%M}"
 
 
 class KeptGood(models.Model):

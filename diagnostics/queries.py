@@ -1,8 +1,8 @@
 """Reads of the bench: what is known of a board, and the figures made of it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
@@ -13,7 +13,6 @@ from diagnostics.bridge import Judged, Known
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
 from diagnostics.engine.lore import Lore
-from diagnostics.engine.suspects import Ranking
 from diagnostics.models import (
     Board,
     BoardModel,
@@ -27,18 +26,21 @@ from diagnostics.models import (
     ProofItem,
     Reading,
     ReadingOutcome,
+    Sighting,
+    SuspectWord,
     TicketBoard,
 )
 from diagnostics.proof import Given
+from diagnostics.said_and_seen import by_board, said_and_seen, unstruck
 from shop.intake.models import Handover, Ticket
 from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-Row = TypeVar("Row", Event, Reading, Intervention, GateOverride)
 OF_A_BOARD = (
     Kind.READING_STRUCK.value,
     Kind.POINT_NOT_FITTED.value,
+    Kind.SIGHTING_STRUCK.value,
     *holding.IN_HAND,
 )
 
@@ -53,21 +55,23 @@ def known_of_all(
 ) -> dict[int, Known]:
     """Load many boards, by id: as many queries as for one.
 
-    ``people`` says whether it will be asked who took the readings.
+    ``people`` says whether it will be asked who took the readings, and what was said
+    and seen besides.
     """
     ids = [board.pk for board in boards]
-    events = _by_board(
+    events = by_board(
         Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD).order_by("id")
     )
-    readings = _by_board(
+    readings = by_board(
         Reading.objects.filter(board_id__in=ids)
         .select_related("meter", *(["by"] if people else []))
         .order_by("id")
     )
     done = Intervention.objects.filter(board_id__in=ids).select_related("by")
-    interventions = _by_board(done.order_by("epoch"))
+    interventions = by_board(done.order_by("epoch"))
     passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
-    overrides = _by_board(passed.order_by("id"))
+    overrides = by_board(passed.order_by("id"))
+    said, seen = said_and_seen(ids) if people else ({}, {})
     patches = revisions.patches_of_all({board.board_model_id for board in boards})
     now = at or timezone.now()
     lores = lore.lores(boards, patches, now)
@@ -81,17 +85,11 @@ def known_of_all(
             overrides=tuple(overrides.get(board.pk, [])),
             now=now,
             of_model=lores[board.pk],
+            said=tuple(said.get(board.pk, [])),
+            seen=seen.get(board.pk, []),
         )
         for board in boards
     }
-
-
-def _by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
-    found: dict[int, list[Row]] = {}
-    for row in rows:
-        if row.board_id is not None:
-            found.setdefault(row.board_id, []).append(row)
-    return found
 
 
 def _known(
@@ -104,6 +102,8 @@ def _known(
     overrides: tuple[GateOverride, ...],
     now: datetime,
     of_model: Lore,
+    said: tuple[SuspectWord, ...],
+    seen: list[Sighting],
 ) -> Known:
     struck = frozenset(
         e.reading_id
@@ -122,6 +122,8 @@ def _known(
         holder_id=holding.holder_in(events),
         now=now,
         lore=of_model,
+        words=said,
+        sightings=unstruck(seen, events),
     )
 
 
@@ -293,7 +295,3 @@ def holds_for(
     board: Board, check_id: str, *, at: datetime | None = None
 ) -> tuple[Hold, ...]:
     return passing.holds(known_of(board, at=at), check_id)
-
-
-def ranking(board: Board) -> Ranking:
-    return known_of(board).ranking

@@ -2,7 +2,8 @@
 
 from diagnostics import models as rows
 from diagnostics.bridge import HOUSEKEEPING, Judged, Known, observed
-from diagnostics.engine.evidence import Done, Evidence, Seen, Situation
+from diagnostics.engine.assessment import Key
+from diagnostics.engine.evidence import Done, Evidence, Seen, Sight, Situation
 from diagnostics.engine.quantities import Outcome
 from diagnostics.walk import walk_of
 
@@ -16,7 +17,21 @@ def evidence_of(known: Known) -> Evidence:
             seen(one) for one in known.judged if one.check.id not in HOUSEKEEPING
         ),
         done=tuple(Done(a.epoch, a.part_id, a.kind) for a in known.interventions),
+        sights=tuple(Sight(s.kind, s.part_id, s.rail_id) for s in known.sightings),
+        struck=said(known, rows.SuspectWord.Kind.STRUCK),
+        added=said(known, rows.SuspectWord.Kind.ADDED),
     )
+
+
+def standing_words(known: Known) -> dict[Key, rows.SuspectWord]:
+    """The technicians' newest word on each suspect."""
+    return {(one.part_id, one.mode_id): one for one in known.words}
+
+
+def said(known: Known, kind: str) -> frozenset[Key]:
+    """Suspects of which a technician's newest word is of this kind."""
+    words = standing_words(known)
+    return frozenset(key for key, word in words.items() if word.kind == kind)
 
 
 def seen(one: Judged) -> Seen:

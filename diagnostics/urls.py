@@ -3,6 +3,7 @@
 from django.urls import path
 
 from diagnostics import (
+    advice_views,
     calculator_views,
     lore_views,
     meter_views,
@@ -13,6 +14,7 @@ from diagnostics import (
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("advice/", advice_views.advice, name="advice"),
     path("lore/<int:board_model_id>/", lore_views.lore, name="lore"),
     path("meters/", meter_views.meters, name="meters"),
     path("meters/new/", meter_views.meter_new, name="meter_new"),
@@ -36,6 +38,27 @@ urlpatterns = [
     path("<str:number>/<int:board_id>/done/", views.intervention, name="intervention"),
     path("<str:number>/<int:board_id>/data-safe/", views.data_safe, name="data_safe"),
     path("<str:number>/<int:board_id>/finding/", views.finding, name="finding"),
+    path(
+        "<str:number>/<int:board_id>/suspects/",
+        advice_views.suspects,
+        name="suspects",
+    ),
+    path(
+        "<str:number>/<int:board_id>/suspects/name/",
+        advice_views.suspect_name,
+        name="suspect_name",
+    ),
+    path(
+        "<str:number>/<int:board_id>/suspects/word/",
+        advice_views.suspect_word,
+        name="suspect_word",
+    ),
+    path("<str:number>/<int:board_id>/seen/", advice_views.sighting, name="sighting"),
+    path(
+        "<str:number>/<int:board_id>/seen/<int:sighting_id>/strike/",
+        advice_views.sighting_strike,
+        name="sighting_strike",
+    ),
     path("<str:number>/<int:board_id>/good/", lore_views.lore_keep, name="lore_keep"),
     path(
         "<str:number>/<int:board_id>/not-fitted/", views.not_fitted, name="not_fitted"

@@ -26,6 +26,7 @@ from diagnostics.forms import (
     StrikeForm,
 )
 from diagnostics.models import Board, BoardModel, Reading
+from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
 from shop.intake.models import Ticket
 from shop.intake.pages import paper
@@ -135,7 +136,7 @@ def answer(
             **form.cleaned_data,
         ),
     ):
-        return redirect(place.url(**bench_page.state_of(request)))
+        return redirect(place.url(**state_of(request)))
     return bench_page.show(request, place, refused={slot: form})
 
 

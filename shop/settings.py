@@ -171,6 +171,7 @@ WHITENOISE_USE_FINDERS = not IS_PRODUCTION
 # "aside", the one that asks ("here"), or "never". Of how many virtual boards.
 CLOUDS = env.str("COLDRAIL_CLOUDS", "never" if PROFILE == "test" else "aside")
 CLOUD_BOARDS = env.int("COLDRAIL_CLOUD_BOARDS", 96)
+CLOUDS_DIR = DATA_DIR / "clouds"
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

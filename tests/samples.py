@@ -34,6 +34,9 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
     bench.meter_keep(
         shop=ticket.shop, by=ines, name="Bench one", ranges=HANDHELD.ranges
     )
+    bench.sighting_keep(
+        board=board, ticket=ticket, by=ines, kind="burnt", part_id="p.cmain"
+    )
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
     billing.quote_answer(
@@ -111,6 +114,7 @@ def values_of(ticket: Ticket) -> Values:
         "line_id": ticket.order_lines.get().pk,
         "board_id": board.pk,
         "reading_id": board.readings.get().pk,
+        "sighting_id": board.sightings.get().pk,
         "board_model_id": board.board_model_id,
         "meter_id": ticket.shop.meters.get().pk,
         "test_id": board.part_tests.get().pk,

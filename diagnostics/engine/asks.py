@@ -108,7 +108,8 @@ class Outlook:
     def apart(self, groups: Sequence[Sequence[int]]) -> Floats:
         """How well the best open check tells the first group of faults from each
         group, 0 to 1; nought where one of the two is no longer likely."""
-        return self.apart_by_check(groups).max(axis=0, initial=0.0)
+        made: Floats = self.apart_by_check(groups).max(axis=0, initial=0.0)
+        return made
 
     def apart_by_check(self, groups: Sequence[Sequence[int]]) -> Floats:
         """The same by check, in the order of ``rows``: (checks, groups)."""

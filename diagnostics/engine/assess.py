@@ -120,8 +120,9 @@ def explainer_of(
     model: Model, evidence: Evidence, told: Heard, found: Posterior
 ) -> Explainer:
     values = {seen.point_id: seen.answer or seen.value for seen in evidence.seen}
+    units = {point: model.board.point(point).unit for point in values}
     return Explainer(
-        model.kernels, told.weighing.priors, found.boards, told.now, values
+        model.kernels, told.weighing.priors, found.boards, told.now, values, units
     )
 
 
@@ -133,7 +134,9 @@ def _stop(
     worth = worth_of_a_nat(model.board, model.faults, found.shares)
     if planner.plans[0].rate * worth >= 1:
         return None
-    return reason("sure_enough" if sure >= SURE else "not_worth_it")
+    if sure >= SURE:
+        return reason("sure_enough")
+    return reason("not_worth_it", minutes=planner.plans[0].offer.minutes)
 
 
 def _confirm(model: Model, planner: Planner, suspecting: Suspecting) -> Offer | None:

@@ -37,7 +37,8 @@ def believed(
     board: Board, faults: Sequence[Fault], before: Floats, evidence: Evidence
 ) -> Floats:
     """The prior of each fault with all that is known beside readings; adds up to 1."""
-    factors = [_factor(board, fault, evidence) for fault in faults]
+    told = _as_told(board, evidence.seen)
+    factors = [_factor(board, fault, evidence, told) for fault in faults]
     weighed = before * np.array(factors)
     made: Floats = weighed / weighed.sum()
     return made
@@ -50,7 +51,9 @@ def looking_alike(faults: Sequence[Fault], evidence: Evidence) -> Floats:
     return np.where(renewed, LOOKS_ALIKE / RENEWED, 0.0)
 
 
-def _factor(board: Board, fault: Fault, evidence: Evidence) -> float:
+def _factor(
+    board: Board, fault: Fault, evidence: Evidence, told: Mapping[str, float]
+) -> float:
     part, mode, place = split(fault)
     if not part:
         return 1.0
@@ -58,8 +61,8 @@ def _factor(board: Board, fault: Fault, evidence: Evidence) -> float:
         return 0.0
     seen = prod(_of_sight(board, (part, mode), place, one) for one in evidence.sights)
     said = ADDED if (part, mode) in evidence.added else 1.0
-    told = prod(_as_told(board, part, one) for one in evidence.seen)
-    return seen * said * told * _renewed(part, evidence.done)
+    as_told = told.get(board.parts[part].block, 1.0)
+    return seen * said * as_told * _renewed(part, evidence.done)
 
 
 def _is_fitted(board: Board, part: str, place: str) -> bool:
@@ -80,7 +83,11 @@ def _of_sight(board: Board, key: Key, place: str, sight: Sight) -> float:
     return float(factor**AT_ITS_RAIL) if sight.rail in nets else 1.0
 
 
-def _as_told(board: Board, part: str, seen: Seen) -> float:
-    """How the fault as told speaks for the part's block."""
-    check = board.check(board.point(seen.point_id).check)
-    return check.blames.get(seen.answer, {}).get(board.parts[part].block, 1.0)
+def _as_told(board: Board, seen: Sequence[Seen]) -> dict[str, float]:
+    """How the fault as told speaks for each block."""
+    found: dict[str, float] = {}
+    for one in seen:
+        check = board.check(board.point(one.point_id).check)
+        for block, factor in check.blames.get(one.answer, {}).items():
+            found[block] = found.get(block, 1.0) * factor
+    return found

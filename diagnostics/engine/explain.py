@@ -5,8 +5,9 @@ fault than over all faults together, before any reading: by the information that
 gives for it. Two thirds of a bit either way are told.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import log
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy as np
 from diagnostics.engine.assessment import Disagreement
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import point_of
-from diagnostics.engine.kernels import OHMS, Kernels
+from diagnostics.engine.kernels import NEAR_NOUGHT, OHMS, Kernels
 from diagnostics.engine.pairs import Posterior
 from diagnostics.engine.reasons import Reason, reason
 from diagnostics.engine.weigh import Told
@@ -24,6 +25,7 @@ MOST_REASONS = 4
 # A reading is unexplained where the likeliest faults make it less likely than this
 # share of what some other fault makes of it.
 UNEXPLAINED = 0.03
+LEAST = 1e-12
 MIDDLE = (0.05, 0.95)  # of the boards: what is told as expected
 
 
@@ -35,41 +37,51 @@ class Explainer:
     before: Floats
     boards: Floats
     now: Sequence[Told]
-    values: dict[str, float | str | None]
+    values: Mapping[str, float | str | None]
+    units: Mapping[str, str]
 
     def speaking(self, row: int) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
         """The readings for and against a fault, the most telling first."""
-        weighed = [(self._weight(told, row), told) for told in self.now]
+        weights = self._weights[:, row].tolist()
+        weighed = list(zip(weights, self.now, strict=True))
         weighed.sort(key=lambda one: -abs(one[0]))
         speaks = [t for weight, t in weighed if weight >= TELLING][:MOST_REASONS]
         against = [t for weight, t in weighed if weight <= -TELLING][:MOST_REASONS]
         return (
-            tuple(self._reason("reading_for", told, row) for told in speaks),
-            tuple(self._reason("reading_against", told, row) for told in against),
+            tuple(self._told_by("reading_for", told, row) for told in speaks),
+            tuple(self._told_by("reading_against", told, row) for told in against),
         )
 
-    def _weight(self, told: Told, row: int) -> float:
-        every = self._by_fault(told)
-        return float(np.log(every[row]) - np.log(self.before @ every))
+    @cached_property
+    def _by_fault(self) -> Floats:
+        """Densities (readings, faults), over the boards still likely."""
+        found = [(np.exp(told.logs) * self.boards).sum(axis=1) for told in self.now]
+        made: Floats = np.array(found).reshape(len(found), len(self.before))
+        return np.maximum(made, LEAST)
 
-    def _by_fault(self, told: Told) -> Floats:
-        """The density of a reading by fault, over the boards still likely."""
-        made: Floats = np.maximum((np.exp(told.logs) * self.boards).sum(axis=1), 1e-12)
+    @cached_property
+    def _weights(self) -> Floats:
+        """Nats that each reading gives for each fault, (readings, faults)."""
+        made: Floats = (
+            np.log(self._by_fault) - np.log(self._by_fault @ self.before)[:, None]
+        )
         return made
 
-    def _reason(self, code: str, told: Told, row: int) -> Reason:
+    def _told_by(self, code: str, told: Told, row: int) -> Reason:
         point = point_of(told.point)
         value = self.values[point]
-        if told.point in self.kernels.answers:
-            answers = self.kernels.answers[told.point]
-            likely = answers.names[int(answers.chances[row].mean(axis=1).argmax())]
-            return reason(code, point=point, answer=value, expected=likely)
+        if isinstance(value, str):
+            return reason(code, point=point, category=value)
+        if told.point not in self.kernels.place:
+            return reason(code, point=point, unit=self.units[point], value=value)
         low, high = self._span(told.point, row)
         usual_low, usual_high = self._span(told.point, 0)
         return reason(
             code,
             point=point,
+            unit=self.units[point],
             value=value,
+            ol=int(value is None),
             low=low,
             high=high,
             usual_low=usual_low,
@@ -86,7 +98,7 @@ class Explainer:
             return None, None
         low = float(np.quantile((centres - widths)[read], MIDDLE[0]))
         high = float(np.quantile((centres + widths)[read], MIDDLE[1]))
-        ends = (np.exp(low), np.exp(high)) if is_log else (low, high)
+        ends = (np.exp(low), np.exp(high)) if is_log else (_or_nought(low), high)
         is_often_ol = read.mean() < MIDDLE[1]
         return float(ends[0]), None if is_often_ol else float(ends[1])
 
@@ -97,17 +109,21 @@ class Explainer:
     ) -> list[Disagreement]:
         """Points read twice and differently, and readings left unexplained."""
         made = [
-            Disagreement((point,), reason("read_twice", point=point)) for point in twice
+            Disagreement((point,), reason("read_unlike", point=point))
+            for point in twice
         ]
-        odd = [point_of(told.point) for told in self.now if self._is_odd(told, found)]
+        odd = [
+            point_of(told.point)
+            for told, every in zip(self.now, self._by_fault, strict=True)
+            if self._is_odd(told, every, found)
+        ]
         odd = [point for point in dict.fromkeys(odd) if point not in twice]
         if odd:
-            made.append(Disagreement(tuple(odd), reason("unexplained")))
+            made.append(Disagreement(tuple(odd), reason("no_single_fault")))
         return made
 
-    def _is_odd(self, told: Told, found: Posterior) -> bool:
-        every = self._by_fault(told)
-        shows = told.touched.any(axis=1)
+    def _is_odd(self, told: Told, every: Floats, found: Posterior) -> bool:
+        shows = np.asarray(told.touched.any(axis=1))
         likely = float(found.shares @ every)
         for (one, other), share in zip(
             found.pairs.rows, found.of_pairs.tolist(), strict=True
@@ -116,3 +132,8 @@ class Explainer:
             likely += share * float(every[row])
         explained = 1 - found.something_else
         return likely < UNEXPLAINED * explained * float(every.max())
+
+
+def _or_nought(low: float) -> float:
+    """A kernel about 0 reaches below it; what is told begins there."""
+    return 0.0 if -NEAR_NOUGHT < low < 0 else low

@@ -22,8 +22,8 @@ shorts_by_bands      true where a short that states no ohms lies under its rail'
                      { bridge = [net, net] }, { open = link or junction },
                      { dead = feed }, { low = feed }, { weak = feed },
                      { worn = feed or link },
-                     the first two, dead and low with chance = share of the boards
-                     on which it happens; a short may state its ohms
+                     short, leak, dead, low and open links with chance = share of
+                     the boards on which it happens; a short may state its ohms
 [circuit.read_at]    point = net, or [net, net] (the first to the second), or [] (it
                      is not predicted), or { at = ..., condition = a letter of its
                      own that feeds may name in their states }. The point may be
@@ -60,7 +60,7 @@ from diagnostics.engine.family_file import Path, Table
 
 # Of the ohms under which a rail counts as shorted: from hard to soft (judgement).
 SHORTS: Span = (0.002, 0.9)
-BY_CHANCE = frozenset({"short", "leak", "dead", "low"})
+BY_CHANCE = frozenset({"short", "leak", "open", "dead", "low"})
 CHANGES = ("short", "leak", "bridge", "open", "dead", "low", "weak", "worn")
 
 

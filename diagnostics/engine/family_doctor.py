@@ -4,7 +4,8 @@ The strict reading comes first: what it refuses is the one finding. A family tha
 reads is then looked at as a whole: what is wrong (a gate that needs power, an option
 that doesn't read, a rail that its block doesn't make) and what is worth knowing (a
 failure that no check shows, failures that nothing tells apart, a check that tells
-nothing). What a failure shows is asked of the rail tree in one place, ``_shown``.
+nothing, a change in the circuit without effect). What a failure shows is asked in
+one place, ``family_shown``.
 """
 
 from collections.abc import Iterator, Mapping
@@ -12,19 +13,15 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnostics.engine.boards import Board, Patch, board_of
+from diagnostics.engine.circuit.parts import Fault, split
 from diagnostics.engine.errors import FamilyError
 from diagnostics.engine.family import Family
 from diagnostics.engine.family_file import Path, Source
 from diagnostics.engine.family_layers import read_documents
 from diagnostics.engine.family_load import load_family_texts
+from diagnostics.engine.family_shown import OnBoard, Shown, shown_on, without_effect
 from diagnostics.engine.gates import guards_of_power
-from diagnostics.engine.readings_as import kind_of, state_at
 from diagnostics.engine.reasons import Reason, reason
-from diagnostics.engine.spread import NO_FAULT, Fault, Spread, faults_of
-
-Key = tuple[str, str]
-Shown = Mapping[str, str]
-"""By point, the state of the board that a reading there would show."""
 
 
 @dataclass(frozen=True)
@@ -92,20 +89,21 @@ class Patient:
         return tuple(found.values())
 
     @cached_property
-    def sound(self) -> tuple[Shown, ...]:
-        """What a good board shows, by board."""
-        return tuple(_shown(board, NO_FAULT) for board in self.boards)
+    def on_boards(self) -> tuple[OnBoard, ...]:
+        return tuple(shown_on(self.boards))
 
     @cached_property
-    def shown(self) -> Mapping[Key, tuple[tuple[Shown, ...], ...]]:
+    def sound(self) -> tuple[Shown, ...]:
+        """What a good board shows, by board."""
+        return tuple(one.sound for one in self.on_boards)
+
+    @cached_property
+    def shown(self) -> Mapping[Fault, tuple[tuple[Shown, ...], ...]]:
         """By way of failing: what each of its faults shows, board by board."""
+        every = dict.fromkeys(key for one in self.on_boards for key in one.faulty)
         return {
-            (part.id, mode.id): tuple(
-                tuple(_shown(board, fault) for fault in faults_of(board, mode))
-                for board in self.boards
-            )
-            for part in self.family.parts.values()
-            for mode in part.modes
+            key: tuple(one.faulty.get(key, ()) for one in self.on_boards)
+            for key in every
         }
 
     def wrong(self, said: Reason, path: Path) -> Finding:
@@ -114,21 +112,12 @@ class Patient:
     def note(self, said: Reason, path: Path) -> Finding:
         return Finding(said, *self.source.place(path), is_wrong=False)
 
-    def path_of(self, key: Key) -> Path:
-        """Where a way of failing is written."""
-        part_id, mode_id = key
+    def path_of(self, key: Fault) -> Path:
+        """Where a way of failing is written; one of an option is at its part."""
+        part_id, mode_id, _place = split(key)
         ids = [mode.id for mode in self.family.parts[part_id].modes]
-        return ("parts", part_id, "modes", ids.index(mode_id))
-
-
-def _shown(board: Board, fault: Fault) -> Shown:
-    """What each fitted point shows of a fault; the one place that asks the tree."""
-    spread = Spread(board, fault)
-    return {
-        point.id: state_at(spread, point, kind)
-        for point in board.points.values()
-        if board.is_fitted(point.id) and (kind := kind_of(board, point)) is not None
-    }
+        at = [place for place, one in enumerate(ids) if one == mode_id]
+        return ("parts", part_id, "modes", *at)
 
 
 # --- what is wrong ----------------------------------------------------------------
@@ -210,7 +199,7 @@ def _unseen(patient: Patient) -> Iterator[Finding]:
             yield patient.note(said, patient.path_of(key))
 
 
-def _is_seen(patient: Patient, key: Key) -> bool:
+def _is_seen(patient: Patient, key: Fault) -> bool:
     return any(
         fault != sound
         for faults, sound in zip(patient.shown[key], patient.sound, strict=True)
@@ -220,7 +209,7 @@ def _is_seen(patient: Patient, key: Key) -> bool:
 
 def _not_told_apart(patient: Patient) -> Iterator[Finding]:
     """Ways of failing of different parts that show the same at every point."""
-    alike: dict[tuple[frozenset[tuple[Key, ...]], ...], list[Key]] = {}
+    alike: dict[tuple[frozenset[tuple[tuple[str, str], ...]], ...], list[Fault]] = {}
     for key, by_board in patient.shown.items():
         if _is_seen(patient, key):
             mark = tuple(
@@ -252,6 +241,13 @@ def _tells_nothing(patient: Patient) -> Iterator[Finding]:
             yield patient.note(said, ("checks", check.id))
 
 
+def _without_effect(patient: Patient) -> Iterator[Finding]:
+    """A change in the circuit that changes no reading beside the others."""
+    for (part, way), place in without_effect(patient.boards[0]):
+        said = reason("change_without_effect", part=part, mode=way, number=place + 1)
+        yield patient.note(said, ("circuit", "faults", part, way, place))
+
+
 def _unread_rails(patient: Patient) -> Iterator[Finding]:
     """A rail that no check reads."""
     read = {point.rail for point in patient.family.points.values()}
@@ -277,6 +273,7 @@ LOOKS = (
     _unseen,
     _not_told_apart,
     _tells_nothing,
+    _without_effect,
     _unread_rails,
     _empty_blocks,
 )

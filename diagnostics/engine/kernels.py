@@ -21,6 +21,7 @@ from diagnostics.engine.circuit.predict import Predictions
 OF_SPREAD_COLD, OF_SPREAD_LIVE = 0.7, 0.25
 TOUCHED_LOG, TOUCHED_VOLTS = 0.25, 0.02
 BY_LEAK_OHMS, BY_LEAK_LOG = 1.2e6, 0.6  # beyond it leaks decide, and they are vague
+OL_BY_LEAK = 0.2  # so often a net that only leaks is over a meter's ranges (judgement)
 # A handheld's errors: share of reading and counts (the benchmark's and a usual one).
 METER_SHARE, METER_LIVE_SHARE, METER_AMPS_SHARE = 0.012, 0.0015, 0.006
 COUNTS = {"D": 0.004, "V": 0.002, "I": 0.002}

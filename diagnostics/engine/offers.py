@@ -118,12 +118,17 @@ class Planner:
     def why(self, point: str) -> Reason:
         """Which of the likeliest suspects the check tells from the first."""
         at = self.outlook.asker.points.index(point)
-        first, *others = self.leading
-        rows = [self.model.rows_of[key] for key in (first, *others)]
-        far = self.outlook.apart_at(at, rows)[1:].tolist()
-        apart = [key for key, one in zip(others, far, strict=True) if one > TOLD_APART]
-        named = " ".join(one_word(key) for key in apart[:NAMED])
-        return reason("tells_apart", first=one_word(first), others=named)
+        rows = [self.model.rows_of[key] for key in self.leading]
+        far = self.outlook.apart_at(at, rows).tolist()
+        apart = [
+            k for k, one in zip(self.leading, far, strict=True) if one > TOLD_APART
+        ]
+        keys = [key for key in (*self.leading[:1], *apart[:NAMED]) if key[0]]
+        named = ", ".join(":".join(key) for key in keys)
+        if not apart or not named:
+            return reason("narrows_down")
+        is_of_good = len(keys) < 1 + len(apart[:NAMED])
+        return reason("no_fault_or" if is_of_good else "tells_apart", suspects=named)
 
     @cached_property
     def leading(self) -> list[Key]:
@@ -134,11 +139,6 @@ class Planner:
             part, mode, _place = split(self.model.faults[row])
             sums[part, mode] = sums.get((part, mode), 0.0) + share
         return sorted(sums, key=lambda key: (-sums[key], key))[:LOOKED_AT]
-
-
-def one_word(key: Key) -> str:
-    """A way of failing as one word: ``p.dual:no_output``; "none" is no fault."""
-    return ":".join(key) if key[0] else "none"
 
 
 # --- what comes first ----------------------------------------------------------------

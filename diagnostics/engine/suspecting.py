@@ -29,10 +29,11 @@ class Suspecting:
 
     @cached_property
     def suspects(self) -> tuple[Suspect, ...]:
-        """Every way of failing, likeliest first; but no part of high risk is named
-        first while one of lower risk explains the same readings about as well."""
+        """Every possible way of failing, likeliest first; but no part of high risk is
+        named first while one of less explains the same readings about as well."""
         shares = self._shares
-        ranked = self._careful(sorted(shares, key=lambda key: (-shares[key], key)))
+        possible = [key for key in shares if shares[key] > 0]
+        ranked = self._careful(sorted(possible, key=lambda key: (-shares[key], key)))
         return tuple(
             self._explained(key) if place < EXPLAINED else self._plain(key)
             for place, key in enumerate(ranked)

@@ -17,6 +17,7 @@ import numpy as np
 
 from diagnostics.engine.circuit.answers import answer_of_hertz
 from diagnostics.engine.circuit.newton import Floats
+from diagnostics.engine.circuit.predict import CONTINUITY, CONTINUITY_OHMS
 from diagnostics.engine.evidence import Done, Evidence, Seen
 from diagnostics.engine.family import POWERED
 from diagnostics.engine.kernels import OHMS, Usual
@@ -202,11 +203,14 @@ def _told(model: Model, weighing: Weighing, one: Repeated, moment: Moment) -> To
 
 
 def value_of(model: Model, at: int, seen: Seen) -> float | None:
-    """What is read there, less the leads; where these aren't known, less usual ones."""
-    if seen.value is None or seen.is_net:
-        return seen.value
-    is_ohms = model.kernels.predictions.modes[at] in OHMS
-    return max(seen.value - USUAL_LEADS, 0.0) if is_ohms else seen.value
+    """What is read there, less the leads; where these aren't known, less usual ones.
+    ``None`` is OL, which continuity shows for all but few ohms."""
+    mode = model.kernels.predictions.modes[at]
+    is_beeper = mode == CONTINUITY and (seen.value or 0.0) > CONTINUITY_OHMS
+    if seen.value is None or is_beeper:
+        return None
+    leads = USUAL_LEADS if mode in OHMS and not seen.is_net else 0.0
+    return max(seen.value - leads, 0.0) if leads else seen.value
 
 
 def _without(model: Model, told: Told, out: frozenset[str]) -> Told:

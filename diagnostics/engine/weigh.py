@@ -23,7 +23,15 @@ from math import log
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.kernels import COLD, Kernels, Usual, scaled
+from diagnostics.engine.kernels import (
+    BY_LEAK_OHMS,
+    COLD,
+    OHMS,
+    OL_BY_LEAK,
+    Kernels,
+    Usual,
+    scaled,
+)
 
 MISSED = 0.02
 SOMETHING_ELSE = 0.02
@@ -164,13 +172,14 @@ class Weighing:
         return usual.weight * own + (1 - usual.weight) * family
 
     def _densities(self, at: int, mode: str, value: float | Floats | None) -> Floats:
-        is_ol = self.kernels.is_ol[:, at]
+        is_ol, centres = self.kernels.is_ol[:, at], self.kernels.centres[:, at]
+        is_vague = (mode in OHMS) & (centres > log(BY_LEAK_OHMS))
         if value is None:
-            return np.where(is_ol, 1.0, 1e-4)
+            return np.where(is_ol, 1.0, np.where(is_vague, OL_BY_LEAK, 1e-4))
         one = scaled(mode, np.asarray(value, dtype=float))
         width = self.kernels.widths[:, at]
-        off = (one - self.kernels.centres[:, at]) / width
-        return np.where(is_ol, 0.0, _density(off) / width)
+        shown = np.where(is_vague, 1 - OL_BY_LEAK, 1.0)
+        return np.where(is_ol, 0.0, shown * _density((one - centres) / width) / width)
 
     def posterior(self) -> tuple[Floats, float, Floats]:
         """Probabilities by fault, of something else, and of each fault's boards."""

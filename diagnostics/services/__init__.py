@@ -1,5 +1,6 @@
 """Acts of the bench. Each is one transaction: its rows, and the event of it."""
 
+from diagnostics.services.advice import advice_keep, suspect_name, suspect_word
 from diagnostics.services.boards import (
     board_join,
     board_model_keep,
@@ -23,12 +24,11 @@ from diagnostics.services.readings import (
     reading_strike,
     reading_take,
 )
+from diagnostics.services.seeing import sighting_keep, sighting_strike
 from diagnostics.services.work import (
-    advice_keep,
     finding_confirm,
     intervention_do,
     proof_item_record,
-    suspect_name,
 )
 
 __all__ = [
@@ -53,5 +53,8 @@ __all__ = [
     "reading_strike",
     "reading_take",
     "reference_board_keep",
+    "sighting_keep",
+    "sighting_strike",
     "suspect_name",
+    "suspect_word",
 ]

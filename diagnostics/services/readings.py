@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from diagnostics import calculator_facts, holding, passing, queries, taking
 from diagnostics.models import Board, GateOverride, Reading, ReadingSource
+from diagnostics.services.advice import offer_answered
 from diagnostics.services.boards import board_take
 from diagnostics.services.telling import keep_note, refuse_apart, refuse_closed, tell
 from shop.intake.models import Ticket
@@ -27,13 +28,15 @@ def reading_take(
     taken_at: datetime | None = None,
     note: str = "",
     source: str = ReadingSource.OURS,
+    offered: str = "",
     **asked: Unpack[taking.AskedFields],
 ) -> Reading:
     """Keep one reading as it was typed, with what its verdict will need.
 
     Raises ``EngineError`` for a value that is none, ``HeldOff`` where a gate
     forbids the check: then nothing is kept. The same uuid again gives the same
-    row; with other contents it is refused.
+    row; with other contents it is refused. ``offered`` is the point that was offered
+    as the next best check when the reading was taken.
     """
     at = taken_at or timezone.now()
     Board.objects.select_for_update().get(pk=board.pk)  # one reading at a time
@@ -56,6 +59,8 @@ def reading_take(
     if row.lead_ohms is None and taking.needs_leads(row):
         row.lead_ohms = queries.lead_ohms(board.shop, by, row.meter, at)
     row.save(force_insert=True)
+    if source == ReadingSource.OURS and offered:
+        offer_answered(known, row, offered=offered, at=at)
     if source == ReadingSource.OURS and holding.holder_of(board) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row

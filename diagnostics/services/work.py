@@ -1,4 +1,4 @@
-"""Work on a board: interventions, suspects named, findings, proof."""
+"""Work on a board: interventions, findings, proof."""
 
 from datetime import datetime
 
@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, proof, queries
+from diagnostics import proof, queries
 from diagnostics.models import (
     Advice,
     Board,
@@ -15,6 +15,7 @@ from diagnostics.models import (
     InterventionKind,
     ProofItem,
 )
+from diagnostics.services.advice import advice_keep
 from diagnostics.services.data import refuse_data_first, refuse_unasked_disk
 from diagnostics.services.telling import (
     keep_note,
@@ -81,26 +82,6 @@ def intervention_do(
 
 
 @transaction.atomic
-def suspect_name(
-    *,
-    board: Board,
-    ticket: Ticket | None,
-    by: Person,
-    part_id: str,
-    mode_id: str,
-    at: datetime | None = None,
-) -> Advice:
-    """Somebody says which suspect they hold it to be; kept with the ranking."""
-    known = queries.known_of(board, at=at)
-    refuse_unknown_part(known, part_id, mode_id)
-    codes = {"part": part_id, "mode": mode_id}
-    tell(Kind.SUSPECT_NAMED, board=board, ticket=ticket, by=by, at=at, codes=codes)
-    return advice_keep(
-        board=board, ticket=ticket, by=by, moment=Advice.Moment.SUSPECT_NAMED, at=at
-    )
-
-
-@transaction.atomic
 def finding_confirm(
     *,
     board: Board,
@@ -146,39 +127,6 @@ def finding_confirm(
         ids={"finding": finding.pk},
     )
     return finding
-
-
-@transaction.atomic
-def advice_keep(
-    *,
-    board: Board,
-    ticket: Ticket | None,
-    by: Person | None,
-    moment: str,
-    next_check: str = "",
-    was_followed: bool | None = None,
-    at: datetime | None = None,
-) -> Advice:
-    """What the engine says at a moment that matters, and on what it rests."""
-    known = queries.known_of(board, at=at)
-    ranking = known.ranking
-    return Advice.objects.create(
-        board=board,
-        ticket=ticket,
-        moment=moment,
-        suspects=[
-            {"part": s.part_id, "mode": s.mode_id, "p": round(s.probability, 6)}
-            for s in ranking.suspects
-        ],
-        something_else=ranking.something_else,
-        next_check=next_check,
-        was_followed=was_followed,
-        reading_ids=[reading.pk for reading in known.readings],
-        engine_version=bridge.ENGINE_VERSION,
-        family_hash=known.board.family.hash,
-        by=by,
-        at=at or timezone.now(),
-    )
 
 
 @transaction.atomic

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.reasons import Reason
 from diagnostics.words import (
+    advice,
     calculators,
     errors,
     family_doctor,
@@ -38,6 +39,7 @@ SENTENCES = {
     **calculators.WORDS,
     **part_tests.WORDS,
     **family_doctor.WORDS,
+    **advice.WORDS,
 }
 ERRORS = {**errors.WORDS, **SENTENCES}
 

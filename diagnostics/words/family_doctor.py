@@ -22,7 +22,10 @@ WORDS = {
     # worth knowing
     "unseen": _("No check shows {part}:{mode}; only looking or swapping finds it."),
     "not_told_apart": _("No check tells these apart: {modes}."),
-    "tells_nothing": _("At {check} no way of failing shows by the rail tree."),
+    "tells_nothing": _("At {check} no way of failing shows."),
+    "change_without_effect": _(
+        "Change {number} of {part}:{mode} in the circuit changes no reading."
+    ),
     "rail_unread": _("No check reads “{id}”."),
     "no_parts": _("Block “{id}” has no parts, so it never holds the fault."),
 }

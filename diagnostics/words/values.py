@@ -19,7 +19,9 @@ UNIT_OF_KEY = {
     "seconds": "s",
     "percent": "%",
 }
-IN_UNIT = frozenset({"value", "limit", "distance", "error", "low", "high"})
+IN_UNIT = frozenset(
+    {"value", "limit", "distance", "error", "low", "high", "usual_low", "usual_high"}
+)
 UNIT_NAMES = {
     "V": gettext_noop("volts"),
     "ohm": gettext_noop("ohms"),
@@ -51,11 +53,18 @@ BASES = {
 
 
 def shown(values: Mapping[str, Value]) -> dict[str, str]:
-    """Each value as text; with ``low`` and ``high`` also their ``span``."""
+    """Each value as text; with ``low`` and ``high`` also their ``span``.
+
+    So for ``usual_low`` and ``usual_high``, whose range is ``usual_span``.
+    """
     unit = str(values.get("unit", ""))
     texts = {key: _shown(key, value, values, unit) for key, value in values.items()}
-    if "low" in values and "high" in values:
-        texts["span"] = span(_number(values["low"]), _number(values["high"]), unit)
+    for ends in ("", "usual_"):
+        low, high = f"{ends}low", f"{ends}high"
+        if low in values and high in values:
+            texts[f"{ends}span"] = span(
+                _number(values[low]), _number(values[high]), unit
+            )
     return texts
 
 
@@ -96,6 +105,8 @@ def span(low: float | None, high: float | None, unit: str) -> str:
         text = _("from {low} up") if low is not None else _("up to {high}")
         return text.format(**given) if given else ""
     first, last = show(low, unit), show(high, unit)
+    if first == last:
+        return first
     number, _space, mark = first.partition("\N{NO-BREAK SPACE}")
     is_same = mark == last.partition("\N{NO-BREAK SPACE}")[2]
     return _("{low} to {high}").format(low=number if is_same else first, high=last)

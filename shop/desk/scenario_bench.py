@@ -78,6 +78,19 @@ def _read(telling: Telling, step: Step, by: Person) -> None:
         )
 
 
+def _see(telling: Telling, step: Step, by: Person) -> None:
+    bench.sighting_keep(
+        board=telling.on_bench,
+        ticket=telling.in_hand,
+        by=by,
+        kind=step["kind"],
+        part_id=step.get("part", ""),
+        rail_id=step.get("rail", ""),
+        place=step.get("place", ""),
+        at=telling.at(step),
+    )
+
+
 def _suspect(telling: Telling, step: Step, by: Person) -> None:
     bench.suspect_name(
         board=telling.on_bench,
@@ -147,6 +160,7 @@ ACTS: Acts = {
     "join": _join,
     "not fitted": _not_fitted,
     "read": _read,
+    "see": _see,
     "suspect": _suspect,
     "intervene": _intervene,
     "find": _find,

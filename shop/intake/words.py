@@ -302,7 +302,13 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.READING_STRUCK: gettext_lazy("A reading struck through"),
     Kind.GATE_OVERRULED: _said_with(gettext_lazy("Limited power"), "check", "gate"),
     Kind.SUSPECT_NAMED: _said_with(gettext_lazy("Suspect named"), "part", "mode"),
+    Kind.SUSPECT_ADDED: _said_with(gettext_lazy("Suspect added"), "part", "mode"),
     Kind.SUSPECT_STRUCK: _said_with(gettext_lazy("Suspect struck"), "part", "mode"),
+    Kind.SUSPECT_WORD_BACK: _said_with(
+        gettext_lazy("Word on a suspect taken back"), "part", "mode"
+    ),
+    Kind.SIGHTING_KEPT: _said_with(gettext_lazy("Seen"), "kind", "part", "rail"),
+    Kind.SIGHTING_STRUCK: gettext_lazy("A sighting struck through"),
     Kind.INTERVENTION_DONE: _said_with(gettext_lazy("Done to it"), "kind", "part"),
     Kind.FINDING_CONFIRMED: _said_with(gettext_lazy("Finding"), "part", "mode"),
     Kind.LORE_KEPT: gettext_lazy("Good readings kept for this model"),

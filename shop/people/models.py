@@ -24,6 +24,7 @@ class Person(AbstractBaseUser):
     name = models.CharField(_("name"), max_length=200)
     email = models.EmailField(_("e-mail"), blank=True)
     language = models.CharField(max_length=10, default="en")
+    hides_suspects = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
 

@@ -16,3 +16,10 @@ def person_join(
     for role in roles:
         Membership.objects.create(shop=shop, person=person, role=role)
     return person
+
+
+@transaction.atomic
+def settings_keep(*, person: Person, hides_suspects: bool) -> None:
+    """What a person chose for themselves."""
+    person.hides_suspects = hides_suspects
+    person.save(update_fields=["hides_suspects"])

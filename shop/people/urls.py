@@ -6,4 +6,5 @@ app_name = "people"
 urlpatterns = [
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
+    path("me/", views.own, name="own"),
 ]

@@ -1,8 +1,16 @@
-"""Signing in and out, with Django's own views."""
+"""Signing in and out, with Django's own views; a person's own settings."""
 
+from django.contrib import messages
 from django.contrib.auth.views import LoginView, LogoutView
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
 
-from shop.people.access import public
+from shop.people import services
+from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, public, roles
+from shop.people.forms import OwnForm
+from shop.records.idempotency import once
 
 sign_in = public(
     LoginView.as_view(
@@ -10,3 +18,18 @@ sign_in = public(
     )
 )
 sign_out = public(LogoutView.as_view())
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+def own(request: AtWork) -> HttpResponse:
+    person = request.user
+    start = {"hides_suspects": person.hides_suspects}
+    form = OwnForm(request.POST or None, initial=start)
+    if form.is_bound and form.is_valid():
+        services.settings_keep(person=person, **form.cleaned_data)
+        messages.success(request, _("Kept."))
+        return redirect("people:own")
+    status = 422 if form.is_bound else 200
+    return render(request, "people/own.html", {"form": form}, status=status)

@@ -80,6 +80,8 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
     at, bench = f"/bench/{on_bench.number}/", place.url()
     return [
         Seen("bench-list", "/bench/"),
+        Seen("advice", "/bench/advice/"),
+        Seen("own-settings", "/me/"),
         Seen("bench", place.url(stage="standby")),
         Seen("bench-look", place.url(check="k01")),
         Seen("bench-held", place.url(check="k32"), act=open_all),
@@ -266,8 +268,7 @@ def take_in_nothing(page: Page) -> None:
 
 
 def open_all(page: Page) -> None:
-    for summary in page.locator("summary").all():
-        summary.click()
+    page.evaluate("document.querySelectorAll('details').forEach((e) => e.open = true)")
 
 
 def begin_nothing(page: Page) -> None:

@@ -280,6 +280,7 @@ def test_the_desktops_ladder_has_its_eight_stages(desktop: Board) -> None:
         Place(None, desktop),
         open_stage="power_in",
         in_hand=None,
+        speaks={},
     )
     assert [stage["id"] for stage in drawn["stages"]] == (
         "power_in standby control sleep memory chipset graphics cpu".split()

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from diagnostics import evidence, queries
+from diagnostics import advising, evidence, queries
 from diagnostics import services as bench
 from diagnostics.models import Advice, Board, Reading
 from diagnostics.refusals import HeldOff
@@ -98,9 +98,16 @@ def test_case_a_holds_power_off_and_keeps_nothing(
     assert Reading.objects.count() == taken
 
 
-def test_case_a_suspects_what_sits_on_main(shorted: None, board: Board) -> None:
-    first = queries.ranking(board).suspects[0]
-    assert first.part_id == "p.cmain"
+def first_suspect(board: Board) -> str:
+    said = advising.assessment_of(queries.known_of(board))
+    assert said is not None
+    return said.suspects[0].part_id
+
+
+def test_case_a_suspects_what_sits_on_main(
+    suspecting: None, shorted: None, board: Board
+) -> None:
+    assert first_suspect(board) == "p.cmain"
 
 
 @pytest.fixture
@@ -234,11 +241,11 @@ def test_case_b_shows_rungs_from_down_to_up(case_b: Ticket) -> None:
 
 
 def test_case_b_suspects_the_dual_controller(
-    cold_is_good: None, read: Read, board: Board
+    suspecting: None, cold_is_good: None, read: Read, board: Board
 ) -> None:
     read("k24/supply", "3 mA", pattern={"kind": "steady"})
     read("k27/main", "18.9")
     read("k29/chg.ldo", "5.9")
     read("k31/keep5", "0.02")
     read("k31/keep33", "0.01")
-    assert queries.ranking(board).suspects[0].part_id == "p.dual"
+    assert first_suspect(board) == "p.dual"

@@ -7,7 +7,6 @@ from diagnostics.engine.boards import Board
 from diagnostics.engine.gates import Standing
 from diagnostics.engine.meters import HANDHELD, standard_uncertainty
 from diagnostics.engine.quantities import Outcome
-from diagnostics.engine.suspects import Seen
 from diagnostics.engine.verdicts import Observed, Verdict, judge
 
 LEADS = 0.2
@@ -40,23 +39,6 @@ def standing(
             ohms = float("inf")
         found[point_id] = Standing(verdict.word.value, ohms, **told)
     return found
-
-
-def evidence(
-    board: Board, readings: Mapping[str, float | str], epoch: int = 0
-) -> tuple[Seen, ...]:
-    """The same readings as the ranking sees them."""
-    stood = standing(board, readings)
-    return tuple(
-        Seen(
-            point_id,
-            stood[point_id].word or "",
-            (seen := observed(board, point_id, value)).outcome,
-            seen.net if seen.value is not None else None,
-            epoch,
-        )
-        for point_id, value in readings.items()
-    )
 
 
 def _judged(

@@ -12,7 +12,7 @@ from diagnostics.engine.evidence import Done, Evidence, Seen, Situation
 from diagnostics.engine.models import Model, model_of
 from diagnostics.engine.quantities import Outcome
 
-BOARDS = 24
+BOARDS = 48
 LEADS = 0.2
 NOTHING_HELD = Situation()
 

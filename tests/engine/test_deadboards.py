@@ -11,9 +11,9 @@ import pytest
 from diagnostics.deadboards.family import INPUT_OF, benchmark_board, point_id
 from diagnostics.deadboards.meter import verdict
 from diagnostics.engine import boards, gates
+from diagnostics.engine.circuit.predict import faults_of
 from diagnostics.engine.gates import Standing
 from diagnostics.engine.rungs import half_of, rung
-from diagnostics.engine.suspects import Evidence, rank
 from diagnostics.engine.verdicts import Word
 from tests.engine.benchmark import recorded, table
 
@@ -59,9 +59,10 @@ def test_parts_blocks_and_ways_to_fail_are_the_benchmarks(family: str) -> None:
         for row in table("faults")
         if family in row["families"].split()
     }
-    ranked = rank(BOARDS[family], Evidence()).suspects
-    parts = BOARDS[family].parts
-    assert listed == {(parts[s.part_id].block, s.part_id, s.mode_id) for s in ranked}
+    board = BOARDS[family]
+    assert board.family.circuit is not None
+    faults = faults_of(board, board.family.circuit)[1:]
+    assert listed == {(board.parts[part].block, part, way) for part, way in faults}
 
 
 @every_family

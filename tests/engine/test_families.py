@@ -25,8 +25,8 @@ IDS = Path(boards.__file__).parent / "families" / "ids.txt"
 
 # Domain brief, section 4: the checks of the family LB, and its Gate marks.
 OF_OTHER_FAMILIES = {"k08", "k09", "k10", "k25", "k43"}
-# And k64, which the project asks for: what the whole board does at the button.
-CHECKS = {f"k{n:02}" for n in range(1, 65)} - OF_OTHER_FAMILIES
+# And k64 to k66, which the project asks for: what the board does, what was told.
+CHECKS = {f"k{n:02}" for n in range(1, 67)} - OF_OTHER_FAMILIES
 GATES = {
     "k05": {"k03"},
     "k06": {"k03"},
@@ -339,7 +339,7 @@ def test_what_a_variant_leaves_out_must_be_there() -> None:
 # --- a check more is one piece of one file ------------------------------------------
 
 NEW_CHECK = """
-[checks.k65]
+[checks.k99]
 name = "second look at the slots"
 stage = "graphics"
 mode = "V"
@@ -359,12 +359,12 @@ def test_a_new_check_touches_one_data_file() -> None:
     texts = {**before.texts, file: before.texts[file] + NEW_CHECK}
     board = board_of(load_family_texts(texts))
     assert [one for one in texts if texts[one] != before.texts[one]] == [file]
-    assert [check.id for check in board.walk("graphics")][-2:] == ["k47", "k65"]
-    assert board.yardstick("k65/slot.12", condition="R") == board.yardstick(
+    assert [check.id for check in board.walk("graphics")][-2:] == ["k47", "k99"]
+    assert board.yardstick("k99/slot.12", condition="R") == board.yardstick(
         "k47/slot.12"
     )
-    assert set(board.checks) == {*before.checks, "k65"}
-    assert board.point("k65/slot.12").label == "12 V of the graphics slot"
+    assert set(board.checks) == {*before.checks, "k99"}
+    assert board.point("k99/slot.12").label == "12 V of the graphics slot"
 
 
 def test_a_check_that_follows_one_of_another_stage_is_refused() -> None:

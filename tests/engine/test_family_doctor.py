@@ -6,6 +6,7 @@ from diagnostics.deadboards.family import HEAD
 from diagnostics.engine.boards import FAMILY_IDS
 from diagnostics.engine.family_doctor import Finding, examine
 from diagnostics.engine.family_load import FOLDER, texts_of
+from tests.engine.small_board import WITH_CIRCUIT
 from tests.engine.small_family import SMALL, line_of, spoilt
 
 
@@ -182,3 +183,45 @@ def test_mistakes_come_first() -> None:
     text = SMALL.replace('[parts."p.jack"]', "[parts.input]")
     wrong = [one.is_wrong for one in examine({"small.toml": text})]
     assert wrong == sorted(wrong, reverse=True)
+
+
+# --- by the circuit -------------------------------------------------------------------
+
+
+def test_a_failure_that_the_circuit_shows_nowhere() -> None:
+    """Its own circuit decides, whatever the effect column says."""
+    text = WITH_CIRCUIT.replace('open = [{ dead = "adapter" }]', "open = []")
+    finding = only(text, "unseen")
+    assert finding.reason.values == {"part": "p.jack", "mode": "open"}
+
+
+def test_failures_that_read_the_very_same_by_the_circuit() -> None:
+    alike = WITH_CIRCUIT.replace(
+        'open = [{ dead = "adapter" }]', 'open = [{ short = "core" }]'
+    ).replace('  { bridge = ["in.jack", "phase_1"] },\n', '  { short = "core" },\n')
+    alike = alike.replace(
+        '  { leak = "core", ohms = [0.02, 0.3], chance = 0.5 },\n', ""
+    )
+    assert only(alike, "not_told_apart").reason.values == {
+        "modes": "p.jack:open, p.stage:high"
+    }
+    assert "not_told_apart" not in found(WITH_CIRCUIT)
+
+
+def test_a_change_that_changes_nothing_beside_the_others() -> None:
+    """Without its adapter the core is down anyway; a leak by chance does change."""
+    text = WITH_CIRCUIT.replace(
+        'open = [{ dead = "adapter" }]',
+        'open = [{ dead = "adapter" }, { dead = "core" }]',
+    )
+    finding = only(text, "change_without_effect")
+    assert finding.reason.values == {"part": "p.jack", "mode": "open", "number": 2}
+    assert finding.line == line_of(text, "open = [{ dead")
+    assert "change_without_effect" not in found(WITH_CIRCUIT)
+
+
+def test_the_ways_of_failing_of_an_option_alone_are_looked_at_too() -> None:
+    """Its boards are read where they can fail in ways that the plain one can't."""
+    text = WITH_CIRCUIT.replace('default = "plain"', 'default = "bare"')
+    text = text.replace('not_fitted = ["k01/top"]', 'not_fitted = ["core"]')
+    assert "unseen" not in found(text)

@@ -16,7 +16,6 @@ from diagnostics.engine.lore import (
     may_count,
 )
 from diagnostics.engine.quantities import Outcome
-from diagnostics.engine.readings_as import Seen, class_of
 from diagnostics.engine.verdicts import judge
 from diagnostics.engine.yardsticks import Observed, Verdict, Word, Yardstick
 
@@ -35,28 +34,6 @@ def ohms(value: float, u: float = 1.0) -> Observed:
 @pytest.fixture(scope="module")
 def heron() -> Board:
     return board_of(load_family("laptop_barrel"))
-
-
-# --- what it tells the suspects ---
-
-
-@pytest.mark.parametrize(
-    ("value", "is_usual", "found"),
-    [
-        (410.0, None, "ok"),
-        (410.0, True, "ok"),
-        (410.0, False, "between"),
-        (12.0, None, "low"),
-        (12.0, True, "ok"),
-        (12.0, False, "low"),
-    ],
-)
-def test_what_good_boards_read_is_as_it_should_be(
-    heron: Board, value: float, is_usual: bool | None, found: str
-) -> None:
-    """And what they do not read is a little less so, whatever the family says."""
-    seen = Seen(STANDBY.point_id, "good", Outcome.VALUE, value, is_usual=is_usual)
-    assert class_of(heron, seen) == found
 
 
 # --- what it makes of a yardstick ---

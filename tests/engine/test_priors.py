@@ -5,7 +5,7 @@ import pytest
 from diagnostics.engine.boards import Board, board_of, load_family_text
 from diagnostics.engine.circuit.parts import NO_FAULT, Fault
 from diagnostics.engine.circuit.predict import faults_of
-from diagnostics.engine.priors import priors, weight
+from diagnostics.engine.priors import priors
 from tests.engine.small_board import WITH_CIRCUIT
 
 
@@ -53,6 +53,9 @@ def test_they_add_up_to_one(
     assert (found[1:] > 0).all()
 
 
-def test_a_weight_is_that_of_the_family(board: Board) -> None:
-    assert weight(board, ("p.jack", "open")) == 3
-    assert weight(board, ("p.stage", "high")) == 1
+def test_a_way_of_failing_of_unknown_place_shares_its_weight(board: Board) -> None:
+    """By hand: the jack opens at one of two places; 3, 1 and 1 as before."""
+    faults = (NO_FAULT, ("p.jack", "open@in.jack"), ("p.jack", "open@core"))
+    found = priors(board, (*faults, ("p.jack", "short")), healthy=0.0)
+    assert found[1] == found[2]
+    assert found[1] + found[2] == pytest.approx(0.5 * 3 / 4 + 0.5 / 2)

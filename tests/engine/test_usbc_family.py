@@ -8,7 +8,6 @@ from diagnostics.engine.meters import HANDHELD, standard_uncertainty
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.readings_as import state_at
 from diagnostics.engine.spread import Fault, Spread
-from diagnostics.engine.suspects import Evidence, rank
 from diagnostics.engine.twins import with_twins
 from diagnostics.engine.verdicts import (
     RED_ON_GROUND,
@@ -17,7 +16,8 @@ from diagnostics.engine.verdicts import (
     Word,
     judge,
 )
-from tests.engine.bench import evidence, observed, standing
+from tests.engine.bench import observed, standing
+from tests.engine.shop_models import assessed, model
 
 GOOD, WATCH, BAD, UNCLEAR = Word.GOOD, Word.WATCH, Word.BAD, Word.UNCLEAR
 BARREL, FAMILY = load_family("laptop_barrel"), load_family("laptop_usbc")
@@ -200,10 +200,10 @@ def test_without_a_contract_the_port_side_is_suspected_and_not_the_board() -> No
         "k27/c.path": 0.0,
         "k27/main": 0.0,
     }
-    ranking = rank(BOARD, Evidence(evidence(BOARD, readings)))
-    blocks = {BOARD.parts[one.part_id].block for one in ranking.suspects[:4]}
+    found = assessed(model("laptop_usbc"), readings)
+    blocks = {BOARD.parts[one.part_id].block for one in found.suspects[:2]}
     assert blocks <= {"power_in", "anywhere"}
-    assert ranking.suspects[0].part_id in {"p.adp", "p.pdc", "p.qin"}
+    assert found.suspects[0].part_id in {"p.adp", "p.pdc", "p.qin"}
 
 
 # --- gates ----------------------------------------------------------------------

@@ -53,8 +53,8 @@ def _holds(board: State, rule: Answer) -> Floats:
     if rule.retries:
         found = found * board.tries_again(rule.retries)
     if rule.at_limit:
-        held = sum(board.strains.values(), board.nought) + board.pinned
-        found = found * (held > 0)
+        strains = sum(board.strains.values(), board.nought) * (board.trips == 0)
+        found = found * (strains + board.pinned > 0)
     return found
 
 

@@ -41,8 +41,14 @@ class Cloud:
     """Draws of ``boards`` virtual boards of a circuit."""
 
     def __init__(
-        self, circuit: Circuit, boards: int = BOARDS, seed: int = SEED
+        self,
+        circuit: Circuit,
+        boards: int = BOARDS,
+        seed: int = SEED,
+        *,
+        is_even: bool = False,
     ) -> None:
+        """``is_even``: what happens by chance happens on its share of the boards."""
         self.circuit, self.boards = circuit, boards
         self._random = np.random.default_rng(seed)
         self.load_ohms = {one.net: self.log(one.ohms) for one in circuit.loads}
@@ -58,10 +64,13 @@ class Cloud:
         self.leads = self.even(LEADS) * circuit.hold_leads
         self.full_scale = self.even(FULL_SCALE_VOLTS)
         self.bridges = self.log(BRIDGE)
+        severity = self._evenly_spread()
         self.fault_ohms = {
-            fault: self.log(self._fault_span(fault)) for fault in circuit.faults
+            fault: log_share(self._fault_span(fault), severity)
+            for fault in circuit.faults
         }
-
+        if is_even:
+            self.coins["spare"] = (np.arange(boards) + 0.5) / boards
         self._draw_what_is_fitted(shared)
 
     def only(self, circuit: Circuit) -> "Cloud":
@@ -106,6 +115,12 @@ class Cloud:
 
     def even(self, span: Span) -> Floats:
         return self._random.uniform(span[0], span[1], self.boards)
+
+    def _evenly_spread(self) -> Floats:
+        """From 0 to 1, one draw in each of as many equal parts as there are boards."""
+        places = self._random.permutation(self.boards)
+        made: Floats = (places + self._random.random(self.boards)) / self.boards
+        return made
 
     def _level(self, spread: float) -> Floats:
         most = MOST_SPREADS * spread

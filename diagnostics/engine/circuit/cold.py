@@ -2,7 +2,7 @@
 
 A fault adds ohms to ground or between nets, or takes a link or junction out. Only
 the island of nets that hang together around the probes is solved, and only for the
-faults that change something on it; all others read as a good board does.
+faults that change something there (``Island``).
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -11,10 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.engine.circuit.cloud import Cloud
-from diagnostics.engine.circuit.newton import Floats, Net, saturation
+from diagnostics.engine.circuit.island import Ends, Island, Reading
+from diagnostics.engine.circuit.meter import diode_range, ohms_ranges
+from diagnostics.engine.circuit.newton import TEST_AMPS, Floats, saturation
 from diagnostics.engine.circuit.parts import GROUND, NO_FAULT, Fault
 
-Ends = tuple[str, str]
+CUT = 1e12  # times its ohms: a link that is open on this board
 
 
 @dataclass(frozen=True)
@@ -45,13 +47,21 @@ def readings(
 ) -> dict[int, Floats]:
     """By place of the probe, (faults, boards) in ohms or volts; ``nan`` is OL."""
     found: dict[int, Floats] = {}
+    good_first = sorted(faults, key=lambda fault: fault != NO_FAULT)
+    order = [good_first.index(fault) for fault in faults]
     for taken in dict.fromkeys((probe.lifted, probe.fitted) for probe in probes):
-        every = {fault: elements(cloud, fault, *taken) for fault in faults}
-        islands = islands_of(cloud.circuit.nets, every.values())
-        for place, probe in enumerate(probes):
-            if (probe.lifted, probe.fitted) == taken:
-                net = probe.red if probe.red != GROUND else probe.black
-                found[place] = _read(cloud, probe, islands[net], every)
+        every = [elements(cloud, fault, *taken) for fault in good_first]
+        islands = islands_of(cloud.circuit.nets, every)
+        for nets, there in _by_island(probes, taken, islands).items():
+            island = Island(
+                nets,
+                [case.ohmic for case in every],
+                [case.junctions for case in every],
+                cloud.boards,
+            )
+            ohms = island.read([_reading(cloud, probes[place]) for place in there])
+            for place, values in zip(there, ohms, strict=True):
+                found[place] = _shown(cloud, probes[place], values[order])
     return found
 
 
@@ -65,13 +75,18 @@ def elements(
     changes = cloud.circuit.faults.get(fault, ())
     load_ohms, load_drops = cloud.with_fitted(fitted)
     worn = {change.at for change in changes if change.kind == "worn"}
-    opened = {change.at for change in changes if change.kind == "open"}
+    opened = {one.at for one in changes if one.kind == "open" and one.chance >= 1}
     away = {frozenset(pair) for pair in lifted}
     ohmic = [((net, GROUND), 1 / ohms) for net, ohms in load_ohms.items()]
     ohmic += [((net, GROUND), 1 / ohms) for net, ohms in cloud.net_leaks.items()]
-    drift = dict.fromkeys(worn, cloud.drift)
+    factor = dict.fromkeys(worn, cloud.drift)
+    factor |= {
+        one.at: np.where(cloud.coins["spare"] < one.chance, CUT, 1.0)
+        for one in changes
+        if one.kind == "open" and one.chance < 1
+    }
     ohmic += [
-        (link.ends, 1 / (cloud.link_ohms[link.id] * drift.get(link.id, 1.0)))
+        (link.ends, 1 / (cloud.link_ohms[link.id] * factor.get(link.id, 1.0)))
         for link in cloud.circuit.links
         if link.id not in opened and frozenset(link.ends) not in away
     ]
@@ -110,73 +125,26 @@ def islands_of(
     return {net: tuple(sorted(island)) for net, island in joined.items()}
 
 
-def _read(
-    cloud: Cloud,
-    probe: Probe,
-    island: Sequence[str],
-    every: Mapping[Fault, Elements],
-) -> Floats:
-    inside = {*island, GROUND}
-    cases = {fault: _inside(case, inside) for fault, case in every.items()}
-    good = cases[NO_FAULT]
-    differing = [fault for fault in cases if not _is_same(cases[fault], good)]
-    solved = [NO_FAULT, *differing]
-    shown = _solve(cloud, probe, island, [cases[fault] for fault in solved])
-    by_fault = dict(zip(solved, shown, strict=True))
-    return np.stack([by_fault.get(fault, shown[0]) for fault in every])
+def _by_island(
+    probes: Sequence[Probe],
+    taken: tuple[tuple[Ends, ...], frozenset[str]],
+    islands: Mapping[str, tuple[str, ...]],
+) -> dict[tuple[str, ...], list[int]]:
+    """Places of the probes taken like this, by the island that they are on."""
+    found: dict[tuple[str, ...], list[int]] = {}
+    for place, probe in enumerate(probes):
+        if (probe.lifted, probe.fitted) == taken:
+            net = probe.red if probe.red != GROUND else probe.black
+            found.setdefault(islands[net], []).append(place)
+    return found
 
 
-def _inside(case: Elements, inside: set[str]) -> Elements:
-    ohmic, junctions = (
-        tuple(
-            (ends, v) for ends, v in part if set(ends) <= inside and ends[0] != ends[1]
-        )
-        for part in (case.ohmic, case.junctions)
-    )
-    return Elements(ohmic, junctions)
-
-
-def _is_same(one: Elements, other: Elements) -> bool:
-    return all(
-        len(mine) == len(theirs)
-        and all(
-            a == b and np.array_equal(v, w)
-            for (a, v), (b, w) in zip(mine, theirs, strict=True)
-        )
-        for mine, theirs in (
-            (one.ohmic, other.ohmic),
-            (one.junctions, other.junctions),
-        )
-    )
-
-
-def _solve(
-    cloud: Cloud, probe: Probe, island: Sequence[str], cases: Sequence[Elements]
-) -> Floats:
-    """(cases, boards): all cases' boards as one batch."""
-    place = {net: number for number, net in enumerate((*island, GROUND))}
-    count, boards = len(island), cloud.boards
-    matrix = np.zeros((len(cases), boards, count + 1, count + 1))
-    ends = list(dict.fromkeys(e for case in cases for e, _current in case.junctions))
-    currents = np.full((len(ends), len(cases), boards), 1e-30)
-    for number, case in enumerate(cases):
-        for (a, b), value in case.ohmic:
-            i, j = place[a], place[b]
-            matrix[number, :, i, i] += value
-            matrix[number, :, j, j] += value
-            matrix[number, :, i, j] -= value
-            matrix[number, :, j, i] -= value
-        for pair, current in case.junctions:
-            currents[ends.index(pair), number] += current
-    net = Net(
-        matrix[:, :, :count, :count].reshape(-1, count, count),
-        np.array([place[a] for a, _b in ends], dtype=np.intp),
-        np.array([place[b] for _a, b in ends], dtype=np.intp),
-        currents.reshape(len(ends), len(cases) * boards),
-    )
-    red, black, times = place[probe.red], place[probe.black], len(cases)
+def _reading(cloud: Cloud, probe: Probe) -> Reading:
     if probe.mode == "D":
-        return net.diode(red, black).reshape(times, boards)
-    shown = net.ohms(red, black, np.tile(cloud.full_scale, times))
-    made: Floats = shown.reshape(times, boards) + cloud.leads
-    return made
+        return Reading(probe.red, probe.black, diode_range(cloud.boards))
+    return Reading(probe.red, probe.black, ohms_ranges(cloud.full_scale))
+
+
+def _shown(cloud: Cloud, probe: Probe, ohms: Floats) -> Floats:
+    """What the meter shows of ohms between its leads' tips."""
+    return ohms * TEST_AMPS if probe.mode == "D" else ohms + cloud.leads

@@ -10,8 +10,8 @@ import numpy as np
 
 from diagnostics.engine.circuit import converters, signals, supplies
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.circuit.parts import Feed
-from diagnostics.engine.circuit.state import PRESSED, State
+from diagnostics.engine.circuit.parts import Circuit, Feed
+from diagnostics.engine.circuit.state import AWAKE, PRESSED, State
 
 __all__ = ["PRESSED", "Powered", "State", "supply_amps"]
 
@@ -37,9 +37,27 @@ class Powered(State):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        for _sweep in range(SWEEPS):
+        for sweep in range(SWEEPS):
+            before = [dict(kept) for kept in (self.volts, self.there, self.blur)]
             for feed in self.cloud.circuit.feeds:
                 KINDS[feed.kind](self, feed)
+            if sweep > 0 and self._is_settled(before):
+                break
+
+    def _is_settled(self, before: list[dict[str, Floats]]) -> bool:
+        """Whether a sweep moved nothing."""
+        now = (self.volts, self.there, self.blur)
+        return all(
+            np.array_equal(kept[net], was[net])
+            for kept, was in zip(now, before, strict=True)
+            for net in kept
+        )
+
+
+def likeness(circuit: Circuit, condition: str) -> tuple[object, ...]:
+    """Conditions that are alike here: a board's state is the same in both."""
+    used = tuple(feed.is_used_in(condition) for feed in circuit.feeds)
+    return used, condition in AWAKE, condition == PRESSED
 
 
 # --- the supply's current ---------------------------------------------------------

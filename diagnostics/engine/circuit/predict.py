@@ -34,6 +34,8 @@ MOVES = {"R": 0.05, "C": 0.05, "D": 0.01, "V": 0.02, "I": 0.004}
 MOVES_SHARE = 0.02
 BLURS = 0.05
 WITH = "+"
+# Continuity stays in the lowest range of ohms: beyond it shows OL (common practice).
+CONTINUITY, CONTINUITY_OHMS = "C", 600.0
 
 
 @dataclass(frozen=True)
@@ -98,13 +100,16 @@ class Column:
         return _label(self.place.point.id, self.fitted)
 
 
-def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions:
+def predict(
+    board: Board, boards: int = BOARDS, seed: int = SEED, *, is_even: bool = False
+) -> Predictions:
     """The predictions of a board whose family has a circuit.
 
+    ``is_even``: faults that change the same read the very same (see ``Cloud``).
     Raises ``ValueError`` for a family without one.
     """
     whole, circuit = whole_circuit(board), circuit_of(board)
-    cloud = Cloud(whole, boards, seed).only(circuit)
+    cloud = Cloud(whole, boards, seed, is_even=is_even).only(circuit)
     faults = faults_of(board, circuit)
     places = list(places_of(board, circuit))
     columns = _columns([place for place in places if place.is_valued])
@@ -116,8 +121,10 @@ def predict(board: Board, boards: int = BOARDS, seed: int = SEED) -> Predictions
         place.point.id: np.zeros((len(faults), len(place.names), boards))
         for place in answered
     }
+    conditions = {place.condition for place in places}
+    alike = {one: powered.likeness(circuit, one) for one in conditions}
     for row, fault in enumerate(faults):
-        states = States(cloud, fault)
+        states = States(cloud, fault, alike)
         _put_powered(states, columns, (means[row], blurs[row]))
         for place in answered:
             state = states.of(place.condition)
@@ -161,7 +168,9 @@ def _put_cold(
     }
     found = cold.readings(cloud, [*probes.values()], faults)
     for place, number in enumerate(probes):
-        means[:, number] = found[place]
+        is_beeper = columns[number].place.check.mode == CONTINUITY
+        is_open = is_beeper & (found[place] > CONTINUITY_OHMS)
+        means[:, number] = np.where(is_open, np.nan, found[place])
 
 
 def _probe(column: Column) -> Probe:
@@ -179,14 +188,15 @@ def _probe(column: Column) -> Probe:
 class States:
     """The states of all boards with one fault, made when they are asked for."""
 
-    def __init__(self, cloud: Cloud, fault: Fault) -> None:
-        self.cloud, self.fault = cloud, fault
-        self.made: dict[str, powered.Powered] = {}
+    def __init__(self, cloud: Cloud, fault: Fault, alike: Mapping[str, object]) -> None:
+        self.cloud, self.fault, self.alike = cloud, fault, alike
+        self._made: dict[object, powered.Powered] = {}
 
     def of(self, condition: str) -> powered.Powered:
-        if condition not in self.made:
-            self.made[condition] = powered.Powered(self.cloud, self.fault, condition)
-        return self.made[condition]
+        like = self.alike[condition]
+        if like not in self._made:
+            self._made[like] = powered.Powered(self.cloud, self.fault, condition)
+        return self._made[like]
 
 
 def _put_powered(

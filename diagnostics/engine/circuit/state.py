@@ -131,9 +131,13 @@ class State:
         ohms: Floats = self.cloud.link_ohms.get(link, self.nought)
         return ohms
 
-    def passes(self, feed: Feed) -> float:
-        is_cut = self.has("open", feed.first) or self.has("dead", feed.id)
-        return 0.0 if is_cut or not feed.is_used_in(self.condition) else 1.0
+    def passes(self, feed: Feed) -> Floats:
+        """1 on the boards on which a link passes its volts on, else 0."""
+        if not feed.is_used_in(self.condition):
+            return self.nought
+        cut = self.happens("open", feed.first) + self.happens("dead", feed.id)
+        made: Floats = (cut == 0) * 1.0
+        return made
 
     def gives_up(self, feed: Feed) -> Floats:
         """Boards on which an overload makes it hiccup, or latch off, for good."""

@@ -167,8 +167,8 @@ def through(board: State, feed: Feed) -> None:
     volts = left * whole / (1 + behind)
     there = board.there[feed.supply] * whole * (behind < 0.1)
     blur = board.blur[feed.supply] * whole + np.where(behind > 0.02, 0.25, STEADY)
-    if not whole and board.bridge(feed.to) == "":
-        blur = 0.05 + board.seeps
+    if board.bridge(feed.to) == "":
+        blur = np.where(whole == 0, 0.05 + board.seeps, blur)
     board.put(feed.to, volts, there, blur)
 
 

@@ -70,6 +70,12 @@ VERDICTS = {
 }
 HELD_OFF = STILES + '<path d="M0 10H36" stroke="{oxblood}" stroke-width="5"/>'
 
+# What a reading says of the first suspect, on a field of 12 by 12.
+SPEAKS = {
+    "for": '<path d="M1 6H11M6 1V11" stroke="{ink}" stroke-width="2.4"/>',
+    "against": '<path d="M1 6H11" stroke="{ink}" stroke-width="2.4"/>',
+}
+
 # Drawn on a field of 24 by 16.
 HATCH = "M1 6L6 1M1 11L11 1M1 15L16 1M5 15L20 1M10 15L23 2M15 15L23 7M20 15L23 12"
 DOTS = "".join(
@@ -176,6 +182,11 @@ def verdict_mark(word: str, size: str = "list", *, paper: bool = False) -> SafeS
 @register.simple_tag
 def held_off_mark(size: str = "list", *, paper: bool = False) -> SafeString:
     return drawing(HELD_OFF, 36, 20, "held-off", size=size, paper=paper)
+
+
+@register.simple_tag
+def speaks_mark(way: str, size: str = "list", *, paper: bool = False) -> SafeString:
+    return drawing(SPEAKS[way], 12, 12, f"speaks-{way}", size=size, paper=paper)
 
 
 @register.simple_tag

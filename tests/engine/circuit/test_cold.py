@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from diagnostics.engine.circuit import cold
-from diagnostics.engine.circuit.cold import Ends, Probe
+from diagnostics.engine.circuit.cold import Probe
+from diagnostics.engine.circuit.island import Ends
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import GROUND, NO_FAULT
 from tests.engine.circuit.small_circuit import BOARDS, CIRCUIT, CLOUD, fault

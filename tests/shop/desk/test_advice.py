@@ -23,7 +23,6 @@ def test_a_quote_and_a_closing_keep_what_the_engine_says(
         (Advice.Moment.QUOTE_DRAFTED, tomas),
         (Advice.Moment.TICKET_CLOSED, tomas),
     ]
-    assert kept[0].suspects
     assert kept[0].family_hash
 
 

@@ -31,7 +31,7 @@ def test_our_families_pass_and_their_weak_places_are_listed() -> None:
     for family in ("laptop_barrel", "laptop_usbc", "desktop_atx"):
         assert f"{family}: 0 wrong" in printed
     assert "WRONG" not in printed
-    assert "No check shows p.gfx:joints_or_dead" in printed
+    assert "No check shows p.pack:worn" in printed
     assert "laptop_barrel/blocks.toml:" in printed
 
 

@@ -10,6 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from diagnostics import clouds
 from shop.desk import account
 from shop.desk.scenario import tell
 from shop.people.models import Shop
@@ -35,8 +36,10 @@ class Command(BaseCommand):
         call_command("migrate", verbosity=0)
         shop = Shop.objects.first()
         if shop is None:
-            self.stdout.write("Loading the demo shop ...")
+            self.stdout.write("Loading the demo shop, and working out its boards ...")
+            settings.CLOUDS = clouds.HERE
             shop = tell(SCENARIO, now=timezone.now())
+            settings.CLOUDS = clouds.ASIDE
         self.stdout.write(account.of_one_ticket(shop))
         if not options["no_serve"]:
             self.serve(options["address"])

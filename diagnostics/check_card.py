@@ -1,0 +1,92 @@
+"""A check as a card: what to do, what to expect, and the form for its reading."""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import uuid4
+
+from diagnostics import (
+    calculator_links,
+    cards,
+    next_best,
+    presets,
+    queries,
+    seeing,
+)
+from diagnostics.beside import Scene
+from diagnostics.engine.gates import Hold
+from diagnostics.forms import OverruleForm, ReadingForm
+from diagnostics.page_state import state_of
+from diagnostics.walk import Step, Walk
+
+METER = "bench_meter"
+
+
+def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
+    """What another repairer told may be entered past a hold: it opens no gate."""
+    known, is_told = scene.known, bool(state_of(scene.request)["told"])
+    holds = () if is_told else walk.holds(step.check.id)
+    steps = walk.of_check(step.check.id)
+    preset = presets.preset_of(state_of(scene.request), walk, step)
+    step = presets.turned(step, preset)
+    offered = next_best.best(walk, scene.said)
+    return {
+        **cards.check(known, step, scene.place),
+        "points": cards.points(known, steps, step.point.id, scene.place),
+        "calculators": calculator_links.beside(scene.place, step),
+        "told": cards.told(known, step.point, scene.place),
+        "is_told": is_told,
+        "is_look": seeing.is_look(step.check),
+        "preset": preset,
+        "form": scene.refused.get("reading")
+        or reading_form(
+            scene, step, preset, offered=offered.step.point.id if offered else ""
+        ),
+        "leads": leads(scene, step),
+        "hold": cards.hold(known, holds[0], scene.place) if holds else None,
+        "told_url": scene.place.url(check=step.check.id, point=step.point.id, told=1),
+        "overrule": scene.refused.get("overrule") or overrule_form(step, holds),
+    }
+
+
+def leads(scene: Scene, step: Step) -> dict[str, Any] | None:
+    if not cards.has_leads_in_it(step.check):
+        return None
+    request, known = scene.request, scene.known
+    meter = queries.meter_now(request.shop, request.session.get(METER))
+    ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
+    return cards.leads(known, step.point, ohms, scene.place)
+
+
+def reading_form(
+    scene: Scene, step: Step, preset: Mapping[str, Any], *, offered: str
+) -> ReadingForm:
+    request = scene.request
+    start = {
+        "point_id": step.point.id,
+        "uuid": uuid4(),
+        "offered": offered,
+        "polarity": step.point.polarity,
+        "is_four_wire": preset.get("is_four_wire", False),
+        "is_told": bool(state_of(request)["told"]),
+        "meter": queries.meter_now(request.shop, request.session.get(METER)),
+        "fitted": fitted_now(scene, step, preset),
+        "course": preset.get("course", ""),
+    }
+    form = ReadingForm(shop=request.shop, initial=start)
+    if preset.get("is_at_meter"):
+        form.fields["meter"].widget.attrs["autofocus"] = True
+    return form
+
+
+def fitted_now(scene: Scene, step: Step, preset: Mapping[str, Any]) -> list[str]:
+    """As at the last reading in this condition, unless it was to be changed."""
+    if preset.get("is_emptied"):
+        return []
+    rail = scene.known.board.rails.get(step.point.rail or "")
+    wanted = rail.up_with if rail and preset.get("is_filled") else ()
+    return sorted({*scene.known.fitted_in(step.check.condition), *wanted})
+
+
+def overrule_form(step: Step, holds: tuple[Hold, ...]) -> OverruleForm:
+    gate_id = holds[0].gate_id if holds else ""
+    return OverruleForm(initial={"check_id": step.check.id, "gate_id": gate_id})
