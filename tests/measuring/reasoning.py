@@ -4,8 +4,8 @@ The benchmark's board, the largest family with a circuit, as one with a USB-C in
 Both are asked after the same readings; pgmpy in the engine's own bins, with fault
 and board as nodes: its shares, and fault and answer together for every open check,
 from which a ranking would still have to be made. With pairs its fault node has a
-state for every two faults, and it is asked of a few checks only; ours opens the
-pairs that may explain what is read, and ranks all checks.
+state for every two faults (gigabytes, a minute to build); ours opens those that may
+explain what is read.
 """
 
 from collections.abc import Iterator
@@ -40,7 +40,6 @@ READ = {  # a board that stays off: what the first checks of a search show
     "flash_supply.ohms.unpowered/flash_supply": 2744.0,
 }
 SHOWN = ("p.flash_chip", "corrupt")
-FEW = 3  # checks that the library is asked of where it carries every pair
 
 
 def reasoning(rounds: int, boards: int = BOARDS) -> Iterator[Row]:
@@ -127,13 +126,13 @@ class Thinking:
         return shares, [shares[:, None] * one for one in rows]
 
     def library(self) -> Shares:
-        return self._of(self.elimination, len(self.tables))
+        return self._of(self.elimination)
 
-    def _of(self, elimination: Any, checks: int) -> Shares:
+    def _of(self, elimination: Any) -> Shares:
         """The same of the library."""
         rows = [
             eliminated(elimination, ["fault", f"check{n}"], self.answers)
-            for n in range(len(READ), checks)
+            for n in range(len(READ), len(self.tables))
         ]
         return eliminated(elimination, ["fault"], self.answers), rows
 
@@ -145,10 +144,10 @@ class Thinking:
         before = self.model.before
         first, second = np.triu_indices(len(before), k=1)
         priors = np.concatenate([before, P_PAIR * before[first] * before[second]])
-        tables = [
+        tables = (
             np.concatenate([table, self._of_pairs(n, first, second)])
-            for n, table in enumerate(self.tables[: len(READ) + FEW])
-        ]
+            for n, table in enumerate(self.tables)
+        )
         return eliminator(priors / priors.sum(), tables)
 
     def _of_pairs(self, n: int, first: Whole, second: Whole) -> Floats:
@@ -160,4 +159,4 @@ class Thinking:
         return np.where(its & theirs, mean, made)
 
     def library_of_pairs(self) -> Shares:
-        return self._of(self.pairs_elimination, len(READ) + FEW)
+        return self._of(self.pairs_elimination)
