@@ -19,6 +19,7 @@ from diagnostics.models import (
     Intervention,
     ProofItem,
     Reading,
+    Sighting,
     TicketBoard,
 )
 from shop.billing.models import (
@@ -61,6 +62,7 @@ OWNED: Mapping[Table, str] = {
     Board: "ticket_boards__ticket",
     TicketBoard: "ticket",
     Reading: "ticket",
+    Sighting: "ticket",
     Intervention: "ticket",
     Finding: "ticket",
     Advice: "ticket",

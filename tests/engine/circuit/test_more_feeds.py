@@ -248,3 +248,13 @@ def test_even_draws_give_like_faults_the_same_ohms_and_every_chance_its_share() 
         cloud.fault_ohms["a", "short"], cloud.fault_ohms["b", "short"]
     )
     assert (cloud.coins["spare"] < 0.25).sum() == 2
+
+
+def test_a_converter_that_retries_moves_its_source_by_tens_of_milliamperes() -> None:
+    """Brief, 2a: hunting from 0 to 80 mA; evenly spread that is 80 / sqrt(12) mA."""
+    good, good_blur = supply_amps(state(CIRCUIT, "B"))
+    assert good_blur == pytest.approx(0.25 * good + 0.002)
+    short = Change("short", "core", ohms=point(0.05))
+    hunting, blur = supply_amps(state(CIRCUIT, "B", short))
+    more = blur - 0.25 * hunting - 0.002
+    assert more == pytest.approx(every(0.08 / np.sqrt(12)), rel=0.01)
