@@ -1,5 +1,6 @@
 """The measuring itself, tiny: what it counts, never how long it takes."""
 
+import numpy as np
 import pytest
 from django.apps import apps
 
@@ -11,24 +12,32 @@ from tests.factories import TicketFactory
 from tests.measuring.bulk import OPEN_TICKETS, BigShop, big_shop
 from tests.measuring.judging import Many
 from tests.measuring.patterns import OWNED, moved_ids
+from tests.measuring.policies import policies
+from tests.measuring.reasoning import Thinking
 from tests.measuring.rows import by_turns, slow
 from tests.measuring.run import HEAD, Measured, Size, measured, table
 
-SIZE = Size(tickets=65, readings=650, rounds=3)
+SIZE = Size(tickets=65, readings=650, rounds=3, virtual=2)
 PAGES = ["ticket page, open", "ticket page, whole", "day list", "bench page"]
 OF_THE_SHOP = set(
     "Shop Person Membership Terms MarkupTier StockItem BoardModel "
     "BoardModelRevision NumberSeries Meter".split()
 )
 OTHERS = ["invoice PDF", "against untagged", "parse and verdict", "10000 judged"]
+REASONING = [
+    "reading to checks",
+    "and looking ahead",
+    "the same in bins",
+    "pairs included",
+]
 
 
 @pytest.mark.django_db
 def test_every_row_is_measured_beside_its_reference() -> None:
     done: Measured = measured(SIZE)
-    assert [row.name for row in done.rows] == PAGES + OTHERS
+    assert [row.name for row in done.rows] == PAGES + OTHERS + REASONING
     assert all(row.queries > 3 for row in done.rows[:4])
-    assert [row.rounds for row in done.rows] == [3, 3, 3, 3, 1, 1, 60, 1]
+    assert [row.rounds for row in done.rows] == [3, 3, 3, 3, 1, 1, 60, 1] + [1] * 4
     shown = table(done.rows).splitlines()
     assert shown[0] == HEAD
     assert {len(line) for line in shown} == {len(HEAD)}
@@ -104,3 +113,22 @@ def test_ours_and_the_reference_take_turns() -> None:
 def test_the_slow_end_is_the_value_that_95_of_100_stay_below() -> None:
     assert slow([float(n) for n in range(100)]) == 95.0
     assert slow([1.0]) == 1.0
+
+
+def test_the_library_says_the_same_of_the_board_as_we_do() -> None:
+    thinking = Thinking(boards=2)
+    ours, theirs = thinking.in_bins(), thinking.library()
+    for one, other in zip([ours[0], *ours[1]], [theirs[0], *theirs[1]], strict=True):
+        np.testing.assert_allclose(one, other, rtol=0, atol=1e-9)
+    pairs = thinking.library_of_pairs()[0]
+    single = pairs[: len(ours[0])]
+    np.testing.assert_allclose(single / single.sum(), ours[0], rtol=0, atol=1e-9)
+
+
+def test_policies_are_told_beside_the_optimum() -> None:
+    six, small, *others = policies(2)
+    assert "optimum   2.18 min" in six
+    assert "ahead +0.0 % (+0.0 %)  greedy +31.2 %" in six
+    assert "entropy bound 1.45 min" in six
+    assert "entropy bound" in small
+    assert len(others) == 2

@@ -10,10 +10,14 @@ from dataclasses import dataclass
 import django
 from django.db import connection
 
+from diagnostics.engine.circuit.cloud import BOARDS
 from tests.measuring.bulk import big_shop
 from tests.measuring.pages import all_rows
+from tests.measuring.policies import policies
+from tests.measuring.reasoning import reasoning
 from tests.measuring.rows import Row
 
+RANDOM = 100  # boards of each kind whose optimum is reckoned
 HEAD = f"{'':20}{'ours ms':>18}{'reference ms':>18}{'ratio':>8}{'queries':>9}{'n':>7}"
 
 
@@ -23,6 +27,7 @@ class Size:
     readings: int = 300_000
     rounds: int = 100
     seed: int = 1
+    virtual: int = BOARDS
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,8 @@ def measured(size: Size) -> Measured:
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
     built_in = time.monotonic() - start
-    return Measured(size, built_in, tuple(all_rows(big, size.rounds)))
+    rows = (*all_rows(big, size.rounds), *reasoning(size.rounds, size.virtual))
+    return Measured(size, built_in, rows)
 
 
 def account(size: Size) -> str:
@@ -47,7 +53,9 @@ def account(size: Size) -> str:
     return (
         f"\n{server()}: {size.tickets} tickets, {size.readings} readings, "
         f"built in {done.built_in:.0f} s (seed {size.seed})\n"
-        f"{table(done.rows)}\n{facts()}"
+        f"{table(done.rows)}\n{facts()}\n"
+        f"expected minutes to the fault, over the optimum:\n"
+        + "\n".join(policies(RANDOM))
     )
 
 

@@ -4,7 +4,7 @@ fault and board are nodes without parents, every check hangs on both.
 """
 
 import warnings
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -24,29 +24,23 @@ def library() -> tuple[Any, Any, Any]:
     return DiscreteBayesianNetwork, TabularCPD, VariableElimination
 
 
-def eliminator(priors: Floats, tables: Sequence[Floats]) -> Any:
-    """Tables (faults, answers, boards), each column a distribution."""
+def eliminator(priors: Floats, tables: Iterable[Floats]) -> Any:
+    """Tables (faults, answers, boards), each column a distribution; one by one,
+    since with pairs of faults they are large."""
     network_of, table_of, elimination_of = library()
-    faults, boards = len(priors), tables[0].shape[2]
-    checks = [f"check{n}" for n in range(len(tables))]
+    faults, boards = len(priors), 0
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        network = network_of(
-            [(parent, check) for check in checks for parent in ("fault", "board")]
-        )
+        network = network_of()
+        for n, table in enumerate(tables):
+            check, answers, boards = f"check{n}", *table.shape[1:]
+            network.add_edges_from([("fault", check), ("board", check)])
+            columns = table.transpose(1, 0, 2).reshape(answers, -1)
+            of = (["fault", "board"], [faults, boards])
+            network.add_cpds(table_of(check, answers, columns, *of))
         network.add_cpds(
-            table_of("fault", faults, priors[:, None].tolist()),
+            table_of("fault", faults, priors[:, None]),
             table_of("board", boards, [[1 / boards]] * boards),
-            *(
-                table_of(
-                    check,
-                    table.shape[1],
-                    table.transpose(1, 0, 2).reshape(table.shape[1], -1).tolist(),
-                    ["fault", "board"],
-                    [faults, boards],
-                )
-                for check, table in zip(checks, tables, strict=True)
-            ),
         )
         assert network.check_model()
         return elimination_of(network)
