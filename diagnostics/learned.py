@@ -40,7 +40,7 @@ def of_model(known: Known, model: Model) -> OfModel:
     return OfModel(
         learned_priors(model.before, blocks, counts),
         usual_of(model.kernels, goods),
-        Learned(len(found), len(boards), shop_share(len(found))),
+        Learned(len(found), len(boards), shop_share(len(found), len(set(blocks)))),
     )
 
 

@@ -1,8 +1,9 @@
 """What a shop's own boards of a model teach: which faults it has, what is usual. PURE.
 
 *Faults.* Three Dirichlet priors, one inside another: whether anything is at fault at
-all, in which block, and what in it; each begins at the family's shares, as so many
-boards' worth, and takes one count for each proven finding. Counts alone go in, so it
+all, in which block, and what in it; each begins at the family's shares, twenty boards'
+worth a block, so the first two at as many times that as there are blocks, and takes
+one count for each proven finding. Counts alone go in, so it
 does not matter in which order tickets were closed, and all is reckoned anew from them.
 
 *Usual readings.* Readings of good boards of the model narrow what the family leaves
@@ -39,7 +40,11 @@ from diagnostics.engine.kernels import (
     scaled,
 )
 
-STRENGTH = 20.0  # boards' worth of the family's shares (domain brief, section 3; jd)
+STRENGTH = 20.0  # boards' worth of a block's shares (domain brief, section 3; jd)
+# Half believed, as the family's own weights are (priors.py): a model's favourite fault
+# is no reason to leave out the check that tells it from its like. The more it has
+# shown itself, the more it is believed.
+HALF = 0.5
 # So many boards' worth is the doubt that the next one is of the same design at all,
 # reworked or of another revision (judgement): after three boards a quarter is left.
 DOUBT = 1.0
@@ -68,29 +73,37 @@ def counts_of(
     return counts
 
 
-def learned_priors(
-    prior: Floats, blocks: Sequence[str], counts: Floats, strength: float = STRENGTH
-) -> Floats:
+def learned_priors(prior: Floats, blocks: Sequence[str], counts: Floats) -> Floats:
     """The family's prior with the shop's counts in it.
 
     ``prior`` and ``counts`` begin with no fault; ``blocks`` are those of the other
     rows. Without counts it is the prior itself.
     """
-    made = np.empty_like(prior)
-    made[0] = (strength * prior[0] + counts[0]) / (strength + counts.sum())
-    faulty, found = prior[1:] / prior[1:].sum(), counts[1:]
+    share = shop_share(float(counts.sum()), len(set(blocks)))
+    believed = HALF + (1 - HALF) * share
+    return believed * counted(prior, blocks, counts) + (1 - believed) * prior
+
+
+def counted(
+    prior: Floats, blocks: Sequence[str], counts: Floats, strength: float = STRENGTH
+) -> Floats:
+    """The means of the three Dirichlet distributions after the counts, multiplied."""
     places = {block: n for n, block in enumerate(dict.fromkeys(blocks))}
+    whole = strength * len(places)
+    made = np.empty_like(prior)
+    made[0] = (whole * prior[0] + counts[0]) / (whole + counts.sum())
+    faulty, found = prior[1:] / prior[1:].sum(), counts[1:]
     at = np.array([places[block] for block in blocks])
     shares, sums = np.bincount(at, faulty), np.bincount(at, found)
-    of_block = (strength * shares + sums) / (strength + sums.sum())
+    of_block = (whole * shares + sums) / (whole + sums.sum())
     inside = (strength * faulty / shares[at] + found) / (strength + sums[at])
     made[1:] = (1 - made[0]) * of_block[at] * inside
     return made
 
 
-def shop_share(findings: float, strength: float = STRENGTH) -> float:
+def shop_share(findings: float, blocks: int, strength: float = STRENGTH) -> float:
     """How much of what is believed beforehand is this shop's own, 0 to 1."""
-    return findings / (findings + strength)
+    return findings / (findings + strength * blocks)
 
 
 # --- usual readings ------------------------------------------------------------------

@@ -16,6 +16,7 @@ from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import NO_FAULT, Fault
 from diagnostics.engine.kernels import kernels
 from diagnostics.engine.learning import (
+    counted,
     counts_of,
     learned_priors,
     shop_share,
@@ -59,18 +60,23 @@ def test_they_add_up_and_the_order_of_tickets_does_not_matter(
 def test_without_a_finding_the_family_stands() -> None:
     assert learned([]) == pytest.approx(PRIOR)
     assert learned([("nothing", "known")]) == pytest.approx(PRIOR)
-    assert shop_share(0) == 0
+    assert shop_share(0, 9) == 0
 
 
 def test_one_finding_by_hand() -> None:
-    """A fuse after 20 boards' worth of the family: whether at all, 18 of 20 becomes
-    18 of 21 for none; the block, 13 1/3 of 20 and one more; in it 10 of 20 and one."""
-    found = learned([("fuse", "open")])
-    assert found[0] == pytest.approx(2 / 21)
-    block = (20 * 2 / 3 + 1) / 21
-    assert found[3] == pytest.approx(19 / 21 * block * 11 / 21)
-    assert found[4] == pytest.approx(19 / 21 * (1 - block))
-    assert shop_share(1) == pytest.approx(1 / 21)
+    """A fuse, after 20 boards' worth of the family in each of two blocks: none at
+    all, 4 of 40 becomes 4 of 41; the block, 26 2/3 of 40 and one more; in it 10 of 20
+    and one. Of that a little over half is believed: a 41st is the shop's own."""
+    counts = counts_of(FAULTS, PRIOR, [("fuse", "open")])
+    found = counted(PRIOR, BLOCKS, counts)
+    assert found[0] == pytest.approx(4 / 41)
+    block = (40 * 2 / 3 + 1) / 41
+    assert found[3] == pytest.approx(37 / 41 * block * 11 / 21)
+    assert found[4] == pytest.approx(37 / 41 * (1 - block))
+    assert shop_share(1, 2) == pytest.approx(1 / 41)
+    believed = 0.5 + 0.5 / 41
+    expected = believed * found + (1 - believed) * PRIOR
+    assert learned([("fuse", "open")]) == pytest.approx(expected)
 
 
 def test_laplaces_rule_of_succession() -> None:
@@ -78,7 +84,7 @@ def test_laplaces_rule_of_succession() -> None:
     faults: tuple[Fault, ...] = (NO_FAULT, ("a", "x"), ("b", "y"))
     prior = np.array([0.5, 0.25, 0.25])
     counts = counts_of(faults, prior, [("a", "x")] * 5 + [("b", "y")] * 2)
-    found = learned_priors(prior, ("one", "one"), counts, strength=2.0)
+    found = counted(prior, ("one", "one"), counts, strength=2.0)
     assert found[1] / found[1:].sum() == pytest.approx(6 / 9)
 
 
@@ -86,7 +92,7 @@ def test_many_findings_outweigh_the_family() -> None:
     found = learned([("chip", "dead")] * 2000 + [("", "")] * 1000)
     assert found[0] == pytest.approx(1 / 3, abs=0.01)
     assert found[4] == pytest.approx(2 / 3, abs=0.02)
-    assert shop_share(3000) > 0.99
+    assert shop_share(3000, 2) > 0.98
 
 
 def test_a_finding_without_its_way_is_shared_out_by_the_prior() -> None:
