@@ -9,26 +9,18 @@ from diagnostics.engine.asks import Asker, Outlook
 from diagnostics.engine.boards import Board
 from diagnostics.engine.circuit.cloud import BOARDS
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.circuit.parts import Circuit
 from diagnostics.engine.circuit.predict import Predictions, predict
 from diagnostics.engine.foresight import Prices, foreseen
 from diagnostics.engine.kernels import Kernels, Usual, kernels
+from diagnostics.engine.models import twins
 from diagnostics.engine.naming import confidence, names
 from diagnostics.engine.priors import priors
 from diagnostics.engine.weigh import Weighing
-from diagnostics.engine.worth import (
-    RETEST_MINUTES,
-    SHARE_OF_WRONG,
-    repair_minutes,
-    worth_of_a_nat,
-)
+from diagnostics.engine.worth import SHARE_OF_WRONG, worth_of_a_nat, wrong_minutes
 
 HEALTHY = 0.1  # about one board in ten, says the benchmark
 MOST_MINUTES = 150.0
 NAMED = 5
-# After a wrong name the search begins again, about ten minutes, and so does the word
-# with the customer (judgement).
-AGAIN_MINUTES = 20.0
 Value = float | str
 
 
@@ -70,31 +62,6 @@ def predictions_of(family: str, boards: int = BOARDS) -> Predictions:
 def check_of(point: str) -> str:
     """The benchmark's name of a check, from its point."""
     return point.partition("/")[0]
-
-
-def twins(
-    board: Board, circuit: Circuit, predictions: Predictions
-) -> list[tuple[str, ...]]:
-    """For each converter with several phases and each condition: the points of its
-    rail and its phases, the phases last."""
-    found = []
-    for feed in circuit.feeds:
-        if len(feed.phases) < 2:
-            continue
-        nets = (feed.to, *feed.phases)
-        for condition in ("A", "B"):
-            by_net = {
-                board.point(point).rail or board.point(point).signal: point
-                for point, mode in zip(
-                    predictions.points, predictions.modes, strict=True
-                )
-                if mode == "V"
-                and board.check(board.point(point).check).condition == condition
-            }
-            points = tuple(by_net[net] for net in nets if net in by_net)
-            if len(points) == len(nets):
-                found.append(points)
-    return found
 
 
 @dataclass
@@ -159,9 +126,8 @@ class Play:
         return found[0].point if found and found[0].minutes < stop else None
 
     def wrong_minutes(self, part: str) -> float:
-        """What it costs to name a part ("" for none) where it is another."""
-        again = RETEST_MINUTES + AGAIN_MINUTES
-        return self.weight * (repair_minutes(self.model.board, part) + again)
+        """What it costs here to name a part where it is another."""
+        return self.weight * wrong_minutes(self.model.board, part)
 
     def _greedy(self, outlook: Outlook) -> str | None:
         asks = outlook.asks()

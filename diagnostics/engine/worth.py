@@ -12,6 +12,9 @@ from diagnostics.engine.circuit.parts import Fault
 # names against minutes bends there (manage.py deadboards --frontier prints it).
 SHARE_OF_WRONG = 0.4
 RETEST_MINUTES = 30.0  # proof of a repair, short list (domain brief, section 8)
+# After a wrong name the search begins again, about ten minutes, and so does the word
+# with the customer (judgement).
+AGAIN_MINUTES = 20.0
 # A board called healthy that comes back: taken in, searched and proved all over again,
 # for no fee (judgement; at half of it two boards of 220 were called so too soon).
 RETURN_MINUTES = 120.0
@@ -34,3 +37,8 @@ def repair_minutes(board: Board, part: str) -> float:
     if not part:
         return RETURN_MINUTES
     return sum(board.parts[part].minutes) / 2
+
+
+def wrong_minutes(board: Board, part: str) -> float:
+    """What it costs to name a part ("" for none) where it is another."""
+    return repair_minutes(board, part) + RETEST_MINUTES + AGAIN_MINUTES
