@@ -25,7 +25,7 @@ from diagnostics.engine.offers import TOLD_APART, Planner, chain_to
 from diagnostics.engine.pairs import NO_PAIRS, Posterior, is_worth_it, opened
 from diagnostics.engine.reasons import Reason, reason
 from diagnostics.engine.suspecting import Suspecting
-from diagnostics.engine.telling import Heard, heard
+from diagnostics.engine.telling import Heard, heard, is_answered
 from diagnostics.engine.weigh import CERTAINTY
 from diagnostics.engine.worth import worth_of_a_nat
 
@@ -66,7 +66,7 @@ def assess(
         something_else=found.something_else,
         confidence=min(sure, MOST_WHILE_ODD) if odd else sure,
         offers=tuple(plan.offer for plan in planner.plans),
-        stop=_stop(model, planner, found, sure),
+        stop=_stop(model, planner, found, suspecting.first),
         confirm=_confirm(model, planner, suspecting),
         disagreements=tuple(odd),
         measured=len(read),
@@ -119,7 +119,10 @@ def outlook_of(model: Model, told: Heard, situation: Situation) -> Outlook:
 def explainer_of(
     model: Model, evidence: Evidence, told: Heard, found: Posterior
 ) -> Explainer:
-    values = {seen.point_id: seen.answer or seen.value for seen in evidence.seen}
+    values = {
+        seen.point_id: seen.answer if is_answered(model, seen) else seen.value
+        for seen in evidence.seen
+    }
     units = {point: model.board.point(point).unit for point in values}
     return Explainer(
         model.kernels, told.weighing.priors, found.boards, told.now, values, units
@@ -127,16 +130,18 @@ def explainer_of(
 
 
 def _stop(
-    model: Model, planner: Planner, found: Posterior, sure: float
+    model: Model, planner: Planner, found: Posterior, first: float
 ) -> Reason | None:
-    if not planner.plans:
-        return reason("nothing_open")
+    """Why to name now; ``first`` is the probability of what would be named."""
     worth = worth_of_a_nat(model.board, model.faults, found.shares)
-    if planner.plans[0].rate * worth >= 1:
+    best = next(iter(planner.plans), None)
+    if best is not None and best.rate * worth >= 1:
         return None
-    if sure >= SURE:
+    if first >= SURE:
         return reason("sure_enough")
-    return reason("not_worth_it", minutes=planner.plans[0].offer.minutes)
+    if best is None:
+        return reason("nothing_open")
+    return reason("not_worth_it", minutes=best.offer.minutes)
 
 
 def _confirm(model: Model, planner: Planner, suspecting: Suspecting) -> Offer | None:

@@ -99,6 +99,6 @@ class Assessment:
 
     @property
     def is_healthy(self) -> bool:
-        """Whether no fault is the likeliest of all."""
-        first = self.suspects[0].probability if self.suspects else 0.0
-        return self.no_fault > max(first, self.something_else)
+        """Whether something was measured, and no fault is the likeliest of all."""
+        first = max((one.probability for one in self.suspects[:2]), default=0.0)
+        return self.measured > 0 and self.no_fault > max(first, self.something_else)

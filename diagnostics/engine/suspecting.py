@@ -10,7 +10,7 @@ from diagnostics.engine.assessment import Key, Suspect
 from diagnostics.engine.circuit.parts import split
 from diagnostics.engine.explain import Explainer
 from diagnostics.engine.models import Model
-from diagnostics.engine.naming import Name, alike_with, names
+from diagnostics.engine.naming import WORTH_A_LOOK, Name, alike_with, names
 from diagnostics.engine.pairs import Posterior
 
 EXPLAINED = 6  # suspects whose readings are told
@@ -51,6 +51,11 @@ class Suspecting:
         if no_fault > of_first:
             return no_fault
         return of_first + sum(self._of_part[part] for part in first.alike)
+
+    @property
+    def first(self) -> float:
+        """The probability of the part that would be named, or of no fault."""
+        return max(one.probability for one in self._names)
 
     # --- shares
 
@@ -109,5 +114,7 @@ class Suspecting:
 
     def _alike(self, part: str) -> tuple[str, ...]:
         first = Name(part, self._of_part[part])
+        if first.probability <= WORTH_A_LOOK:
+            return ()
         alike = alike_with(first, self._names, self.model.faults, self.outlook)
         return tuple(name.part for name in alike if name.part)

@@ -365,11 +365,13 @@ def test_an_offer_counts_the_change_of_condition() -> None:
 
 def test_when_nothing_is_open_it_says_so() -> None:
     everything = Situation(passed_by=frozenset(BOARD.points))
-    found = assessed(LAPTOP, CASE_B_STEP_6, situation=everything)
-    assert found.next_best is None
-    assert found.stop is not None
-    assert found.stop.code == "nothing_open"
-    assert found.confirm is None
+    sure = assessed(LAPTOP, CASE_B_STEP_6, situation=everything)
+    unsure = assessed(LAPTOP, CASE_B_STEP_3, situation=everything)
+    for found, code in ((sure, "sure_enough"), (unsure, "nothing_open")):
+        assert found.next_best is None
+        assert found.stop is not None
+        assert found.stop.code == code
+        assert found.confirm is None
 
 
 def test_it_stops_when_it_is_sure_and_offers_a_proof_before_the_iron() -> None:
@@ -432,17 +434,21 @@ def test_where_everything_is_struck_nobody_is_suspected() -> None:
     assert found.suspects == ()
     assert found.confirm is None
     assert found.confidence == found.no_fault > 0.9
-    assert found.is_healthy
+    assert not found.is_healthy  # nothing was measured
+    read = Evidence(seen(BOARD, {"k06/main": 90e3}), struck=keys)
+    assert assess(LAPTOP, read, NOTHING_HELD).is_healthy
 
 
 def test_it_stops_where_more_would_cost_more_than_it_saves() -> None:
-    """All but the dearest is read, and what is left hardly tells."""
-    cheap = {p for p in BOARD.points if BOARD.checks[p.partition("/")[0]].minutes < 6}
-    read = CASE_B_STEP_4 | {"k31/dual.in": 18.9}
-    found = assessed(LAPTOP, read, situation=Situation("A", passed_by=frozenset(cheap)))
+    """The memory rail is up at its volts: its ohms would hardly tell more."""
+    left = frozenset(BOARD.points) - {"k14/mem.q"}
+    read = {"k45/mem.q": 1.2, "k45/mem.tt": 0.6, "k48/cpu.core": 0.95}
+    found = assessed(LAPTOP, read, situation=Situation("B", passed_by=left))
+    assert [offer.point_id for offer in found.offers] == ["k14/mem.q"]
     assert found.next_best is None
     assert found.stop is not None
-    assert found.stop.code in {"not_worth_it", "nothing_open"}
+    assert found.stop.code == "not_worth_it"
+    assert found.stop.values["minutes"] == found.offers[0].minutes
 
 
 def test_a_course_of_the_current_counts_by_its_word() -> None:
