@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
+from diagnostics.engine.discrete import information
 from diagnostics.engine.histograms import difference, histograms_of
 from diagnostics.engine.kernels import Kernels
 from diagnostics.engine.weigh import Weighing
@@ -86,7 +87,7 @@ class Outlook:
 
     def asks(self) -> list[Ask]:
         """Every ask that may tell something, the best for a minute first."""
-        found = {at: _information(rows, self.shares) for at, rows in self.rows.items()}
+        found = {at: information(rows, self.shares) for at, rows in self.rows.items()}
         minutes = self.asker.minutes
         for first, second, histogram in self.asker.twins:
             if first in found and second in found:
@@ -103,7 +104,7 @@ class Outlook:
     def _of_pair(self, histogram: Floats) -> float:
         boards = self.boards[self.likely]
         rows = np.einsum("hbk,hk->hb", histogram[self.likely], boards, optimize=True)
-        return _information(rows, self.shares)
+        return information(rows, self.shares)
 
     def apart(self, groups: Sequence[Sequence[int]]) -> Floats:
         """How well the best open check tells the first group of faults from each
@@ -141,18 +142,3 @@ class Outlook:
 def _apart(means: Floats) -> Floats:
     made: Floats = np.abs(means - means[:1]).sum(axis=1)
     return made
-
-
-def _information(rows: Floats, shares: Floats) -> float:
-    """Entropy of the mixture less the mean entropy of the rows, in nats."""
-    told = _entropy(shares @ rows) - float(shares @ _entropies(rows))
-    return max(0.0, told)
-
-
-def _entropies(rows: Floats) -> Floats:
-    made: Floats = -(rows * np.log(np.maximum(rows, 1e-12))).sum(axis=1)
-    return made
-
-
-def _entropy(row: Floats) -> float:
-    return float(_entropies(row[None, :])[0])

@@ -12,7 +12,8 @@ from math import log
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
-from diagnostics.engine.weigh import Told, Weighing, log_priors
+from diagnostics.engine.discrete import over_boards
+from diagnostics.engine.weigh import Told, Weighing, log_priors, together
 
 P_PAIR = 0.02  # of boards that come in (judgement)
 POOR_FIT = 0.05  # share of something else from which pairs are looked at
@@ -72,21 +73,11 @@ def opened(weighing: Weighing, now: Sequence[Told]) -> Pairs:
     before = weighing.logs - sum((told.logs for told in telling), start=0.0)
     found: dict[tuple[int, int], Floats] = {}
     for first in leading:
-        logs = before[among] + sum(_together(told, first, among) for told in telling)
+        logs = before[among] + sum(together(told, first, among) for told in telling)
         for place, second in enumerate(among.tolist()):
             if second != first and (second, first) not in found:
                 found[first, second] = logs[place]
     return _scored(weighing, found)
-
-
-def _together(told: Told, first: int, among: Floats) -> Floats:
-    logs, other = told.logs[among], told.logs[first]
-    its, theirs = told.touched[first], told.touched[among]
-    made: Floats = np.where(its, other, logs)
-    both = its & theirs
-    if both.any():
-        made = np.where(both, np.logaddexp(logs, other) - log(2), made)
-    return made
 
 
 def _scored(weighing: Weighing, found: dict[tuple[int, int], Floats]) -> Pairs:
@@ -96,8 +87,5 @@ def _scored(weighing: Weighing, found: dict[tuple[int, int], Floats]) -> Pairs:
     logs = np.stack(list(found.values()))
     priors = log_priors(weighing.priors)
     before = log(P_PAIR) + priors[rows[:, 0]] + priors[rows[:, 1]]
-    top = logs.max(axis=1, keepdims=True)
-    likely = np.exp(logs - top)
-    boards = likely / likely.sum(axis=1, keepdims=True)
-    scores = before + top[:, 0] + np.log(likely.mean(axis=1))
-    return Pairs(tuple(map(tuple, rows.tolist())), scores, boards)
+    means, boards = over_boards(logs)
+    return Pairs(tuple(map(tuple, rows.tolist())), before + means, boards)

@@ -19,10 +19,12 @@ equally likely; it wins only when all else fails.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log
+from typing import Any
 
 import numpy as np
 
 from diagnostics.engine.circuit.newton import Floats
+from diagnostics.engine.discrete import over_boards
 from diagnostics.engine.kernels import (
     BY_LEAK_OHMS,
     COLD,
@@ -191,14 +193,11 @@ class Weighing:
 
     def scores(self) -> tuple[Floats, Floats]:
         """Unnormalised log probabilities by fault, and of each fault's boards."""
-        top = self._logs.max(axis=1, keepdims=True)
-        likely = np.exp(self._logs - top)
-        boards = likely / likely.sum(axis=1, keepdims=True)
+        means, boards = over_boards(self._logs)
         effective = 1 / (boards**2).sum(axis=1, keepdims=True)
         mixed = MIXED * np.clip((FEWEST_BOARDS - effective) / FEWEST_BOARDS, 0, 1)
         boards = boards * (1 - mixed) + mixed / boards.shape[1]
-        scores = log_priors(self.priors) + top[:, 0] + np.log(likely.mean(axis=1))
-        return scores, boards
+        return log_priors(self.priors) + means, boards
 
     @property
     def logs(self) -> Floats:
@@ -213,15 +212,20 @@ def log_priors(priors: Floats) -> Floats:
     return made
 
 
-def together(told: Told, row: int) -> Floats:
+EVERY_ROW = slice(None)
+
+
+def together(told: Told, row: int, among: Any = EVERY_ROW) -> Floats:
     """One reading with two faults: each shows where the other changes nothing.
 
-    Log densities (faults, boards) of every fault beside the one of a row.
+    Log densities (faults, boards) of every fault, or of some, beside the one of a row.
     """
-    logs, other = told.logs, told.logs[row]
-    mean = np.logaddexp(logs, other) - log(2)
-    its = told.touched[row]
-    made: Floats = np.where(told.touched & its, mean, np.where(its, other, logs))
+    logs, other = told.logs[among], told.logs[row]
+    theirs, its = told.touched[among], told.touched[row]
+    made: Floats = np.where(its, other, logs)
+    both = theirs & its
+    if both.any():
+        made = np.where(both, np.logaddexp(logs, other) - log(2), made)
     return made
 
 
