@@ -11,7 +11,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache
@@ -28,6 +28,7 @@ from diagnostics.engine.models import Model, model_of
 
 ASIDE, HERE, NEVER = "aside", "here", "never"
 HELD = 8  # models of a process: some 40 MB each
+KEY_LENGTH = 32
 AGAIN_AFTER = 60.0  # seconds after which another process is started for the same
 _models: dict[str, Model] = {}
 _started: dict[str, float] = {}
@@ -90,6 +91,13 @@ def start_aside(key: str = "") -> None:
     )
 
 
+def sweep(wanted: Collection[str]) -> None:
+    """Remove what no board model reads any more: old families, patches and code."""
+    for path in folder().glob("*.*"):
+        if len(path.stem) == KEY_LENGTH and path.stem not in wanted:
+            path.unlink(missing_ok=True)
+
+
 # --- files --------------------------------------------------------------------
 
 
@@ -104,7 +112,7 @@ def path_of(key: str) -> Path:
 def key_of(board: Board) -> str:
     family = board.family
     told = f"{family.hash} {family.patched} {settings.CLOUD_BOARDS} {code()}"
-    return hashlib.sha256(told.encode()).hexdigest()[:32]
+    return hashlib.sha256(told.encode()).hexdigest()[:KEY_LENGTH]
 
 
 @cache

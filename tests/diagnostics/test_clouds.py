@@ -103,3 +103,16 @@ def test_the_command_makes_those_of_every_board_model(
     call_command("clouds")
     assert capsys.readouterr().out.count("HR-14-MB: ") == 1
     assert len(list(aside.glob("*.npz"))) == 1
+
+
+def test_the_command_sweeps_what_nobody_reads_any_more(
+    aside: Path, heron: BoardModel
+) -> None:
+    aside.mkdir(parents=True)
+    old, being_made = aside / f"{'0' * 32}.npz", aside / "tmp1234.npz"
+    for path in (old, being_made):
+        path.touch()
+    call_command("clouds")
+    assert not old.exists()
+    assert being_made.exists()
+    assert len(list(aside.glob("*.npz"))) == 2

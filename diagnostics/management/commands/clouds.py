@@ -15,10 +15,13 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         models = list(BoardModel.objects.order_by("id"))
         patches = revisions.patches_of_all({model.pk for model in models})
+        keys = set()
         for model in models:
             board = bridge.engine_board(model.family, patches.get(model.pk, {}))
             if board.family.circuit is None:
                 continue
+            keys.add(clouds.key_of(board))
             start = perf_counter()
             if clouds.make(board):
                 self.stdout.write(f"{model.number}: {perf_counter() - start:.1f} s")
+        clouds.sweep(keys)
