@@ -9,8 +9,6 @@ from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Point
 from diagnostics.engine.spread import Spread
 
-NOTHING_SHARE = 0.15
-
 
 def kind_of(board: Board, point: Point) -> str | None:
     """How a reading there speaks of rails, or ``None`` where it says nothing."""
@@ -42,10 +40,6 @@ def state_at(spread: Spread, point: Point, kind: str) -> str:
     return "short" if kind == "amperes" and is_drawing and state == "gone" else state
 
 
-# What a line at rest counts as, by the class of the volts that it rests at.
-RESTING = {"high": "high", "low": "low", "inside": "up", "none": "gone"}
-
-
 def _at_rest(spread: Spread, point: Point) -> str:
     """A line that says no: nothing there, or what it rests at."""
     signal = spread.board.signals.get(point.signal or "")
@@ -56,18 +50,9 @@ def _at_rest(spread: Spread, point: Point) -> str:
         return "gone"
     low = _first(yardstick.limit_low, yardstick.usual_low)
     high = _first(yardstick.limit_high, yardstick.usual_high)
-    return RESTING[_span_class(signal.rests_at, low, high)]
-
-
-def _span_class(value: float, low: float | None, high: float | None) -> str:
-    """Volts and the like against a span; a negative span counts by its size."""
-    if low is not None and high is not None and high < 0:
-        value, low, high = -value, -high, -low
-    if low is not None and low > 0 and value <= NOTHING_SHARE * low:
-        return "none"
-    if low is not None and value < low:
+    if low is not None and signal.rests_at < low:
         return "low"
-    return "high" if high is not None and value > high else "inside"
+    return "high" if high is not None and signal.rests_at > high else "up"
 
 
 def _first(*values: float | None) -> float | None:

@@ -25,9 +25,8 @@ def aside(settings: Any, tmp_path: Path) -> Path:
 def started(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
     """The processes that would have been started; what was held is forgotten."""
     found: list[list[str]] = []
-    monkeypatch.setattr(
-        clouds.subprocess, "Popen", lambda args, **_kw: found.append(args)
-    )
+    process = "diagnostics.clouds.subprocess.Popen"
+    monkeypatch.setattr(process, lambda args, **_kw: found.append(args))
     monkeypatch.setattr(clouds, "_started", {})
     monkeypatch.setattr(clouds, "_models", {})
     return found
@@ -91,8 +90,8 @@ def test_few_models_are_held_at_once(
     monkeypatch.setattr(clouds, "HELD", 1)
     monkeypatch.setattr(clouds, "kept", lambda path: path)
     monkeypatch.setattr(clouds, "model_of", lambda _board, kept: kept)
-    for key in ("one", "two"):
-        assert clouds._model(key, PLAIN) == clouds.path_of(key)
+    made: list[object] = [clouds._model(key, PLAIN) for key in ("one", "two")]
+    assert made == [clouds.path_of("one"), clouds.path_of("two")]
     assert list(clouds._models) == ["two"]
 
 

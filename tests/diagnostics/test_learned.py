@@ -1,6 +1,7 @@
 """What a shop learns of a board model, from its tickets alone."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -34,7 +35,7 @@ def repaired(heron: BoardModel, by: Person, part: str, mode: str, serial: str) -
     board = bench.board_join(
         ticket=ticket, by=by, board_model=heron, serial=serial, at=MORNING
     )
-    words = {"board": board, "ticket": ticket, "by": by, "at": MORNING}
+    words: dict[str, Any] = {"board": board, "ticket": ticket, "by": by, "at": MORNING}
     bench.intervention_do(kind="replaced", part_id=part, **words)
     bench.finding_confirm(part_id=part, mode_id=mode, is_proven=True, **words)
     return board

@@ -5,7 +5,7 @@ de Kleer & Williams 1987) and 4.36 to 4.43 (Huffman lengths; Pattipati & Alexand
 1990).
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import combinations, product
 from math import fsum, log, log2
 
@@ -407,7 +407,7 @@ def expected_tests(priors: list[float], tests: Mapping[str, str]) -> float:
     board = made(dict.fromkeys(tests, "V"), rows, boards=1)
     asker = Asker(kernels(board), one_minute, missed=0.0)
 
-    def left(state: int, asked: list[str]) -> int:
+    def left(state: int, asked: Sequence[str]) -> int:
         same = [
             n
             for n in range(len(priors))

@@ -407,9 +407,10 @@ def test_a_part_of_high_risk_comes_after_one_of_less_that_explains_the_same() ->
 
 
 def test_a_healthy_board_is_called_so_and_what_was_not_looked_at_is_told() -> None:
-    good = {"k48/cpu.core": 0.95, "k51/supply": 1.2, "k64/board": "picture"}
-    answer = [a for a, word in BOARD.checks["k64"].categories.items() if word == "good"]
-    found = assessed(LAPTOP, good | {"k64/board": answer[0]})
+    answers = BOARD.checks["k64"].categories
+    runs = next(answer for answer, word in answers.items() if word == "good")
+    good: dict[str, float | str] = {"k48/cpu.core": 0.95, "k51/supply": 1.2}
+    found = assessed(LAPTOP, good | {"k64/board": runs})
     assert found.is_healthy
     assert found.measured == 3
     assert "standby" in found.not_looked_at

@@ -146,13 +146,15 @@ def test_a_feed_that_states_no_volts_follows_its_rail() -> None:
 def test_no_good_board_lies_outside_the_limits() -> None:
     """1 % of room: three spreads and more fit into it."""
     volts, spread = level(low=3.267, high=3.333)
-    assert (volts, spread) == (3.3, pytest.approx(0.01 / 3.3))
+    assert volts == 3.3
+    assert spread == pytest.approx(0.01 / 3.3)
 
 
 def test_wide_limits_hold_several_designs_which_differ() -> None:
     """2.7 to 3.9 V: 18 % either way."""
     volts, spread = level(low=2.7, high=3.9)
-    assert (volts, spread) == (3.3, pytest.approx(0.6 / 3.3 / 3.3))
+    assert volts == 3.3
+    assert spread == pytest.approx(0.6 / 3.3 / 3.3)
 
 
 def test_a_nominal_at_the_edge_only_names_a_class() -> None:
@@ -162,7 +164,8 @@ def test_a_nominal_at_the_edge_only_names_a_class() -> None:
 
 def test_commanded_volts_fill_their_usual_range() -> None:
     volts, spread = level(nominal=None, low=0.6, high=1.4, is_commanded=True)
-    assert (volts, spread) == (pytest.approx(1.0), pytest.approx(0.2))
+    assert volts == pytest.approx(1.0)
+    assert spread == pytest.approx(0.2)
 
 
 def test_a_short_that_states_no_ohms_lies_under_the_bands() -> None:

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from diagnostics.engine import weigh
 from diagnostics.engine.circuit.predict import Predictions
-from diagnostics.engine.kernels import Kernels, kernels
+from diagnostics.engine.kernels import Kernels, kernels, scaled
 from diagnostics.engine.weigh import Weighing
 from tests.engine.made_up import OL, even, made, shares_of, weighing
 
@@ -222,8 +222,8 @@ def test_ohms_are_weighed_on_their_logarithm_and_never_below_the_leads() -> None
     known = kernels(BOARD)
     at = known.place["rail"]
     assert known.centres[0, at] == pytest.approx(np.full(8, log(1000.0)))
-    assert weigh.scaled("R", np.array([0.0])) == pytest.approx([log(0.05)])
-    assert weigh.scaled("V", np.array([0.0])) == pytest.approx([0.0])
+    assert scaled("R", np.array([0.0])) == pytest.approx([log(0.05)])
+    assert scaled("V", np.array([0.0])) == pytest.approx([0.0])
 
 
 def test_widths_are_the_meters_the_leads_and_the_families() -> None:

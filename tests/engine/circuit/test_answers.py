@@ -29,8 +29,8 @@ def shares(
     return [float(one) for one in found.mean(axis=1)]
 
 
-def sure(*which: float) -> list[float]:
-    return [pytest.approx((1 - SLIPS) * one + SLIP) for one in which]
+def sure(*which: float) -> object:
+    return pytest.approx([(1 - SLIPS) * one + SLIP for one in which])
 
 
 def test_the_first_rule_that_fits_is_answered_and_the_last_is_the_rest() -> None:

@@ -32,7 +32,8 @@ def net_ohms(
     red: str, black: str = GROUND, way: str = "", lifted: tuple[Ends, ...] = ()
 ) -> Floats:
     """What was read in ohms, less the leads."""
-    return read("R", red, black, way, lifted) - CLOUD.leads
+    made: Floats = read("R", red, black, way, lifted) - CLOUD.leads
+    return made
 
 
 def beside(*ohms: Floats | float) -> Floats:

@@ -9,6 +9,7 @@ import dataclasses
 import numpy as np
 import pytest
 
+from diagnostics.engine.circuit import powered
 from diagnostics.engine.circuit.cloud import Cloud
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.powered import (
@@ -473,3 +474,11 @@ def test_a_board_without_a_path_counts_its_loads_all_the_same() -> None:
     drawn, blur = supply_amps(state)
     assert drawn == pytest.approx(every(QUIET_AMPS + 0.02 + 0.05))
     assert blur == pytest.approx(0.25 * drawn + 0.002)
+
+
+def test_no_more_sweeps_than_allowed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Feeds in the order in which they come up: one sweep brings main up, and what
+    feeds back (the button's line) waits for a second."""
+    monkeypatch.setattr(powered, "SWEEPS", 1)
+    once = Powered(CLOUD, fault(""), "B")
+    assert same(once.volts["main"], 19.0)
