@@ -1,6 +1,7 @@
 """What all tests share: the cast, and append-only tables that can be emptied."""
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -46,6 +47,18 @@ def append_only_tables_let_go(request: pytest.FixtureRequest) -> Iterator[None]:
     yield
     if connection.vendor == "sqlite":
         _drop_until_swept()
+
+
+@pytest.fixture(scope="session")
+def clouds_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("clouds")
+
+
+@pytest.fixture
+def suspecting(settings: Any, clouds_folder: Path) -> None:
+    """The suspects are worked out: on few virtual boards, once for all tests."""
+    settings.CLOUDS, settings.CLOUD_BOARDS = "here", 48
+    settings.CLOUDS_DIR = clouds_folder
 
 
 def _drop_until_swept() -> None:

@@ -17,7 +17,7 @@ from diagnostics.engine.assessment import Assessment, Learned, Offer
 from diagnostics.engine.beliefs import believed, looking_alike
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import point_of
-from diagnostics.engine.evidence import Evidence, Situation
+from diagnostics.engine.evidence import Evidence, Seen, Situation
 from diagnostics.engine.explain import Explainer
 from diagnostics.engine.kernels import Usual
 from diagnostics.engine.models import Model
@@ -119,14 +119,17 @@ def outlook_of(model: Model, told: Heard, situation: Situation) -> Outlook:
 def explainer_of(
     model: Model, evidence: Evidence, told: Heard, found: Posterior
 ) -> Explainer:
-    values = {
-        seen.point_id: seen.answer if is_answered(model, seen) else seen.value
-        for seen in evidence.seen
-    }
+    values = {seen.point_id: _shown(model, seen) for seen in evidence.seen}
     units = {point: model.board.point(point).unit for point in values}
     return Explainer(
         model.kernels, told.weighing.priors, found.boards, told.now, values, units
     )
+
+
+def _shown(model: Model, seen: Seen) -> float | str | None:
+    """The answer where a reading counts by that, else its value."""
+    is_word = bool(seen.answer) and is_answered(model, seen)
+    return seen.answer if is_word else seen.value
 
 
 def _stop(

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any, Protocol
 
 import pytest
@@ -17,18 +16,6 @@ from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
 
 MORNING = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-
-
-@pytest.fixture(scope="session")
-def clouds_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("clouds")
-
-
-@pytest.fixture
-def suspecting(settings: Any, clouds_folder: Path) -> None:
-    """The suspects are worked out: on few virtual boards, once for all tests."""
-    settings.CLOUDS, settings.CLOUD_BOARDS = "here", 48
-    settings.CLOUDS_DIR = clouds_folder
 
 
 @pytest.fixture

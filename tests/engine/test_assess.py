@@ -398,6 +398,15 @@ def test_a_suspect_says_which_readings_speak_for_it_and_which_against() -> None:
     assert "k27/main" in {one.values["point"] for one in fuse.against}
 
 
+def test_a_frequency_is_told_as_it_was_read() -> None:
+    found = assessed(
+        LAPTOP, {"k38/crystal": 0.0, "k36/side1": 3.3, "k42/sleep.s4": 0.0}
+    )
+    crystal = next(one for one in found.suspects if one.part_id == "p.xtal")
+    told = {one.values["point"]: one.values for one in crystal.speaks_for}
+    assert told["k38/crystal"] == {"point": "k38/crystal", "unit": "Hz", "value": 0.0}
+
+
 def test_a_part_of_high_risk_comes_after_one_of_less_that_explains_the_same() -> None:
     """A short on the core rail: the power stage, or a capacitor beside it."""
     found = assessed(LAPTOP, {"k17/cpu.core": 0.02})
