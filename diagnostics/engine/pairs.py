@@ -67,13 +67,14 @@ def _left_by(told: Told, best: int, boards: Floats) -> float:
 def opened(weighing: Weighing, now: Sequence[Told]) -> Pairs:
     """The pairs worth a look, scored as ``Weighing.scores`` scores single faults."""
     scores, _boards = weighing.scores()
-    telling = [told for told in now if told.touched.any()]
     ranked = [int(row) for row in np.argsort(-scores) if row != 0]
     leading, among = ranked[:LEADING], np.array(sorted(ranked[:BESIDE]))
-    before = weighing.logs - sum((told.logs for told in telling), start=0.0)
     found: dict[tuple[int, int], Floats] = {}
     for first in leading:
-        logs = before[among] + sum(together(told, first, among) for told in telling)
+        shown = [told for told in now if told.touched[first].any()]
+        logs = weighing.logs[among] + sum(
+            together(told, first, among) - told.logs[among] for told in shown
+        )
         for place, second in enumerate(among.tolist()):
             if second != first and (second, first) not in found:
                 found[first, second] = logs[place]
