@@ -18,10 +18,10 @@ from diagnostics.engine.gates import Standings
 from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.yardsticks import Observed, Supply, Verdict, Yardstick
+from diagnostics.settling import LEADS
 
 ENGINE_VERSION = "1"
 POWER_GONE = "k03"
-LEADS = "k04"
 # Readings that prepare others and say nothing of the board.
 HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
 

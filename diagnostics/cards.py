@@ -4,7 +4,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import bridge, passing, sayings, settling, words
+from diagnostics import passing, sayings, settling, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -218,12 +218,12 @@ def leads_taken_off(reading: Reading) -> str:
 
 def has_leads_in_it(check: Check) -> bool:
     """Whether the leads' own ohms are part of what the check reads."""
-    return check.mode in OHMS and check.id != bridge.LEADS
+    return check.mode in OHMS and check.id != settling.LEADS
 
 
 def leads(known: Known, point: Point, ohms: float | None, place: Place) -> Card:
     """The leads' ohms of today, or the way to measure them and back to the point."""
-    measure = known.board.check(bridge.LEADS)
+    measure = known.board.check(settling.LEADS)
     state = {"settle": Settle.MEASURE_LEADS.value, "back": point.id}
     return {
         "ohms": None if ohms is None else show(ohms, "ohm"),

@@ -8,7 +8,7 @@ from django.db.models import Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from diagnostics import bridge, holding, lore, passing, revisions
+from diagnostics import bridge, holding, lore, passing, revisions, settling
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
@@ -262,7 +262,7 @@ def lead_ohms(
     local = at.astimezone(shop.zone)
     morning = local.replace(hour=0, minute=0, second=0, microsecond=0)
     taken = Reading.objects.filter(
-        check_id=bridge.LEADS,
+        check_id=settling.LEADS,
         by=by,
         meter=meter,
         outcome=ReadingOutcome.VALUE,

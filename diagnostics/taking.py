@@ -6,7 +6,7 @@ from typing import Any, TypedDict
 
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge
+from diagnostics import bridge, settling
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.family import Check, Point
@@ -136,7 +136,7 @@ def condition_of(check: Check, said: str | None) -> str:
 
 def needs_leads(row: Reading) -> bool:
     """Two-wire ohms hold the leads' own; the leads' check is what measures them."""
-    return row.unit == "ohm" and not row.is_four_wire and row.check_id != bridge.LEADS
+    return row.unit == "ohm" and not row.is_four_wire and row.check_id != settling.LEADS
 
 
 def same_or_refuse(kept: Reading, row: Reading) -> Reading:

@@ -5,10 +5,11 @@ from dataclasses import dataclass, field
 
 from diagnostics.deadboards.family import point_id
 from diagnostics.deadboards.meter import OL
-from diagnostics.deadboards.player import Model, Play
+from diagnostics.deadboards.player import Play
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.kernels import Usual
 from diagnostics.engine.learning import counts_of, learned_priors, usual_of
+from diagnostics.engine.models import Model
 
 NO_FAULT = "none"
 

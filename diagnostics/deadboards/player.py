@@ -2,19 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from functools import lru_cache
 
 from diagnostics.deadboards.family import benchmark_board, point_id
-from diagnostics.engine.asks import Asker, Outlook
-from diagnostics.engine.boards import Board
+from diagnostics.engine import models
+from diagnostics.engine.asks import Outlook
 from diagnostics.engine.circuit.cloud import BOARDS
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import Predictions, predict
 from diagnostics.engine.foresight import Prices, foreseen
-from diagnostics.engine.kernels import Kernels, Usual, kernels
-from diagnostics.engine.models import twins
+from diagnostics.engine.kernels import Usual
+from diagnostics.engine.models import Model
 from diagnostics.engine.naming import confidence, names
-from diagnostics.engine.priors import priors
 from diagnostics.engine.weigh import Weighing
 from diagnostics.engine.worth import SHARE_OF_WRONG, worth_of_a_nat, wrong_minutes
 
@@ -24,34 +23,12 @@ NAMED = 5
 Value = float | str
 
 
-@dataclass(frozen=True)
-class Model:
-    """All that is made once for one of the benchmark's families."""
-
-    board: Board
-    kernels: Kernels
-    asker: Asker
-
-    @cached_property
-    def before(self) -> Floats:
-        """What is believed of each fault before any reading."""
-        return priors(self.board, self.kernels.predictions.faults, HEALTHY)
-
-
 def model_of(family: str, costs: Mapping[str, float], boards: int = BOARDS) -> Model:
     """The model of a family; its predictions take seconds the first time."""
-    board = benchmark_board(family)
-    predictions = predictions_of(family, boards)
-    circuit = board.family.circuit
-    assert circuit is not None
-    pairs = twins(board, circuit, predictions)
-    known = kernels(predictions, frozenset(point for pair in pairs for point in pair))
-    asker = Asker(
-        known,
-        lambda point: costs[check_of(point)],
-        [(pair[-2], pair[-1]) for pair in pairs],
+    board, predictions = benchmark_board(family), predictions_of(family, boards)
+    return models.model_of(
+        board, predictions, lambda point: costs[check_of(point)], HEALTHY
     )
-    return Model(board, known, asker)
 
 
 @lru_cache(maxsize=4)

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from diagnostics.deadboards.learned import Lessons
-from diagnostics.deadboards.player import Model, Play, model_of
+from diagnostics.deadboards.player import Play, model_of
 from diagnostics.deadboards.walk import walk
+from diagnostics.engine.models import Model
 
 Case = Mapping[str, Any]
 FAMILIES = ("laptop-barrel", "laptop-usbc")

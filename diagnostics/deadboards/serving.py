@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from diagnostics.deadboards.learned import Lessons
-from diagnostics.deadboards.player import Model, Play, model_of
+from diagnostics.deadboards.player import Play, model_of
+from diagnostics.engine.models import Model
 
 
 def serve(lines: Iterable[str]) -> Iterator[str]:

@@ -3,7 +3,7 @@
 Making the predictions takes seconds; a reading then only reweighs them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -29,6 +29,7 @@ class Model:
     board: Board
     kernels: Kernels
     asker: Asker
+    healthy: float = HEALTHY
 
     @property
     def faults(self) -> tuple[Fault, ...]:
@@ -37,7 +38,7 @@ class Model:
     @cached_property
     def before(self) -> np.typing.NDArray[np.float64]:
         """What the family believes of each fault before any reading."""
-        return np.asarray(priors(self.board, self.faults, HEALTHY))
+        return np.asarray(priors(self.board, self.faults, self.healthy))
 
     @cached_property
     def rows_of_part(self) -> dict[str, list[int]]:
@@ -66,18 +67,27 @@ class Model:
         return bool(changes) and all(change.kind in SHUNTS for change in changes)
 
 
-def model_of(board: Board, predictions: Predictions) -> Model:
-    """A model from the predictions of its board, seconds of work spared."""
+def model_of(
+    board: Board,
+    predictions: Predictions,
+    minutes: Callable[[str], float] | None = None,
+    healthy: float = HEALTHY,
+) -> Model:
+    """A model from the predictions of its board, seconds of work spared.
+
+    ``minutes`` by point; without it the family's own.
+    """
     circuit = board.family.circuit
     assert circuit is not None
     pairs = twins(board, circuit, predictions)
     known = kernels(predictions, frozenset(point for pair in pairs for point in pair))
+    cost = minutes or (lambda point: minutes_at(board, point))
     asker = Asker(
         known,
-        lambda column: minutes_at(board, point_of(column)),
+        lambda column: cost(point_of(column)),
         [(pair[-2], pair[-1]) for pair in pairs],
     )
-    return Model(board, known, asker)
+    return Model(board, known, asker, healthy)
 
 
 def minutes_at(board: Board, point_id: str) -> float:

@@ -36,11 +36,6 @@ RUNGS: dict[str, str] = {
     "rung_cold_unclear": gettext_noop("unread, cold unclear"),
 }
 
-SUSPECTS: dict[str, str] = {
-    "suspect_for": gettext_noop("{point} is what it would do."),
-    "suspect_against": gettext_noop("{point} speaks against it."),
-}
-
 FAMILIES: dict[str, str] = {
     "unknown_family": gettext_noop("There is no board family “{family}”."),
     "unknown_check": gettext_noop("This board has no check “{id}”."),
@@ -100,4 +95,4 @@ FAMILIES: dict[str, str] = {
     ),
 }
 
-WORDS: dict[str, str] = {**GATES, **RUNGS, **SUSPECTS, **FAMILIES}
+WORDS: dict[str, str] = {**GATES, **RUNGS, **FAMILIES}

@@ -17,9 +17,10 @@ from django.core.management import CommandError, call_command
 from diagnostics.deadboards import scoring, serving
 from diagnostics.deadboards.family import point_id
 from diagnostics.deadboards.learned import Lessons
-from diagnostics.deadboards.player import MOST_MINUTES, Model, Play, check_of, model_of
+from diagnostics.deadboards.player import MOST_MINUTES, Play, check_of, model_of
 from diagnostics.deadboards.scoring import Facts, Score, play_all, powered_too_early
 from diagnostics.deadboards.walk import order, walk
+from diagnostics.engine.models import Model
 from tests.engine.benchmark import recorded, table
 
 VIRTUAL_BOARDS = 24

@@ -16,12 +16,13 @@ from typing import Any
 import numpy as np
 
 from diagnostics.deadboards.family import benchmark_board
-from diagnostics.deadboards.player import Model, model_of
+from diagnostics.deadboards.player import model_of
 from diagnostics.engine import discrete
 from diagnostics.engine.ahead import Whole
 from diagnostics.engine.circuit.cloud import BOARDS
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.foresight import Prices, foreseen
+from diagnostics.engine.models import Model
 from diagnostics.engine.naming import names
 from diagnostics.engine.pairs import P_PAIR, opened
 from diagnostics.engine.weigh import Weighing
