@@ -1,13 +1,12 @@
 """What the engine says of a board now, and what technicians have said of suspects."""
 
-from django.core.cache import cache
-
 from diagnostics import clouds, learned
 from diagnostics.bridge import Known
 from diagnostics.engine.assess import assess
 from diagnostics.engine.assessment import Assessment, Key
 from diagnostics.models import SuspectWord
 from diagnostics.situations import evidence_of, said, situation_of, standing_words
+from shop.records.cache import cache
 
 __all__ = [
     "added",

@@ -9,13 +9,13 @@ are added up, as ``engine.naming`` does.
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.core.cache import cache
 from django.db.models import Max, QuerySet
 
 from diagnostics.engine.assessment import Assessment
 from diagnostics.engine.calibration import Bin, Said, bins, place_of
 from diagnostics.models import Advice, Finding, Intervention
 from shop.people.models import Shop
+from shop.records.cache import cache
 
 KEPT_SECONDS = 24 * 60 * 60
 # Said when the repair was done or the ticket over: no forecast any more.

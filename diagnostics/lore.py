@@ -16,7 +16,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
-from django.core.cache import cache
 from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
 
 from diagnostics import bridge, revisions
@@ -34,6 +33,7 @@ from diagnostics.models import (
     ReadingSource,
 )
 from shop.intake.models import ClosingKind, Handover, Outcome, Ticket
+from shop.records.cache import cache
 from shop.records.kinds import Kind
 from shop.records.models import Event
 

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.core.cache import cache
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
@@ -12,6 +11,7 @@ from diagnostics.bridge import Known
 from diagnostics.marks import marks_of
 from diagnostics.models import Board, TicketBoard
 from shop.intake.models import Ticket
+from shop.records.cache import cache
 
 KEPT_SECONDS = 24 * 60 * 60
 

@@ -84,6 +84,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.people.middleware.in_the_shop",
+    "shop.people.middleware.at_a_station",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
@@ -129,6 +130,17 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+# What all processes must agree on (rate limits) lies in the database; what one process
+# only spares itself, in its own memory (``shop.records.cache``).
+OWN_MEMORY = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+SHARED = {
+    "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+    "LOCATION": "records_shared_cache",
+}
+CACHES = {
+    "default": OWN_MEMORY if PROFILE == "test" else SHARED,
+    "process": OWN_MEMORY | {"LOCATION": "process"},
+}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "people.Person"
@@ -201,6 +213,9 @@ SESSION_COOKIE_SECURE = IS_PRODUCTION
 CSRF_COOKIE_SECURE = IS_PRODUCTION
 CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 60 * 60 * 12
+# For how many seconds after a full sign-in the tender things are open.
+FRESH_SECONDS = 15 * 60
+STATION_COOKIE = "__Host-coldrail-station" if IS_PRODUCTION else "coldrail-station"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 300

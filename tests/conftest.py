@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.cache import cache
+from django.core.cache import caches
 from django.db import connection
 from django.db.models.signals import post_migrate
 from hypothesis import settings
@@ -30,7 +30,8 @@ def is_flushed(request: pytest.FixtureRequest) -> bool:
 @pytest.fixture(autouse=True)
 def nothing_is_kept_from_another_test() -> None:
     """A rolled back test gives its row ids, and so its cache keys, to the next."""
-    cache.clear()
+    for alias in ("default", "process"):
+        caches[alias].clear()
 
 
 @pytest.fixture(autouse=True)

@@ -294,6 +294,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.STORY_WRITTEN: _said_story,
     Kind.OUTCOME_RECORDED: _said_outcome,
     Kind.TICKET_CLOSED: gettext_lazy("Handed over"),
+    Kind.STATION_ENROLLED: gettext_lazy("Station enrolled"),
+    Kind.STATION_ENDED: gettext_lazy("Station ended"),
     Kind.METER_KEPT: gettext_lazy("Meter kept"),
     Kind.BOARD_JOINED: gettext_lazy("Board named"),
     Kind.BOARD_TAKEN: gettext_lazy("Taken in hand"),

@@ -1,15 +1,18 @@
 """Who may enter a view. Nothing is open unless it says so here."""
 
+import time
 from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
+from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
+from django.urls import reverse
 from django_htmx.middleware import HtmxDetails
 
-from shop.people.models import Person, Role, Shop
+from shop.people.models import Person, Role, Shop, Station
 
 P = ParamSpec("P")
 View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
@@ -17,6 +20,7 @@ View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 FRONT_DESK = Role.FRONT_DESK
 TECHNICIAN = Role.TECHNICIAN
 OWNER = Role.OWNER
+FRESH = "signed_in_at"
 EVERYBODY = frozenset(Role)
 
 
@@ -25,6 +29,7 @@ class AtWork(HttpRequest):
 
     user: Person
     shop: Shop
+    station: Station | None
     held_roles: frozenset[Role]
     htmx: HtmxDetails
 
@@ -53,6 +58,30 @@ def roles(*allowed: Role) -> Callable[[ViewAtWork[P]], View[P]]:
         return guarded
 
     return guard
+
+
+def is_fresh(request: HttpRequest) -> bool:
+    """Whether the full sign-in of this session was a few minutes ago."""
+    signed_in_at: float = request.session.get(FRESH, 0.0)
+    return time.time() - signed_in_at <= settings.FRESH_SECONDS
+
+
+def fresh(view: ViewAtWork[P]) -> ViewAtWork[P]:
+    """Ask for a full sign-in again, unless the last was a few minutes ago.
+
+    Stands below ``roles``. A form that was typed meanwhile is lost, so the page
+    that shows it is to be fresh too.
+    """
+
+    @wraps(view)
+    def wrapped(
+        request: AtWork, /, *args: P.args, **kwargs: P.kwargs
+    ) -> HttpResponseBase:
+        if is_fresh(request):
+            return view(request, *args, **kwargs)
+        return redirect_to_login(request.get_full_path(), reverse("people:again"))
+
+    return wrapped
 
 
 def public(view: View[P]) -> View[P]:

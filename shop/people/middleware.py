@@ -6,7 +6,8 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
 from django.utils import timezone
 
-from shop.people import queries
+from shop.people import queries, stations
+from shop.people.models import Shop
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 LOOPBACK = {"127.0.0.1", "::1"}
@@ -44,5 +45,19 @@ def in_the_shop(get_response: GetResponse) -> GetResponse:
             response = get_response(request)
         response["Cache-Control"] = "no-store"
         return response
+
+    return middleware
+
+
+def at_a_station(get_response: GetResponse) -> GetResponse:
+    """Put the station on the request: one of the signed-in person's own shop."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        station = stations.station_of(request)
+        shop: Shop | None = getattr(request, "shop", None)
+        if station is not None and shop is not None and station.shop_id != shop.pk:
+            station = None
+        request.station = station  # type: ignore[attr-defined]
+        return get_response(request)
 
     return middleware

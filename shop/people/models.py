@@ -95,6 +95,24 @@ class Membership(models.Model):
         return f"{self.person}: {self.get_role_display()}"
 
 
+class Station(models.Model):
+    """A computer or tablet of the shop that is known here by its cookie."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="stations")
+    name = models.CharField(max_length=60)
+    is_bench = models.BooleanField(default=False)
+    token_hash = models.CharField(max_length=64, unique=True)
+    enrolled_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    enrolled_at = models.DateTimeField(default=timezone.now)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["shop", "name", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class FeeRule(models.TextChoices):
     """What becomes of the diagnosis fee; frozen on the ticket at intake."""
 

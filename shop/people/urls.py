@@ -6,5 +6,6 @@ app_name = "people"
 urlpatterns = [
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
+    path("sign-in/again/", views.again, name="again"),
     path("me/", views.own, name="own"),
 ]

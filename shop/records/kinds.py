@@ -18,6 +18,9 @@ class Kind(StrEnum):
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
 
+    STATION_ENROLLED = "station_enrolled"
+    STATION_ENDED = "station_ended"
+
     METER_KEPT = "meter_kept"
     BOARD_JOINED = "board_joined"
     BOARD_TAKEN = "board_taken"
