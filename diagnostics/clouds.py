@@ -44,7 +44,7 @@ def model_for(board: Board) -> Model | None:
         if settings.CLOUDS == ASIDE:
             start_aside(key)
             return None
-        make(board)
+        make(board, waits=True)
     return replace(_model(key, plain(board)), board=board)
 
 
@@ -61,11 +61,14 @@ def _model(key: str, board: Board) -> Model:
     return _models[key]
 
 
-def make(board: Board) -> bool:
-    """Make the predictions of a board's model, unless they are there or being made."""
+def make(board: Board, *, waits: bool = False) -> bool:
+    """Make the predictions of a board's model, unless they are there or being made.
+
+    ``waits``: not before another process that makes them is done.
+    """
     board = plain(board)
     key = key_of(board)
-    with _alone(key) as is_alone:
+    with _alone(key, waits=waits) as is_alone:
         if not is_alone or path_of(key).exists():
             return False
         folder().mkdir(parents=True, exist_ok=True)
@@ -125,12 +128,12 @@ def code() -> str:
 
 
 @contextmanager
-def _alone(key: str) -> Iterator[bool]:
+def _alone(key: str, *, waits: bool) -> Iterator[bool]:
     """Whether no other process makes the same; the system lets go of the lock."""
     folder().mkdir(parents=True, exist_ok=True)
     with (folder() / f"{key}.lock").open("w") as lock:
         try:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            fcntl.flock(lock, fcntl.LOCK_EX | (0 if waits else fcntl.LOCK_NB))
         except OSError:
             yield False
             return

@@ -51,8 +51,12 @@ def append_only_tables_let_go(request: pytest.FixtureRequest) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def clouds_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("clouds")
+def clouds_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """One folder for all workers of a run: what one has made serves the others."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base if worker_id == "master" else base.parent) / "clouds"
+    folder.mkdir(exist_ok=True)
+    return folder
 
 
 @pytest.fixture

@@ -3,8 +3,9 @@
 The engine touches no database and no Django (``test_imports`` holds it to
 that), so its own tests run once, with SQLite, and there its branches are
 counted. Everything else runs on SQLite and again on PostgreSQL. The browser
-tests have a process of their own, because Playwright's loop would make
-Django's guard against asynchronous use meaningless for the tests beside them.
+tests have processes of their own, because Playwright's loop would make Django's
+guard against asynchronous use meaningless for the tests beside them; how pages
+look (the marker ``looks``) is looked at on SQLite alone.
 """
 
 import os
@@ -24,6 +25,8 @@ PYTEST = ("-m", "pytest", "-q")
 WORKERS = ("-n", "2", "--dist", "worksteal")
 ENGINE_COVERAGE = ("--cov", "--cov-report=term")
 BROWSER = "tests/browser"
+# How a page looks does not depend on the database: looked at once.
+NOT_LOOKS = ("-m", "not looks")
 Environment = tuple[tuple[str, str], ...]
 
 
@@ -113,10 +116,11 @@ def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step
         again = (*WORKERS, *no_engine)
         found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
     if not wish.no_browser:
-        found.append(pytest_step("Chromium on SQLite", (BROWSER,), folder))
+        browser = (*WORKERS, BROWSER)
+        found.append(pytest_step("Chromium on SQLite", browser, folder))
         if postgres_url:
-            on_postgres = ("Chromium on PostgreSQL", (BROWSER,), folder, postgres_url)
-            found.append(pytest_step(*on_postgres))
+            name, again = "Chromium on PostgreSQL", (*browser, *NOT_LOOKS)
+            found.append(pytest_step(name, again, folder, postgres_url))
     return found
 
 

@@ -241,6 +241,7 @@ def office_pages() -> list[Seen]:
     number = Invoice.objects.latest("id").number
     return [
         Seen("office", "/office/"),
+        Seen("sign-in-again", "/sign-in/again/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
     ]
 

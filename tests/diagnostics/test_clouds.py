@@ -2,6 +2,7 @@
 
 import fcntl
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -74,6 +75,20 @@ def test_two_processes_never_make_the_same(aside: Path) -> None:
     assert clouds.make(PLAIN)
     assert not clouds.make(PLAIN)
     assert not [one for one in aside.iterdir() if one.name.startswith("tmp")]
+
+
+def test_who_needs_them_here_waits_for_another_process(aside: Path) -> None:
+    aside.mkdir(parents=True)
+    made: list[bool] = []
+    waiting = Thread(target=lambda: made.append(clouds.make(PLAIN, waits=True)))
+    with (aside / f"{clouds.key_of(PLAIN)}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        waiting.start()
+        waiting.join(0.2)
+        assert waiting.is_alive()
+        clouds.path_of(clouds.key_of(PLAIN)).touch()
+    waiting.join(60)
+    assert made == [False]
 
 
 def test_where_nobody_makes_them_nothing_is_said(
