@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from diagnostics.engine import family_doctor
+
 HEAD = 'id = "mine"\nname = "Mine"\nversion = 1\nextends = "desktop_atx"\n'
 
 
@@ -25,11 +27,21 @@ def written(folder: Path, more: str) -> str:
     return str(head)
 
 
-def test_our_families_pass_and_their_weak_places_are_listed() -> None:
+def test_without_a_name_all_of_ours_are_looked_at(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What the doctor says of each is the engine's test."""
+    monkeypatch.setattr(family_doctor, "examine", lambda _texts: ())
     printed, code = doctor()
     assert code == 0
     for family in ("laptop_barrel", "laptop_usbc", "desktop_atx"):
         assert f"{family}: 0 wrong" in printed
+
+
+def test_the_weak_places_of_ours_are_listed() -> None:
+    printed, code = doctor("laptop_barrel")
+    assert code == 0
+    assert "laptop_barrel: 0 wrong" in printed
     assert "WRONG" not in printed
     assert "No check shows p.pack:worn" in printed
     assert "laptop_barrel/blocks.toml:" in printed
