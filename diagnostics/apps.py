@@ -5,7 +5,12 @@ class DiagnosticsConfig(AppConfig):
     name = "diagnostics"
 
     def ready(self) -> None:
-        from diagnostics.sayings import code_name  # noqa: PLC0415  models are ready now
+        """Models are ready now: name our codes, put down what a leaver holds."""
+        from diagnostics.leaving import person_left  # noqa: PLC0415
+        from diagnostics.sayings import code_name  # noqa: PLC0415
         from shop.intake import words  # noqa: PLC0415
+        from shop.records import services as records  # noqa: PLC0415
+        from shop.records.kinds import Kind  # noqa: PLC0415
 
         words.codes_named_by(code_name)
+        records.when(Kind.PERSON_LEFT, person_left)

@@ -61,6 +61,9 @@ INSTALLED_APPS = [
     "shop.intake",
     "shop.people",
     "shop.records",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
     "csp",
     "django_htmx",
     "django.contrib.auth",
@@ -83,8 +86,11 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "shop.people.session_limits.sessions_end",
     "shop.people.middleware.in_the_shop",
     "shop.people.middleware.at_a_station",
+    "shop.people.gates.first_things_first",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
@@ -144,18 +150,47 @@ CACHES = {
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "people.Person"
-AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
-    )
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+# Offline and by shape: a list of all breached passwords is gigabytes, so a shop gets
+# Django's 20,000 common ones.
+OF_DJANGO = "django.contrib.auth.password_validation."
+AUTH_PASSWORD_VALIDATORS: list[dict[str, object]] = [
+    {"NAME": f"{OF_DJANGO}MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": f"{OF_DJANGO}UserAttributeSimilarityValidator"},
+    {"NAME": f"{OF_DJANGO}CommonPasswordValidator"},
+    {"NAME": f"{OF_DJANGO}NumericPasswordValidator"},
 ]
 LOGIN_URL = "people:sign_in"
 LOGIN_REDIRECT_URL = "desk:home"
 LOGOUT_REDIRECT_URL = "people:sign_in"
+
+# Whether a full sign-in must have a second factor, or may.
+SECOND_FACTOR = env.str("SECOND_FACTOR", "required" if IS_PRODUCTION else "offered")
+if SECOND_FACTOR not in {"required", "offered"}:
+    raise ImproperlyConfigured("SECOND_FACTOR must be required or offered.")
+ACCOUNT_ADAPTER = "shop.people.adapters.AccountAdapter"
+ACCOUNT_LOGIN_METHODS = {"username"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
+ACCOUNT_PRESERVE_USERNAME_CASING = False
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SESSION_REMEMBER = False
+# Five wrong passwords in five minutes close the door to a name for strangers; a browser
+# where that name has signed in before counts by itself (shop/people/known_browser.py).
+ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "5/5m/key"}
+# How many reverse proxies of the shop's own stand before the workers. With none, what
+# a browser says in X-Forwarded-For counts for nothing.
+ALLAUTH_TRUSTED_PROXY_COUNT = env.int("TRUSTED_PROXIES", 0)
+MFA_ADAPTER = "shop.people.adapters.FactorAdapter"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_USER_VERIFICATION = "preferred"
+MFA_TOTP_TOLERANCE = 1
+MFA_RECOVERY_CODES_SHOW_ONCE = True
+MFA_FORMS = {
+    "authenticate": "shop.people.sign_in_forms.CodeForm",
+    "reauthenticate": "shop.people.sign_in_forms.CodeAgainForm",
+    "activate_totp": "shop.people.sign_in_forms.AppForm",
+}
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English")]
@@ -212,9 +247,16 @@ if env.bool("TRUST_PROXY_TLS_HEADER", False):
 SESSION_COOKIE_SECURE = IS_PRODUCTION
 CSRF_COOKIE_SECURE = IS_PRODUCTION
 CSRF_COOKIE_HTTPONLY = True
+# A session's end, in seconds: twelve hours after the sign-in, or when nobody has done
+# anything for an hour, at a bench tablet for a quarter of one. The page warns before.
 SESSION_COOKIE_AGE = 60 * 60 * 12
+IDLE_SECONDS = env.int("IDLE_SECONDS", 60 * 60)
+IDLE_SECONDS_AT_BENCH = env.int("IDLE_SECONDS_AT_BENCH", 15 * 60)
+WARN_SECONDS = 60
 # For how many seconds after a full sign-in the tender things are open.
 FRESH_SECONDS = 15 * 60
+ACCOUNT_REAUTHENTICATION_TIMEOUT = FRESH_SECONDS
+KNOWN_BROWSER_COOKIE = "__Host-coldrail-known" if IS_PRODUCTION else "coldrail-known"
 STATION_COOKIE = "__Host-coldrail-station" if IS_PRODUCTION else "coldrail-station"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000

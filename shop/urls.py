@@ -3,10 +3,12 @@
 from django.urls import include, path
 
 handler403 = "shop.desk.views.not_allowed"
+handler429 = "shop.people.sign_in.too_often"
 
 urlpatterns = [
     path("", include("shop.desk.urls")),
     path("", include("shop.people.urls")),
+    path("", include("shop.people.allauth_urls")),
     path("", include("shop.intake.urls")),
     path("bench/", include("diagnostics.urls")),
     path("", include("shop.billing.urls")),

@@ -16,6 +16,7 @@ from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
 from shop.money import Money
+from shop.people import stations
 from shop.people.models import Person
 from tests.factories import TicketFactory
 
@@ -65,6 +66,7 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
         price=cost,
         due_on=None,
     )
+    stations.station_enrol(shop=ticket.shop, by=ines, name="Counter")
     intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
     return ticket
@@ -121,6 +123,8 @@ def values_of(ticket: Ticket) -> Values:
         "calculator_id": "divider",
         "tag": 1,
         "pk": ticket.customer_id,
+        "person_id": Person.objects.get(username="ines").pk,
+        "station_id": ticket.shop.stations.get().pk,
     }
 
 

@@ -11,7 +11,7 @@ FREE = ("shop.money", "shop.bootstrap")
 # What each room may import of ours, besides itself and the pure shop.money.
 MAY_IMPORT = {
     "shop.records": set[str](),
-    "shop.people": {"shop.records"},
+    "shop.people": {"shop.records", "shop.pdf"},
     "shop.intake": {"shop.records", "shop.people", "shop.pdf"},
     "diagnostics": {"shop.records", "shop.people", "shop.intake", "shop.pdf"},
     "diagnostics.engine": set[str](),

@@ -10,6 +10,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
 from django.urls import reverse
+from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
 from shop.people.models import Person, Role, Shop, Station
@@ -21,6 +22,7 @@ FRONT_DESK = Role.FRONT_DESK
 TECHNICIAN = Role.TECHNICIAN
 OWNER = Role.OWNER
 FRESH = "signed_in_at"
+QUICK = "quick_at_station"
 EVERYBODY = frozenset(Role)
 
 
@@ -49,7 +51,7 @@ def roles(*allowed: Role) -> Callable[[ViewAtWork[P]], View[P]]:
             request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs
         ) -> HttpResponseBase:
             if not request.user.is_authenticated:
-                return redirect_to_login(request.get_full_path())
+                return to_the_door(request)
             if not entitled & request.held_roles:  # type: ignore[attr-defined]
                 raise PermissionDenied
             return view(cast(AtWork, request), *args, **kwargs)
@@ -60,8 +62,27 @@ def roles(*allowed: Role) -> Callable[[ViewAtWork[P]], View[P]]:
     return guard
 
 
+def to_the_door(request: HttpRequest) -> HttpResponseBase:
+    """To the sign-in, at a bench tablet to the names; the whole page, also by htmx."""
+    station: Station | None = getattr(request, "station", None)
+    is_bench = station is not None and station.is_bench
+    door = reverse("people:switch") if is_bench else None
+    htmx: HtmxDetails | None = getattr(request, "htmx", None)
+    if htmx:
+        away = redirect_to_login(htmx.current_url_abs_path or "/", door)
+        return HttpResponseClientRedirect(away["Location"])
+    return redirect_to_login(request.get_full_path(), door)
+
+
+def is_quick(request: HttpRequest) -> bool:
+    """Whether this session began with a PIN or a badge at a bench tablet."""
+    return QUICK in request.session
+
+
 def is_fresh(request: HttpRequest) -> bool:
     """Whether the full sign-in of this session was a few minutes ago."""
+    if is_quick(request):
+        return False
     signed_in_at: float = request.session.get(FRESH, 0.0)
     return time.time() - signed_in_at <= settings.FRESH_SECONDS
 

@@ -6,10 +6,13 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
-        from django.contrib.auth.signals import (  # noqa: PLC0415
-            user_logged_in,
+        """Models are ready now: the sign-in tells the house what happened."""
+        from allauth.account.signals import (  # noqa: PLC0415
+            authentication_step_completed,
         )
+        from django.contrib.auth.signals import user_logged_in  # noqa: PLC0415
 
-        from shop.people import freshness  # noqa: PLC0415  models are ready now
+        from shop.people import freshness, sign_in_log  # noqa: F401, PLC0415
 
-        user_logged_in.connect(freshness.remember)
+        user_logged_in.connect(freshness.begin)
+        authentication_step_completed.connect(freshness.again)

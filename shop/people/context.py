@@ -7,7 +7,8 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from shop.people.models import Role
+from shop.people.models import Role, Station
+from shop.people.session_limits import seconds_left
 
 PLACES = (
     ("counter", _("Counter"), "desk:day_list", frozenset(Role)),
@@ -19,6 +20,7 @@ ROOM_PLACES = {"diagnostics": "bench", "office": "office"}
 
 def surroundings(request: HttpRequest) -> dict[str, Any]:
     roles: frozenset[Role] = getattr(request, "held_roles", frozenset())
+    station: Station | None = getattr(request, "station", None)
     room = getattr(request.resolver_match, "namespace", "")
     here = ROOM_PLACES.get(room, "counter")
     places = [
@@ -31,4 +33,19 @@ def surroundings(request: HttpRequest) -> dict[str, Any]:
         "find_url": reverse("desk:find") if roles else "",
         "shop": getattr(request, "shop", None),
         "is_demo": settings.IS_DEMO,
+        "is_owner": Role.OWNER in roles,
+        "station": station,
+        **session_end_of(request, station),
+    }
+
+
+def session_end_of(request: HttpRequest, station: Station | None) -> dict[str, Any]:
+    """What the page needs to say in time that its session will end."""
+    if not getattr(request, "held_roles", None):
+        return {}
+    is_bench = station is not None and station.is_bench
+    return {
+        "session_left": round(seconds_left(request, station)),
+        "warn_seconds": settings.WARN_SECONDS,
+        "door_url": reverse("people:switch" if is_bench else "people:sign_in"),
     }

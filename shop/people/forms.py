@@ -1,11 +1,10 @@
 """What a person may choose for themselves: cleaning only."""
 
-from typing import Any
-
 from django import forms
+from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
-from shop.people.models import Person
+from shop.people.models import Person, Role
 
 
 class OwnForm(forms.Form):
@@ -19,19 +18,44 @@ class OwnForm(forms.Form):
     )
 
 
-class AgainForm(forms.Form):
-    password = forms.CharField(
-        label=_("Password"),
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+class RolesForm(forms.Form):
+    roles = forms.MultipleChoiceField(
+        label=_("Roles"),
+        choices=Role.choices,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("Roles add up."),
     )
 
-    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.person = person
+    def clean_roles(self) -> list[Role]:
+        return [Role(role) for role in self.cleaned_data["roles"]]
 
-    def clean_password(self) -> str:
-        password: str = self.cleaned_data["password"]
-        if not self.person.check_password(password):
-            raise forms.ValidationError(_("That is not your password."))
-        return password
+
+class PersonForm(RolesForm):
+    name = forms.CharField(label=_("Name"), max_length=200)
+    username = forms.CharField(
+        label=_("Sign-in name"),
+        max_length=150,
+        validators=[RegexValidator(r"^[A-Za-z0-9._-]+$")],
+        help_text=_("Short, without spaces: letters, digits, dot, hyphen."),
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
+    )
+    field_order = ("name", "username", "roles")
+
+    def clean_username(self) -> str:
+        username: str = self.cleaned_data["username"].lower()
+        if Person.objects.filter(username=username).exists():
+            raise forms.ValidationError(_("Somebody has this sign-in name already."))
+        return username
+
+
+class StationForm(forms.Form):
+    name = forms.CharField(label=_("What it is called"), max_length=60)
+    kind = forms.ChoiceField(
+        label=_("Where it stands"),
+        choices=[("bench", _("at the bench")), ("counter", _("at the counter"))],
+        widget=forms.RadioSelect,
+        help_text=_(
+            "At the bench, technicians switch by PIN or badge, and the tablet goes "
+            "back to their names after a quarter of an hour."
+        ),
+    )

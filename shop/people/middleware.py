@@ -7,7 +7,8 @@ from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
 from django.utils import timezone
 
 from shop.people import queries, stations
-from shop.people.models import Shop
+from shop.people.access import is_quick
+from shop.people.models import Role, Shop, Station
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 LOOPBACK = {"127.0.0.1", "::1"}
@@ -38,6 +39,8 @@ def in_the_shop(get_response: GetResponse) -> GetResponse:
 
     def middleware(request: HttpRequest) -> HttpResponse:
         shop, roles = queries.place_of(request.user)
+        if is_quick(request):
+            roles &= {Role.TECHNICIAN}
         request.shop, request.held_roles = shop, roles  # type: ignore[attr-defined]
         if shop is None:
             return get_response(request)
@@ -53,10 +56,11 @@ def at_a_station(get_response: GetResponse) -> GetResponse:
     """Put the station on the request: one of the signed-in person's own shop."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        station = stations.station_of(request)
+        station: Station | None = request.known_station  # type: ignore[attr-defined]
         shop: Shop | None = getattr(request, "shop", None)
         if station is not None and shop is not None and station.shop_id != shop.pk:
             station = None
+        stations.seen(station)
         request.station = station  # type: ignore[attr-defined]
         return get_response(request)
 

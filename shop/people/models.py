@@ -1,5 +1,6 @@
 """The shop, its people, their roles, and the terms that it works by."""
 
+from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
@@ -11,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 class PersonManager(BaseUserManager["Person"]):
     def create_user(self, username: str, password: str, *, name: str) -> "Person":
-        person = self.model(username=username, name=name)
+        person = self.model(username=username.lower(), name=name)
         person.set_password(password)
         person.save()
         return person
@@ -27,6 +28,9 @@ class Person(AbstractBaseUser):
     hides_suspects = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
+    must_change_password = models.BooleanField(default=False)
+    # Raised by one, it ends every session of the person at the next request.
+    session_epoch = models.PositiveIntegerField(default=0)
 
     USERNAME_FIELD = "username"
     EMAIL_FIELD = "email"
@@ -36,6 +40,13 @@ class Person(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_session_auth_hash(self) -> str:
+        return f"{self.session_epoch}:{super().get_session_auth_hash()}"
+
+    def get_session_auth_fallback_hash(self) -> Iterator[str]:
+        for before in super().get_session_auth_fallback_hash():
+            yield f"{self.session_epoch}:{before}"
 
 
 class Shop(models.Model):
@@ -105,6 +116,8 @@ class Station(models.Model):
     enrolled_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     enrolled_at = models.DateTimeField(default=timezone.now)
     ended_at = models.DateTimeField(null=True, blank=True)
+    seen_at = models.DateTimeField(null=True, blank=True)
+    wrong_tries = models.PositiveIntegerField(default=0)
 
     class Meta:
         ordering = ["shop", "name", "id"]
@@ -176,3 +189,32 @@ class MarkupTier(models.Model):
 
     def __str__(self) -> str:
         return f"{self.percent} %"
+
+
+class Pin(models.Model):
+    """A person's short number for the bench tablets. Told to nobody, kept as a hash."""
+
+    person = models.OneToOneField(Person, models.PROTECT, related_name="pin")
+    keyed_hash = models.CharField(max_length=200)
+    set_at = models.DateTimeField(default=timezone.now)
+    wrong_tries = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"PIN of {self.person}"
+
+
+class Badge(models.Model):
+    """A card that signs its holder in at a bench tablet."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="badges")
+    person = models.ForeignKey(Person, models.PROTECT, related_name="badges")
+    token_hash = models.CharField(max_length=64, unique=True)
+    made_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["person", "id"]
+
+    def __str__(self) -> str:
+        return f"badge {self.pk} of {self.person}"

@@ -5,7 +5,9 @@ from datetime import datetime
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
 
-from shop.people.models import Membership, Role, Shop, Terms
+from shop.people.models import Membership, Person, Role, Shop, Terms
+from shop.records.kinds import Kind
+from shop.records.models import Event
 
 NOWHERE: tuple[None, frozenset[Role]] = (None, frozenset())
 
@@ -26,3 +28,43 @@ def place_of(
 def terms_at(shop: Shop, when: datetime) -> Terms:
     """The terms in force at ``when``; raises ``Terms.DoesNotExist`` before any."""
     return shop.terms.filter(valid_from__lte=when).latest("valid_from")
+
+
+def people_of(shop: Shop) -> list[tuple[Person, list[str]]]:
+    """Who works here, by name, each with the roles in words."""
+    held = Membership.objects.filter(shop=shop).select_related("person")
+    roles: dict[Person, list[str]] = {}
+    for membership in held.order_by("person__name", "person_id", "id"):
+        roles.setdefault(membership.person, []).append(membership.get_role_display())
+    return list(roles.items())
+
+
+def technicians_of(shop: Shop) -> list[Person]:
+    """Who may stand at a bench tablet, by name."""
+    held = Person.objects.filter(
+        memberships__shop=shop, memberships__role=Role.TECHNICIAN, is_active=True
+    )
+    return list(held.select_related("pin").order_by("name", "id"))
+
+
+def person_here(shop: Shop, person_id: int) -> Person | None:
+    """Somebody who works in the shop, or did."""
+    left = Event.objects.filter(
+        shop_id=shop.pk, kind=Kind.PERSON_LEFT, person_id=person_id
+    )
+    works = Membership.objects.filter(shop=shop, person_id=person_id)
+    if not works.exists() and not left.exists():
+        return None
+    return Person.objects.filter(pk=person_id).first()
+
+
+def left_of(shop: Shop) -> list[tuple[Person, datetime]]:
+    """Who left the shop and is not back, with the moment, latest first."""
+    at = {
+        event.person_id: event.at
+        for event in Event.objects.filter(shop_id=shop.pk, kind=Kind.PERSON_LEFT)
+        if event.person_id is not None
+    }
+    gone = Person.objects.filter(pk__in=at, is_active=False, memberships=None)
+    found = [(person, at[person.pk]) for person in gone]
+    return sorted(found, key=lambda left: left[1], reverse=True)

@@ -2,6 +2,7 @@
 
 import hashlib
 import secrets
+from datetime import timedelta
 
 from django.conf import settings
 from django.db import transaction
@@ -13,6 +14,7 @@ from shop.records import services as records
 from shop.records.kinds import Kind
 
 TEN_YEARS = 10 * 365 * 24 * 3600
+SEEN_EVERY = timedelta(minutes=5)
 
 
 def hash_of(token: str) -> str:
@@ -64,6 +66,14 @@ def station_of(request: HttpRequest) -> Station | None:
         return None
     known = Station.objects.filter(token_hash=hash_of(token), ended_at=None)
     return known.select_related("shop").first()
+
+
+def seen(station: Station | None) -> None:
+    """Keep when a station was last here, to the minute or so."""
+    now = timezone.now()
+    if station is None or (station.seen_at and now - station.seen_at < SEEN_EVERY):
+        return
+    Station.objects.filter(pk=station.pk).update(seen_at=now)
 
 
 def remember(response: HttpResponse, token: str) -> None:

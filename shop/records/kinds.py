@@ -21,6 +21,16 @@ class Kind(StrEnum):
     STATION_ENROLLED = "station_enrolled"
     STATION_ENDED = "station_ended"
 
+    PERSON_JOINED = "person_joined"
+    PERSON_LEFT = "person_left"
+    ROLE_GIVEN = "role_given"
+    ROLE_TAKEN = "role_taken"
+    PASSWORD_GIVEN = "password_given"  # noqa: S105  a kind of event
+    FACTORS_RESET = "factors_reset"
+    PIN_SET = "pin_set"
+    BADGE_MADE = "badge_made"
+    BADGE_ENDED = "badge_ended"
+
     METER_KEPT = "meter_kept"
     BOARD_JOINED = "board_joined"
     BOARD_TAKEN = "board_taken"

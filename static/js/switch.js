@@ -1,0 +1,43 @@
+// The names at a bench tablet: a number pad for gloved fingers, and a scanned badge.
+"use strict";
+(() => {
+  const form = document.getElementById("switch");
+  const badge = document.getElementById("badge");
+  if (!form) return;
+  const pin = form.elements.pin;
+  const pad = form.querySelector(".pad");
+  const SLOW = 100; // ms between keys: a scanner is faster, fingers are slower
+  const BADGE = /CR.?B.?[2-9A-Z]{28}$/;
+  let typed = "", last = 0;
+
+  pad.hidden = false;
+  // The pad stands for the tablet's own keyboard, which would hide half the page.
+  if (matchMedia("(pointer: coarse)").matches) pin.inputMode = "none";
+
+  pad.addEventListener("click", ({ target }) => {
+    const button = target.closest("button");
+    if (!button) return;
+    if (button.dataset.digit) pin.value = (pin.value + button.dataset.digit).slice(0, 8);
+    if ("back" in button.dataset) pin.value = pin.value.slice(0, -1);
+  });
+  form.addEventListener("change", ({ target }) => {
+    if (target.name === "person") pin.value = "";
+  });
+
+  // A badge's keys come from anywhere on the page; Enter sends it and nothing else.
+  document.addEventListener("keydown", (event) => {
+    const now = performance.now();
+    if (now - last > SLOW) typed = "";
+    last = now;
+    if (event.key === "Enter" && BADGE.test(typed)) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      badge.elements.code.value = typed.match(BADGE)[0];
+      typed = pin.value = "";
+      badge.submit();
+    } else if (event.key.length === 1) {
+      typed = (typed + event.key.toUpperCase()).slice(-40);
+      if (!/[0-9]/.test(event.key) && document.activeElement === pin) event.preventDefault();
+    }
+  }, true);
+})();
