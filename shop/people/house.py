@@ -58,7 +58,8 @@ class ClosedDay(models.Model):
         ordering = ["shop", "first"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(last__gte=F("first")), name="closed_days_end_after_they_begin"
+                condition=Q(last__gte=F("first")),
+                name="closed_days_end_after_they_begin",
             )
         ]
 

@@ -12,3 +12,8 @@ def with_tax(net: Money, basis_points: int) -> Money:
     Decimal('41.65')
     """
     return net + net * (Decimal(basis_points) / 10000)
+
+
+def as_paid(net: Money, basis_points: int, *, is_shown: bool) -> Money | None:
+    """The price with tax where the shop says it so, and where there is tax."""
+    return with_tax(net, basis_points) if is_shown and basis_points else None

@@ -21,6 +21,13 @@ class Kind(StrEnum):
     STATION_ENROLLED = "station_enrolled"
     STATION_ENDED = "station_ended"
 
+    SHOP_OPENED = "shop_opened"
+    SETTINGS_CHANGED = "settings_changed"
+    TERMS_SET = "terms_set"
+    TEXTS_READ = "texts_read"
+    IMPORT_DONE = "import_done"
+    IMPORT_UNDONE = "import_undone"
+
     METER_KEPT = "meter_kept"
     BOARD_JOINED = "board_joined"
     BOARD_TAKEN = "board_taken"

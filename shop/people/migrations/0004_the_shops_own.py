@@ -9,116 +9,256 @@ from shop.records.append_only import protect
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('people', '0003_stations'),
+        ("people", "0003_stations"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='shop',
-            name='backup_place',
+            model_name="shop",
+            name="backup_place",
             field=models.CharField(blank=True, max_length=300),
         ),
         migrations.AddField(
-            model_name='shop',
-            name='languages',
-            field=models.CharField(default='en', max_length=80),
+            model_name="shop",
+            name="languages",
+            field=models.CharField(default="en", max_length=80),
         ),
         migrations.AddField(
-            model_name='shop',
-            name='rolls',
+            model_name="shop",
+            name="rolls",
             field=models.CharField(blank=True, max_length=40),
         ),
         migrations.AddField(
-            model_name='shop',
-            name='version',
+            model_name="shop",
+            name="version",
             field=models.PositiveIntegerField(default=1),
         ),
         migrations.AddField(
-            model_name='terms',
-            name='first_word_days',
+            model_name="terms",
+            name="first_word_days",
             field=models.PositiveIntegerField(default=1),
         ),
         migrations.AddField(
-            model_name='terms',
-            name='prices_with_tax',
+            model_name="terms",
+            name="prices_with_tax",
             field=models.BooleanField(default=False),
         ),
         migrations.AddField(
-            model_name='terms',
-            name='tax_name',
-            field=models.CharField(default='VAT', max_length=20),
+            model_name="terms",
+            name="tax_name",
+            field=models.CharField(default="VAT", max_length=20),
         ),
         migrations.CreateModel(
-            name='Logo',
+            name="Logo",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('png', models.BinaryField()),
-                ('kept_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='logos', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("png", models.BinaryField()),
+                ("kept_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="logos",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='TextsRead',
+            name="TextsRead",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='texts_read', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="texts_read",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'texts read',
-                'ordering': ['id'],
+                "verbose_name_plural": "texts read",
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='ClosedDay',
+            name="ClosedDay",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('first', models.DateField()),
-                ('last', models.DateField()),
-                ('name', models.CharField(blank=True, max_length=80)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='closed_days', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("first", models.DateField()),
+                ("last", models.DateField()),
+                ("name", models.CharField(blank=True, max_length=80)),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="closed_days",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['shop', 'first'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('last__gte', models.F('first'))), name='closed_days_end_after_they_begin')],
+                "ordering": ["shop", "first"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("last__gte", models.F("first"))),
+                        name="closed_days_end_after_they_begin",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='OpeningHours',
+            name="OpeningHours",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('weekday', models.PositiveSmallIntegerField(choices=[(0, 'Monday'), (1, 'Tuesday'), (2, 'Wednesday'), (3, 'Thursday'), (4, 'Friday'), (5, 'Saturday'), (6, 'Sunday')])),
-                ('opens', models.TimeField()),
-                ('closes', models.TimeField()),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='opening_hours', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "weekday",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Monday"),
+                            (1, "Tuesday"),
+                            (2, "Wednesday"),
+                            (3, "Thursday"),
+                            (4, "Friday"),
+                            (5, "Saturday"),
+                            (6, "Sunday"),
+                        ]
+                    ),
+                ),
+                ("opens", models.TimeField()),
+                ("closes", models.TimeField()),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="opening_hours",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['shop', 'weekday', 'opens'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('closes__gt', models.F('opens')), ('closes', '00:00'), _connector='OR'), name='a_shop_closes_after_it_opens'), models.CheckConstraint(condition=models.Q(('weekday__lte', 6)), name='a_week_has_seven_days')],
+                "ordering": ["shop", "weekday", "opens"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("closes__gt", models.F("opens")),
+                            ("closes", "00:00"),
+                            _connector="OR",
+                        ),
+                        name="a_shop_closes_after_it_opens",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("weekday__lte", 6)),
+                        name="a_week_has_seven_days",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='ShopText',
+            name="ShopText",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('job_terms', 'terms on the job slip'), ('consent', 'about the customer’s data'), ('quote_risk', 'risk named on a quote'), ('warranty', 'warranty')], max_length=20)),
-                ('language', models.CharField(max_length=10)),
-                ('text', models.TextField(blank=True, max_length=4000)),
-                ('is_ours', models.BooleanField(default=False)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='texts', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("job_terms", "terms on the job slip"),
+                            ("consent", "about the customer’s data"),
+                            ("quote_risk", "risk named on a quote"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("language", models.CharField(max_length=10)),
+                ("text", models.TextField(blank=True, max_length=4000)),
+                ("is_ours", models.BooleanField(default=False)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="texts",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
-                'indexes': [models.Index(fields=['shop', 'kind', 'language'], name='text_of_shop')],
+                "ordering": ["id"],
+                "indexes": [
+                    models.Index(
+                        fields=["shop", "kind", "language"], name="text_of_shop"
+                    )
+                ],
             },
         ),
         protect("people_shoptext", "people_textsread", "people_logo"),
