@@ -54,6 +54,7 @@ ALLOWED_HOSTS = (
 CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 
 INSTALLED_APPS = [
+    "shop.opening",
     "shop.desk",
     "shop.office",
     "shop.billing",
@@ -83,6 +84,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.in_the_shop",
     "shop.people.middleware.at_a_station",
 ]
