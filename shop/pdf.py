@@ -1,13 +1,14 @@
 """HTML to PDF: the only module that imports WeasyPrint.
 
-Papers may use our own stylesheets and fonts (``static:css/paper.css``) and
-nothing else: no file of this machine, no address of the network.
+Papers may use our own stylesheets and fonts (``static:css/paper.css``), and the one
+picture that the caller hands over with them (``logo:``), and nothing else: no file of
+this machine, no address of the network.
 """
 
 import os
 import re
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from functools import cache
@@ -21,7 +22,9 @@ if TYPE_CHECKING:
     from weasyprint.urls import URLFetcher
 
 SCHEME = "static:"
+LOGO = "logo:"
 BASE = "https://papers.invalid/"
+PNG = "image/png"
 TYPES = {".css": "text/css", ".woff2": "font/woff2", ".ttf": "font/ttf"}
 # Hebrew, Arabic and everything beyond, pictures and emoji; not arrows and signs.
 RARE_SIGNS = re.compile("[\u0590-\u1dff\u2600-\u27bf\u2c00-\U0010ffff]")
@@ -33,14 +36,15 @@ class NotForPapers(ValueError):
     """A paper asked for something that papers may not have."""
 
 
-def render(html: str, *, stamp: datetime) -> bytes:
-    """A PDF of ``html``; the same html and stamp give the same bytes.
+def render(html: str, *, stamp: datetime, logo: bytes = b"") -> bytes:
+    """A PDF of ``html``; the same html, stamp and logo give the same bytes.
 
-    ``stamp`` is the paper's own date, written as its date of making.
+    ``stamp`` is the paper's own date, written as its date of making. ``logo`` is a
+    PNG that we encoded; the html names it ``logo:``.
     """
     from weasyprint import HTML  # noqa: PLC0415  0.6 s that most pages never need
 
-    document = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher())
+    document = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher(logo))
     with _made_at(stamp):
         pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
     return pdf
@@ -83,8 +87,12 @@ def _unpacked(font: bytes) -> bytes:
     return plain.getvalue()
 
 
+def _fetcher(logo: bytes) -> "URLFetcher":
+    return _fetcher_class()(logo)
+
+
 @cache
-def _fetcher() -> "URLFetcher":
+def _fetcher_class() -> "Callable[[bytes], URLFetcher]":
     from weasyprint.urls import (  # noqa: PLC0415  see render
         FatalURLFetchingError,
         URLFetcher,
@@ -92,7 +100,13 @@ def _fetcher() -> "URLFetcher":
     )
 
     class OurFilesOnly(URLFetcher):  # type: ignore[misc]
+        def __init__(self, logo: bytes) -> None:
+            super().__init__(allowed_protocols=(), allow_redirects=False)
+            self.logo = logo
+
         def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+            if url == LOGO and self.logo:
+                return URLFetcherResponse(LOGO, self.logo, {"Content-Type": PNG})
             name = static_name(url)
             try:
                 body = static_bytes(name)
@@ -101,7 +115,7 @@ def _fetcher() -> "URLFetcher":
             kind = TYPES[PurePosixPath(name).suffix]
             return URLFetcherResponse(BASE + name, body, {"Content-Type": kind})
 
-    return OurFilesOnly(allowed_protocols=(), allow_redirects=False)
+    return OurFilesOnly
 
 
 @contextmanager

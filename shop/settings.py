@@ -54,6 +54,7 @@ ALLOWED_HOSTS = (
 CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 
 INSTALLED_APPS = [
+    "shop.opening",
     "shop.desk",
     "shop.office",
     "shop.billing",
@@ -88,6 +89,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "shop.people.session_limits.sessions_end",
+    "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.in_the_shop",
     "shop.people.middleware.at_a_station",
     "shop.people.gates.first_things_first",

@@ -13,4 +13,5 @@ urlpatterns = [
     path("bench/", include("diagnostics.urls")),
     path("", include("shop.billing.urls")),
     path("office/", include("shop.office.urls")),
+    path("opening/", include("shop.opening.urls")),
 ]

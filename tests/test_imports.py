@@ -23,6 +23,12 @@ MAY_IMPORT = {
         "shop.billing",
         "diagnostics",
     },
+    "shop.opening": {
+        "shop.records",
+        "shop.people",
+        "shop.intake",
+        "shop.billing",
+    },
     "shop.desk": {
         "shop.records",
         "shop.people",
@@ -37,6 +43,11 @@ ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
 PURE = (
     "shop/money.py",
     "shop/records/kinds.py",
+    "shop/people/hours.py",
+    "shop/people/prices.py",
+    "shop/opening/imports/cells.py",
+    "shop/opening/imports/reading.py",
+    "shop/opening/imports/columns.py",
     "shop/intake/facts.py",
     "shop/intake/turn.py",
     "shop/intake/numbers.py",

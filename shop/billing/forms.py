@@ -19,6 +19,7 @@ from shop.money_fields import InCurrency, MoneyField, NumberField
 
 EMPTY_ROWS = 3
 MOST_ROWS = 60
+LONGEST_RISK = 300
 
 
 def day_field(label: Any) -> forms.DateField:
@@ -31,7 +32,9 @@ class QuoteForm(InCurrency):
     cause = forms.CharField(
         label=_("Cause, in plain words"), max_length=300, required=False
     )
-    risk = forms.CharField(label=_("Risk to name"), max_length=300, required=False)
+    risk = forms.CharField(
+        label=_("Risk to name"), max_length=LONGEST_RISK, required=False
+    )
     cap = MoneyField(label=_("Cap without asking"), required=False)
     deposit = MoneyField(label=_("Deposit"), required=False)
     valid_until = day_field(_("Valid until"))

@@ -24,6 +24,7 @@ from shop.billing.wording import (
     quantity_text,
 )
 from shop.money import Money
+from shop.people.logos import logo_at
 
 
 @dataclass(frozen=True)
@@ -49,11 +50,13 @@ class TaxRow:
 
 
 def invoice_pdf(invoice: Invoice) -> bytes:
-    return pdf.render(invoice_html(invoice), stamp=invoice.issued_at)
+    logo = logo_at(invoice.shop, invoice.issued_at)
+    return pdf.render(invoice_html(invoice), stamp=invoice.issued_at, logo=logo)
 
 
 def quote_pdf(quote: Quote) -> bytes:
-    return pdf.render(quote_html(quote), stamp=quote.sent_at)
+    logo = logo_at(quote.ticket.shop, quote.sent_at)
+    return pdf.render(quote_html(quote), stamp=quote.sent_at, logo=logo)
 
 
 def invoice_html(invoice: Invoice) -> str:
@@ -68,6 +71,7 @@ def quote_html(quote: Quote) -> str:
     with translation.override(language), timezone.override(UTC):
         context = {
             "stamp": quote.sent_at,
+            "has_logo": bool(logo_at(ticket.shop, quote.sent_at)),
             "heading": _("Quote %(version)s") % {"version": quote.version},
             "issued_on": long_date(quote.sent_at.astimezone(ticket.shop.zone).date()),
             "valid_until": long_date(quote.valid_until),
@@ -89,6 +93,7 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
     name = _("Credit note") if is_credit_note else _("Invoice")
     return {
         "stamp": invoice.issued_at,
+        "has_logo": bool(logo_at(invoice.shop, invoice.issued_at)),
         "heading": f"{name} {invoice.number}",
         "invoice": invoice,
         "issued_on": _long(invoice.texts["issued_on"]),

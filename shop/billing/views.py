@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.forms import BaseFormSet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import (
@@ -14,6 +15,7 @@ from django.views.decorators.http import (
 
 from shop.billing import papers, queries, services
 from shop.billing.forms import (
+    LONGEST_RISK,
     AnswerForm,
     LineForm,
     LineFormSet,
@@ -31,6 +33,8 @@ from shop.intake.models import Ticket
 from shop.intake.pages import act_button, act_page, paper
 from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.people.models import TextKind
+from shop.people.texts import in_force
 from shop.records.errors import Refused
 from shop.records.idempotency import once
 
@@ -40,7 +44,9 @@ from shop.records.idempotency import once
 @at_ticket
 @once
 def quote_new(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = QuoteForm(typed(request), currency=ticket.currency)
+    texts = in_force(ticket.shop, timezone.now(), ticket.customer.language)
+    risk = texts.get(TextKind.QUOTE_RISK, "")[:LONGEST_RISK]
+    form = QuoteForm(typed(request), currency=ticket.currency, initial={"risk": risk})
     drafted = None if form.is_bound else initial_of(queries.draft_lines(ticket))
     rows = LineFormSet(typed(request), initial=drafted, prefix="line")
     is_valid = form.is_bound and form.is_valid() & rows.is_valid()

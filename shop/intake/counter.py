@@ -21,7 +21,11 @@ from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Customer, Ticket
 from shop.money import Money
 from shop.people import queries as people
+from shop.people import texts as people_texts
 from shop.people.access import FRONT_DESK, OWNER, AtWork, roles
+from shop.people.models import TextKind
+from shop.people.opening_hours import first_word_by
+from shop.people.prices import as_paid
 from shop.records.errors import StaleEdit
 from shop.records.idempotency import once
 
@@ -64,6 +68,8 @@ def _intake_form(request: AtWork, known: Customer | None) -> IntakeForm:
         if device := known.devices.last():
             initial |= initial_of_device(device)
     currency = request.shop.currency
+    if by := first_word_by(request.shop, timezone.now()):
+        initial["promise"] = timezone.localtime(by)
     return IntakeForm(typed(request), currency=currency, initial=initial)
 
 
@@ -99,6 +105,13 @@ def _around(
         "offers": queries.customers_like(request.shop, look, look) if look else [],
         "terms": terms,
         "fee": fee,
+        "fee_with_tax": as_paid(
+            fee, terms.tax_basis_points, is_shown=terms.prices_with_tax
+        ),
+        "consent_text": people_texts.in_force(
+            request.shop, timezone.now(), request.shop.language_codes[0]
+        ).get(TextKind.CONSENT, ""),
+        "are_texts_read": people_texts.texts_are_read(request.shop),
     }
 
 

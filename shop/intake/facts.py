@@ -12,6 +12,7 @@ from shop.records.kinds import Kind
 
 Data = Mapping[str, Any]
 FIRST_WORD, READY = "first_word", "ready"
+IMPORT_UNDONE = "import_undone"  # why a ticket is closed that nobody handed over
 
 
 @dataclass(frozen=True)

@@ -111,6 +111,7 @@ class Ticket(models.Model):
         "self", models.PROTECT, null=True, blank=True, related_name="returns"
     )
     their_reference = models.CharField(max_length=80, blank=True)
+    old_number = models.CharField(max_length=40, blank=True)  # of before this program
 
     liquid = answer_field()
     dropped = answer_field()
@@ -137,7 +138,14 @@ class Ticket(models.Model):
                 name="agreed_amounts_are_not_negative",
             ),
         ]
-        indexes = [models.Index(fields=["shop", "-id"], name="ticket_newest")]
+        indexes = [
+            models.Index(fields=["shop", "-id"], name="ticket_newest"),
+            models.Index(
+                fields=["shop", "old_number"],
+                name="ticket_by_old_number",
+                condition=~Q(old_number=""),
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.number
@@ -248,12 +256,16 @@ class Outcome(models.Model):
 
 
 class Handover(models.Model):
-    """The device went back to its owner: the ticket is closed."""
+    """The device went back to its owner: the ticket is closed.
+
+    Also how a ticket ends that was brought in by mistake: ``is_undone``.
+    """
 
     ticket = models.OneToOneField(Ticket, models.PROTECT, related_name="handover")
     at = models.DateTimeField(default=timezone.now)
     given_to = models.CharField(max_length=200)
     owing_reason = models.CharField(max_length=200, blank=True)
+    is_undone = models.BooleanField(default=False)
 
     def __str__(self) -> str:
         return f"{self.ticket}: {self.at:%Y-%m-%d}"

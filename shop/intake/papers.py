@@ -15,6 +15,11 @@ from shop.intake.facts import FIRST_WORD
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
 from shop.intake.story import story_of
+from shop.money import Money
+from shop.people.logos import logo_at
+from shop.people.opening_hours import week_said
+from shop.people.prices import as_paid
+from shop.people.texts import in_force
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
@@ -30,7 +35,8 @@ CONDITION = {
 
 def job_slip(ticket: Ticket) -> bytes:
     """The PDF; the same bytes as long as nothing on it was changed."""
-    return pdf.render(job_slip_html(ticket), stamp=ticket.opened_at)
+    logo = logo_at(ticket.shop, ticket.opened_at)
+    return pdf.render(job_slip_html(ticket), stamp=ticket.opened_at, logo=logo)
 
 
 def job_slip_html(ticket: Ticket) -> str:
@@ -46,6 +52,7 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
     return {
         "shop": ticket.shop,
         "stamp": ticket.opened_at,
+        "has_logo": bool(logo_at(ticket.shop, ticket.opened_at)),
         "paper_size": ticket.shop.paper_size,
         "ticket": ticket,
         "taken_in_by": _taken_in_by(ticket),
@@ -60,9 +67,22 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "is_wet": ticket.liquid in {Answer.YES, Answer.UNSURE},
         "is_hot": ticket.hot_or_swollen in {Answer.YES, Answer.UNSURE},
         "first_word": _first_word(ticket),
+        "week": week_said(ticket.shop),
+        "fee_with_tax": fee_with_tax(ticket),
+        "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
         "code": code_of(ticket.number),
         "tags": [(thing, code_of(f"{ticket.number}-{thing.tag}")) for thing in things],
     }
+
+
+def fee_with_tax(ticket: Ticket) -> Money | None:
+    """What the customer pays for the diagnosis, where prices are said with tax."""
+    terms = ticket.shop.terms.filter(valid_from__lte=ticket.opened_at).last()
+    if terms is None:
+        return None
+    return as_paid(
+        ticket.diagnosis_fee, terms.tax_basis_points, is_shown=terms.prices_with_tax
+    )
 
 
 def code_of(text: str) -> SafeString:

@@ -85,7 +85,7 @@ def turn_of(ticket: Ticket, now: datetime) -> Turn:
 
 
 def find(shop: Shop, text: str) -> list[Ticket]:
-    """Tickets by number (or tag), name, phone, serial; newest first.
+    """Tickets by number (or tag), old number, name, phone, serial; newest first.
 
     A number with a wrong check digit finds the tickets that it may have meant;
     ``is_mistyped`` tells the person so.
@@ -100,6 +100,7 @@ def find(shop: Shop, text: str) -> list[Ticket]:
     asked = (
         Q(customer__name__icontains=text)
         | Q(device__serial__icontains=text)
+        | Q(old_number__iexact=text)
         | Q(number__in=numbers.near_mistypes(number))
     )
     if digits := phones.piece(text):

@@ -10,7 +10,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from shop.intake.facts import FIRST_WORD
+from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
 from shop.intake.models import Channel, ClosingKind, NoFixReason
 from shop.intake.story import PARTS
 from shop.intake.turn import Turn, Whose
@@ -182,6 +182,17 @@ def _label(choices: type[Any], value: object) -> str:
     return str(dict(choices.choices).get(value, value or ""))
 
 
+def _said_opened(event: Event) -> str:
+    old = event.codes.get("old_number")
+    return _("Taken in, old number %(old)s") % {"old": old} if old else _("Taken in")
+
+
+def _said_closed(event: Event) -> str:
+    if event.codes.get("why") == IMPORT_UNDONE:
+        return _("Closed: its import was undone")
+    return _("Handed over")
+
+
 def _said_told(event: Event) -> str:
     how = _label(Channel, event.codes.get("channel"))
     text = _("Told the customer by %(how)s") % {"how": how}
@@ -282,7 +293,7 @@ def capital(text: str) -> str:
 
 
 SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
-    Kind.TICKET_OPENED: gettext_lazy("Taken in"),
+    Kind.TICKET_OPENED: _said_opened,
     Kind.CUSTOMER_TOLD: _said_told,
     Kind.PROMISE_MADE: _said_promise,
     Kind.THING_MOVED: _said_moved,
@@ -293,7 +304,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.UNPARKED: gettext_lazy("Taken up again"),
     Kind.STORY_WRITTEN: _said_story,
     Kind.OUTCOME_RECORDED: _said_outcome,
-    Kind.TICKET_CLOSED: gettext_lazy("Handed over"),
+    Kind.TICKET_CLOSED: _said_closed,
     Kind.STATION_ENROLLED: gettext_lazy("Station enrolled"),
     Kind.STATION_ENDED: gettext_lazy("Station ended"),
     Kind.PERSON_JOINED: gettext_lazy("Somebody joined the shop"),
@@ -305,6 +316,12 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PIN_SET: gettext_lazy("PIN set"),
     Kind.BADGE_MADE: gettext_lazy("Badge made"),
     Kind.BADGE_ENDED: gettext_lazy("Badge ended"),
+    Kind.SHOP_OPENED: gettext_lazy("The shop was set up"),
+    Kind.SETTINGS_CHANGED: _said_with(gettext_lazy("Settings changed"), "what"),
+    Kind.TERMS_SET: gettext_lazy("New rates"),
+    Kind.TEXTS_READ: gettext_lazy("Texts read and found right"),
+    Kind.IMPORT_DONE: gettext_lazy("Brought in from a file"),
+    Kind.IMPORT_UNDONE: gettext_lazy("A file taken back"),
     Kind.METER_KEPT: gettext_lazy("Meter kept"),
     Kind.BOARD_JOINED: gettext_lazy("Board named"),
     Kind.BOARD_TAKEN: gettext_lazy("Taken in hand"),

@@ -118,7 +118,11 @@ def _sum_of(
 
 
 def _split(shop: Shop, now: datetime) -> Split | None:
-    closed = list(Ticket.objects.filter(shop=shop, handover__at__gte=now - SPLIT_OVER))
+    closed = list(
+        Ticket.objects.filter(
+            shop=shop, handover__at__gte=now - SPLIT_OVER, handover__is_undone=False
+        )
+    )
     turns = tickets.turns_of(closed, now)
     return mean_split([turns[ticket.pk].pieces for ticket in closed])
 

@@ -109,3 +109,9 @@ def public(view: View[P]) -> View[P]:
     """Mark a view that strangers may enter, so that the access test knows."""
     view.entitled = None  # type: ignore[attr-defined]
     return view
+
+
+def before_the_shop(view: View[P]) -> View[P]:
+    """A view that answers while no shop is set up yet; stands above the others."""
+    view.is_before_the_shop = True  # type: ignore[attr-defined]
+    return view

@@ -9,6 +9,35 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.people.house import (
+    ClosedDay,
+    Logo,
+    OpeningHours,
+    ShopText,
+    TextKind,
+    TextsRead,
+    Weekday,
+)
+
+__all__ = [
+    "ClosedDay",
+    "FeeRule",
+    "Logo",
+    "MarkupTier",
+    "Membership",
+    "OpeningHours",
+    "Person",
+    "PersonManager",
+    "Role",
+    "Shop",
+    "ShopText",
+    "Station",
+    "Terms",
+    "TextKind",
+    "TextsRead",
+    "Weekday",
+]
+
 
 class PersonManager(BaseUserManager["Person"]):
     def create_user(self, username: str, password: str, *, name: str) -> "Person":
@@ -69,6 +98,10 @@ class Shop(models.Model):
     paper_size = models.CharField(
         max_length=10, choices=PaperSize, default=PaperSize.A4
     )
+    languages = models.CharField(max_length=80, default="en")  # of customers, by spaces
+    rolls = models.CharField(max_length=40, blank=True)  # tag_62 and receipt_80
+    backup_place = models.CharField(max_length=300, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     def __str__(self) -> str:
         return self.name
@@ -76,6 +109,11 @@ class Shop(models.Model):
     @property
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
+
+    @property
+    def language_codes(self) -> list[str]:
+        """The languages of its customers, the usual one first."""
+        return self.languages.split() or ["en"]
 
 
 class Role(models.TextChoices):
@@ -145,6 +183,9 @@ class Terms(models.Model):
     fee_rule = models.CharField(max_length=10, choices=FeeRule, default=FeeRule.KEPT)
     consumables_minor = models.BigIntegerField(default=0)
     tax_basis_points = models.PositiveIntegerField()
+    tax_name = models.CharField(max_length=20, default="VAT")
+    prices_with_tax = models.BooleanField(default=False)
+    first_word_days = models.PositiveIntegerField(default=1)
     cap_percent = models.PositiveIntegerField(default=10)
     quote_valid_days = models.PositiveIntegerField(default=14)
     payment_days = models.PositiveIntegerField(default=14)

@@ -30,6 +30,12 @@ class Kind(StrEnum):
     PIN_SET = "pin_set"
     BADGE_MADE = "badge_made"
     BADGE_ENDED = "badge_ended"
+    SHOP_OPENED = "shop_opened"
+    SETTINGS_CHANGED = "settings_changed"
+    TERMS_SET = "terms_set"
+    TEXTS_READ = "texts_read"
+    IMPORT_DONE = "import_done"
+    IMPORT_UNDONE = "import_undone"
 
     METER_KEPT = "meter_kept"
     BOARD_JOINED = "board_joined"

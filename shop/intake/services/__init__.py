@@ -5,9 +5,11 @@ from shop.intake.services.closing import (
     outcome_record,
     thing_move,
     thing_return,
+    ticket_withdraw,
 )
 from shop.intake.services.customers import (
     customer_change,
+    customer_draft,
     customer_keep,
     device_keep,
 )
@@ -28,6 +30,7 @@ from shop.intake.services.waiting import (
 __all__ = [
     "ThingDraft",
     "customer_change",
+    "customer_draft",
     "customer_keep",
     "customer_told",
     "device_keep",
@@ -42,4 +45,5 @@ __all__ = [
     "ticket_park",
     "ticket_take_in",
     "ticket_unpark",
+    "ticket_withdraw",
 ]

@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.intake.facts import IMPORT_UNDONE
 from shop.intake.models import ClosingKind, Handover, Outcome, Thing, Ticket
 from shop.intake.services.rows import keep, lock, still_open, tell
 from shop.intake.things import given_back
@@ -83,6 +84,16 @@ def handover_do(
         _thing_tell(Kind.THING_RETURNED, thing, by, at)
     tell(Kind.TICKET_CLOSED, ticket, by, at)
     return handover
+
+
+@transaction.atomic
+def ticket_withdraw(*, ticket: Ticket, by: Person) -> Handover:
+    """Close a ticket that was brought in by mistake: nothing was handed over."""
+    still_open(ticket)
+    row = Handover(ticket=ticket, at=timezone.now(), is_undone=True)
+    row.save()
+    tell(Kind.TICKET_CLOSED, ticket, by, row.at, codes={"why": IMPORT_UNDONE})
+    return row
 
 
 def _thing_tell(

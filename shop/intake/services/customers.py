@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 
 from shop.intake import phones
 from shop.intake.models import Channel, Customer, Device
-from shop.intake.services.rows import keep
+from shop.intake.services.rows import checked, keep
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused, StaleEdit
 
@@ -13,17 +13,25 @@ MAY_CHANGE = ("name", "phone_typed", "email", "address", "channel", "language")
 LONGEST_ADDRESS = 500
 
 
-def customer_keep(
+def customer_keep(*, shop: Shop, by: Person, **who: str) -> Customer:
+    """A new customer; ``customer_draft`` says what there is to know of one."""
+    row = customer_draft(shop=shop, **who)
+    row.save()
+    return row
+
+
+def customer_draft(
     *,
     shop: Shop,
-    by: Person,
     name: str,
     phone: str = "",
     email: str = "",
     address: str = "",
     channel: str = Channel.PHONE,
     language: str = "en",
+    tax_id: str = "",
 ) -> Customer:
+    """A customer in order, not saved yet; else refused."""
     _not_too_long(address)
     customer = Customer(
         shop=shop,
@@ -34,8 +42,9 @@ def customer_keep(
         address=address.strip(),
         channel=channel,
         language=language,
+        tax_id=tax_id.strip(),
     )
-    return keep(customer)
+    return checked(customer)
 
 
 @transaction.atomic

@@ -20,13 +20,18 @@ Row = TypeVar("Row", bound=Model)
 
 def keep(row: Row, *, update_fields: list[str] | None = None) -> Row:
     """Save a row that its own model finds in order, else refuse it in words."""
+    checked(row).save(update_fields=update_fields)
+    return row
+
+
+def checked(row: Row) -> Row:
+    """The row, if its own model finds it in order; else refused in words."""
     links = {f.name for f in row._meta.fields if f.is_relation}
     try:
         row.full_clean(exclude=links, validate_unique=False)
     except ValidationError as error:
         field, messages = next(iter(error.message_dict.items()))
         raise Refused(messages[0], field=field) from error
-    row.save(update_fields=update_fields)
     return row
 
 

@@ -72,12 +72,17 @@ def ticket_open(
     promise: datetime | None = None,
     their_reference: str = "",
     returns_to: Ticket | None = None,
+    old_number: str = "",
+    terms: Terms | None = None,
     at: datetime | None = None,
 ) -> Ticket:
-    """Take one in: the ticket, what came with it, what was told and agreed."""
+    """Take one in: the ticket, what came with it, what was told and agreed.
+
+    ``terms`` are named for one that is older than the shop's first terms.
+    """
     at = at or timezone.now()
     _belong_together(shop, customer, device, returns_to, pre_approved)
-    terms = _terms_at(shop, at)
+    terms = terms or _terms_at(shop, at)
     serial = records.number_take(shop_id=shop.pk, kind=SERIES)
     ticket = Ticket(
         shop=shop,
@@ -90,6 +95,7 @@ def ticket_open(
         opened_at=at,
         returns_to=returns_to,
         their_reference=their_reference.strip(),
+        old_number=old_number.strip(),
         liquid=liquid,
         dropped=dropped,
         hot_or_swollen=hot_or_swollen,
@@ -186,6 +192,8 @@ def _opening_tell(ticket: Ticket, by: Person, told: str) -> None:
         "is_pre_approved": ticket.pre_approved_minor is not None,
         "currency": ticket.currency,
     }
+    if ticket.old_number:
+        codes["old_number"] = ticket.old_number
     tell(
         Kind.TICKET_OPENED,
         ticket,

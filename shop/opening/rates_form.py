@@ -1,0 +1,35 @@
+"""Rates, fees, tax and promises on one page: a new set of terms."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from shop.opening.forms import FeeForm, RateForm, TaxForm, WarrantyForm, whole
+
+
+class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
+    seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    first_word_days = whole(
+        _("First word within, in working days"),
+        30,
+        help_text=_("Promised at intake, until we close on that day. 0: no promise."),
+    )
+
+    def answers(self) -> dict[str, Any]:
+        """What ``terms_set`` wants to know."""
+        typed = self.cleaned_data
+        plain = (
+            "warranty_days",
+            "liquid_warranty_days",
+            "diagnosis_minutes",
+            "first_word_days",
+        )
+        return {
+            **self.columns(),
+            **{name: typed[name] for name in plain},
+            "seen": typed["seen"] or 0,
+            "fee_rule": typed["fee_rule"] or self.fields["fee_rule"].initial,
+            "hourly_rate_minor": typed["hourly_rate"].minor,
+            "diagnosis_fee_minor": typed["diagnosis_fee"].minor,
+        }

@@ -1,0 +1,226 @@
+"""The settings afterwards: everything that the set-up asked, each on its page."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.db import transaction
+from django.forms import Form
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+)
+
+from shop.intake.forms_shown import typed
+from shop.opening import backup_place, first_day, services
+from shop.opening import forms as asked
+from shop.opening.default_texts import DEFAULTS
+from shop.opening.hours_form import HoursForm, initial_of_hours
+from shop.opening.rates_form import RatesForm
+from shop.opening.shop_form import ShopForm
+from shop.people import house_services as house
+from shop.people import logos
+from shop.people import queries as people
+from shop.people import texts as shop_texts
+from shop.people.access import OWNER, AtWork, fresh, roles
+from shop.records.errors import Refused, StaleEdit
+from shop.records.idempotency import once
+
+
+@roles(OWNER)
+@require_GET
+def settings(request: AtWork) -> HttpResponse:
+    shop = request.shop
+    context = {
+        "terms": people.terms_at(shop, timezone.now()),
+        "are_texts_read": shop_texts.texts_are_read(shop),
+        "is_first_day": any(not s.is_done for s in first_day.steps_of(shop)),
+    }
+    return render(request, "opening/settings.html", context)
+
+
+@roles(OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+def address(request: AtWork) -> HttpResponse:
+    """Name, address, place, printers, backup, logo."""
+    shop = request.shop
+    start = asked.initial_of_shop(shop) | {"version": shop.version}
+    form = ShopForm(typed(request), request.FILES or None, initial=start)
+    context = {"form": form, "has_logo": bool(logos.logo_at(shop, timezone.now()))}
+    if _done(form, lambda: _shop_keep(request, form)):
+        return _kept(request, "opening:address")
+    return _page(request, "opening/address.html", form, context)
+
+
+@transaction.atomic
+def _shop_keep(request: AtWork, form: ShopForm) -> None:
+    columns = form.columns()
+    if columns["backup_place"] != request.shop.backup_place:
+        columns["backup_place"] = backup_place.tried(columns["backup_place"])
+    if columns["currency"] != request.shop.currency:
+        services.currency_change(
+            shop=request.shop, by=request.user, currency=columns["currency"]
+        )
+    picture = form.cleaned_data["logo"]
+    png = logos.encoded(picture.read(logos.MOST_BYTES + 1)) if picture else None
+    house.shop_change(
+        shop=request.shop,
+        by=request.user,
+        version=form.cleaned_data["version"] or 0,
+        **columns,
+    )
+    if png is not None or form.cleaned_data["no_logo"]:
+        house.logo_keep(shop=request.shop, by=request.user, png=png or b"")
+
+
+@roles(OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+def hours(request: AtWork) -> HttpResponse:
+    shop = request.shop
+    rows = max(6, shop.closed_days.count() + 3)
+    form = HoursForm(typed(request), initial=initial_of_hours(shop), closed_rows=rows)
+
+    def act() -> object:
+        version = request.POST.get("version", "")
+        return house.hours_keep(
+            shop=shop,
+            by=request.user,
+            version=int(version) if version.isascii() and version.isdigit() else 0,
+            week=form.week(),
+            closed=form.closed(),
+        )
+
+    if _done(form, act):
+        return _kept(request, "opening:hours")
+    return _page(request, "opening/hours.html", form, {"form": form})
+
+
+@roles(OWNER)
+@fresh
+@require_http_methods(["GET", "POST"])
+@once
+def rates(request: AtWork) -> HttpResponse:
+    """Money: new terms from now on. The old ones stay for what was agreed by them."""
+    shop = request.shop
+    terms = people.terms_at(shop, timezone.now())
+    start = asked.initial_of_terms(terms, shop.currency) | {"seen": terms.pk}
+    form = RatesForm(typed(request), currency=shop.currency, initial=start)
+
+    def act() -> object:
+        return house.terms_set(shop=shop, by=request.user, **form.answers())
+
+    if _done(form, act):
+        return _kept(request, "opening:rates")
+    context = {
+        "form": form,
+        "terms": terms,
+        "before": shop.terms.order_by("-valid_from"),
+    }
+    return _page(request, "opening/rates.html", form, context)
+
+
+@roles(OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+def texts(request: AtWork) -> HttpResponse:
+    """The texts in every language of the shop, and “read and ok”."""
+    shop = request.shop
+    stand = shop_texts.newest(shop)
+    start = {f"{kind}_{lang}": row.text for (kind, lang), row in stand.items()}
+    forms = [
+        asked.TextsForm(typed(request), language=lang, initial=start)
+        for lang in dict.fromkeys([*shop.language_codes, *(lang for _k, lang in stand)])
+    ]
+    status = 200
+    stale: StaleEdit | None = None
+    if request.method == "POST" and all(
+        [form.is_valid() for form in forms]  # noqa: C419  each shows its errors
+    ):
+        try:
+            return _texts_keep(request, forms)
+        except StaleEdit as error:
+            stale = error
+    if request.method == "POST":
+        status = 422
+    context = {
+        "forms": forms,
+        "stale": list(stale.theirs.items()) if stale else [],
+        "seen": {f"{kind}_{lang}": row.pk for (kind, lang), row in stand.items()},
+        "last": shop.texts.order_by("id").last(),
+        "are_read": shop_texts.texts_are_read(shop),
+        "read": shop.texts_read.last(),
+        "are_ours": any(row.is_ours for row in stand.values()),
+        "languages": dict(asked.languages()),
+    }
+    return render(request, "opening/texts.html", context, status=status)
+
+
+def _texts_keep(request: AtWork, forms: list[asked.TextsForm]) -> HttpResponse:
+    said = {key: text for form in forms for key, text in form.texts().items()}
+    seen = {
+        (kind, lang): int(pk)
+        for kind, lang in said
+        if (pk := request.POST.get(f"seen_{kind}_{lang}", "")).isdigit()
+    }
+    count = house.texts_keep(shop=request.shop, by=request.user, texts=said, seen=seen)
+    if count:
+        messages.success(
+            request, _("Kept. Read them once more, and say that they are ok.")
+        )
+    return redirect("opening:texts")
+
+
+@roles(OWNER)
+@require_POST
+@once
+def texts_read(request: AtWork) -> HttpResponse:
+    """“Read and ok”: from now on the texts reach customers."""
+    last = request.POST.get("last", "")
+    try:
+        house.texts_confirm(
+            shop=request.shop,
+            by=request.user,
+            last_seen=int(last) if last.isascii() and last.isdigit() else 0,
+        )
+    except Refused as refused:
+        messages.error(request, str(refused))
+        return redirect("opening:texts")
+    messages.success(request, _("In force from now on."))
+    return redirect("opening:texts")
+
+
+def _done(form: Form, act: Callable[[], object]) -> bool:
+    """Do the act; what it refuses, and what others saved, stands beside its field."""
+    if not (form.is_bound and form.is_valid()):
+        return False
+    try:
+        act()
+    except Refused as refused:
+        field = refused.field if refused.field in form.fields else None
+        form.add_error(field, str(refused))
+    except StaleEdit as stale:
+        for name, theirs in stale.theirs.items():
+            if stale.mine[name] != theirs:
+                said = _("Somebody else has saved “%(theirs)s” meanwhile.")
+                field = name if name in form.fields else None
+                form.add_error(field, said % {"theirs": theirs})
+    return not form.errors
+
+
+def _kept(request: AtWork, name: str) -> HttpResponse:
+    messages.success(request, _("Kept."))
+    return redirect(name)
+
+
+def _page(
+    request: AtWork, template: str, form: Form, context: dict[str, Any]
+) -> HttpResponse:
+    context |= {"version": request.shop.version, "defaults": DEFAULTS}
+    return render(request, template, context, status=422 if form.is_bound else 200)

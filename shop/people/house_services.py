@@ -1,0 +1,243 @@
+"""Acts that write what is the shop's own: hours, texts, logo, terms, address."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from itertools import pairwise
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from shop.people.models import (
+    ClosedDay,
+    Logo,
+    MarkupTier,
+    OpeningHours,
+    Person,
+    Shop,
+    ShopText,
+    Terms,
+    TextsRead,
+)
+from shop.people.texts import newest
+from shop.records import services as records
+from shop.records.errors import Refused, StaleEdit
+from shop.records.kinds import Kind
+
+ADDRESS = (
+    "name",
+    "street",
+    "town",
+    "phone",
+    "email",
+    "tax_id",
+    "account",
+    "country",
+    "currency",
+    "time_zone",
+    "paper_size",
+    "languages",
+    "rolls",
+    "backup_place",
+)
+LONGEST_SHOP_TEXT = 4000
+
+
+@dataclass(frozen=True)
+class Stretch:
+    weekday: int
+    opens: time
+    closes: time
+
+
+@dataclass(frozen=True)
+class Closed:
+    first: date
+    last: date
+    name: str = ""
+
+
+@transaction.atomic
+def shop_change(*, shop: Shop, by: Person, version: int, **fields: str) -> Shop:
+    """Change the named columns; refused when somebody saved after ``version``."""
+    unknown = set(fields) - set(ADDRESS)
+    if unknown:
+        raise TypeError(f"A shop has no {', '.join(sorted(unknown))} to change.")
+    row = _locked(shop)
+    theirs = {name: getattr(row, name) for name in fields}
+    if theirs == fields:
+        return row
+    if row.version != version:
+        raise StaleEdit(mine=fields, theirs=theirs)
+    for name, value in fields.items():
+        setattr(row, name, value)
+    row.version += 1
+    row.save(update_fields=[*fields, "version"])
+    changed(row, by, "shop")
+    return row
+
+
+@transaction.atomic
+def hours_keep(
+    *,
+    shop: Shop,
+    by: Person,
+    version: int,
+    week: Iterable[Stretch],
+    closed: Iterable[Closed],
+) -> Shop:
+    """The whole week and all closed days anew."""
+    row = _locked(shop)
+    if row.version != version:
+        raise Refused(
+            _("Somebody else changed the shop’s settings meanwhile: look again.")
+        )
+    OpeningHours.objects.filter(shop=row).delete()
+    ClosedDay.objects.filter(shop=row).delete()
+    OpeningHours.objects.bulk_create(
+        OpeningHours(shop=row, weekday=w.weekday, opens=w.opens, closes=w.closes)
+        for w in _apart(week)
+    )
+    ClosedDay.objects.bulk_create(
+        ClosedDay(shop=row, first=c.first, last=c.last, name=c.name) for c in closed
+    )
+    row.version += 1
+    row.save(update_fields=["version"])
+    changed(row, by, "hours")
+    return row
+
+
+def _apart(week: Iterable[Stretch]) -> list[Stretch]:
+    """The stretches in their order; refused where two of a day overlap."""
+    rows = sorted(week, key=lambda one: (one.weekday, one.opens))
+    for one, two in pairwise(rows):
+        is_late = one.closes == time() or two.opens < one.closes
+        if one.weekday == two.weekday and is_late:
+            raise Refused(_("Two opening times of one day overlap."))
+    return rows
+
+
+def text_add(
+    *,
+    shop: Shop,
+    by: Person,
+    kind: str,
+    language: str,
+    text: str,
+    is_ours: bool = False,
+) -> ShopText:
+    if len(text) > LONGEST_SHOP_TEXT:
+        raise Refused(
+            _("At most %(n)d characters.") % {"n": LONGEST_SHOP_TEXT},
+            field=f"{kind}_{language}",
+        )
+    return ShopText.objects.create(
+        shop=shop, by=by, kind=kind, language=language, text=text, is_ours=is_ours
+    )
+
+
+@transaction.atomic
+def texts_keep(
+    *,
+    shop: Shop,
+    by: Person,
+    texts: Mapping[tuple[str, str], str],
+    seen: Mapping[tuple[str, str], int],
+) -> int:
+    """Keep those that differ from what stands; how many did.
+
+    Refused as stale where somebody wrote a text after the page was made.
+    """
+    _locked(shop)
+    stand = newest(shop)
+    count = 0
+    for key, typed in texts.items():
+        (kind, language), text = key, typed.replace("\r\n", "\n").strip()
+        row = stand.get(key)
+        if (row.text if row else "") == text:
+            continue
+        if row is not None and seen.get(key, 0) != row.pk:
+            name = f"{kind}_{language}"
+            raise StaleEdit(mine={name: text}, theirs={name: row.text})
+        text_add(shop=shop, by=by, kind=kind, language=language, text=text)
+        count += 1
+    if count:
+        changed(shop, by, "texts")
+    return count
+
+
+@transaction.atomic
+def texts_confirm(*, shop: Shop, by: Person, last_seen: int) -> TextsRead:
+    """The owner has read the texts up to the row ``last_seen``: they go in force."""
+    _locked(shop)
+    last = shop.texts.order_by("id").last()
+    if last is None or last.pk != last_seen:
+        raise Refused(_("The texts were changed meanwhile: read them again."))
+    read = TextsRead.objects.create(shop=shop, by=by)
+    records.event_record(Kind.TEXTS_READ, shop_id=shop.pk, by_id=by.pk)
+    return read
+
+
+@transaction.atomic
+def logo_keep(*, shop: Shop, by: Person, png: bytes) -> Logo:
+    """The picture on papers from now on; no bytes take it off them."""
+    logo = Logo.objects.create(shop=shop, by=by, png=png)
+    changed(shop, by, "logo")
+    return logo
+
+
+@transaction.atomic
+def terms_set(
+    *, shop: Shop, by: Person, seen: int, at: datetime | None = None, **columns: Any
+) -> Terms:
+    """New terms from now on: what is not named stays as it was."""
+    _locked(shop)
+    last = shop.terms.latest("valid_from")
+    if last.pk != seen:
+        raise Refused(_("Somebody else set new terms meanwhile: look again."))
+    tiers = list(
+        last.markup_tiers.values("cost_below_minor", "percent", "minimum_minor")
+    )
+    kept = {
+        f.attname: getattr(last, f.attname)
+        for f in Terms._meta.concrete_fields
+        if f.attname not in {"id", "valid_from"}
+    }
+    return terms_start(shop=shop, by=by, at=at, tiers=tiers, **(kept | columns))
+
+
+def terms_start(
+    *,
+    shop: Shop,
+    by: Person,
+    tiers: Iterable[Mapping[str, Any]],
+    at: datetime | None = None,
+    **columns: Any,
+) -> Terms:
+    columns.pop("shop_id", None)
+    terms = Terms.objects.create(shop=shop, valid_from=at or timezone.now(), **columns)
+    for tier in tiers:
+        MarkupTier.objects.create(terms=terms, **tier)
+    records.event_record(
+        Kind.TERMS_SET,
+        shop_id=shop.pk,
+        by_id=by.pk,
+        ids={"terms": terms.pk},
+        amounts={
+            "hourly_rate": terms.hourly_rate_minor,
+            "diagnosis_fee": terms.diagnosis_fee_minor,
+        },
+    )
+    return terms
+
+
+def changed(shop: Shop, by: Person, what: str) -> None:
+    records.event_record(
+        Kind.SETTINGS_CHANGED, shop_id=shop.pk, by_id=by.pk, codes={"what": what}
+    )
+
+
+def _locked(shop: Shop) -> Shop:
+    return Shop.objects.select_for_update().get(pk=shop.pk)
