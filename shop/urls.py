@@ -5,6 +5,7 @@ from django.urls import include, path
 handler403 = "shop.desk.views.not_allowed"
 
 urlpatterns = [
+    path("", include("shop.serving.urls")),
     path("", include("shop.desk.urls")),
     path("", include("shop.people.urls")),
     path("", include("shop.intake.urls")),

@@ -32,6 +32,7 @@ MAY_IMPORT = {
         "shop.pdf",
         "diagnostics",
     },
+    "shop.serving": {"shop.records", "shop.people"},
 }
 ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
 PURE = (
@@ -43,6 +44,9 @@ PURE = (
     "shop/billing/totals.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",
+    "shop/serving/certificates.py",
+    "shop/serving/http1.py",
+    "shop/serving/judging.py",
 )
 
 
