@@ -10,9 +10,13 @@ from shop.bootstrap import open_door
 def main() -> None:
     open_door(sys.argv)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+    from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+    except ImproperlyConfigured as reason:
+        sys.exit(f"\n{reason}")
 
 
 if __name__ == "__main__":

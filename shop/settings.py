@@ -23,10 +23,31 @@ if PROFILE not in {"production", "demo", "test"}:
     )
 IS_DEMO = PROFILE == "demo"
 IS_PRODUCTION = PROFILE == "production"
+# What ``manage.py serve`` says of the way to us: "loopback" (this machine, no TLS),
+# "lan" (our own TLS before us) or nothing: whoever serves has to set it up, strictly.
+SERVED = env.str("COLDRAIL_SERVED", "")
+if SERVED not in {"", "loopback", "lan"}:
+    raise ImproperlyConfigured(
+        f"COLDRAIL_SERVED is {SERVED!r}; it must be loopback, lan or empty."
+    )
+HAS_TLS = IS_PRODUCTION and SERVED != "loopback"
+LOOPBACK = ["127.0.0.1", "localhost", "[::1]"]
 
+NO_DATA = (
+    "Coldrail keeps the shop's data there: give the folder to the user that runs it, "
+    "or name another by COLDRAIL_DATA."
+)
 DATA_DIR = Path(env.str("COLDRAIL_DATA", str(BASE_DIR / "var" / PROFILE)))
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+try:
+    DATA_DIR.mkdir(parents=True, exist_ok=True)
+except OSError as reason:
+    raise ImproperlyConfigured(f"{DATA_DIR}: {reason.strerror}. {NO_DATA}") from reason
+if not os.access(DATA_DIR, os.W_OK | os.X_OK):
+    raise ImproperlyConfigured(f"{DATA_DIR} may not be written to. {NO_DATA}")
 PAPERS_DIR = DATA_DIR / "papers"
+TLS_DIR = DATA_DIR / "tls"
+# Where a person finds the shop, with its port; ``serve`` sets it.
+SHOP_ADDRESS = env.str("SHOP_ADDRESS", "")
 
 
 def kept_secret(path: Path) -> str:
@@ -46,15 +67,12 @@ def kept_secret(path: Path) -> str:
 DEBUG = False
 SECRET_KEY = env.str("SECRET_KEY", "") or kept_secret(DATA_DIR / "secret_key")
 SECRET_KEY_FALLBACKS: list[str] = env.list("SECRET_KEY_FALLBACKS", [])
-ALLOWED_HOSTS = (
-    env.list("ALLOWED_HOSTS", [])
-    if IS_PRODUCTION
-    else ["127.0.0.1", "localhost", "[::1]"]
-)
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", []) if HAS_TLS else LOOPBACK
 CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 
 INSTALLED_APPS = [
     "shop.opening",
+    "shop.serving",
     "shop.desk",
     "shop.office",
     "shop.billing",
@@ -74,6 +92,7 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
 ]
 MIDDLEWARE = [
+    "shop.serving.middleware.address_behind_proxy",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shop.people.middleware.local_only_in_demo",
@@ -237,17 +256,22 @@ CONTENT_SECURITY_POLICY = {
 }
 PERMISSIONS_POLICY = "camera=(self), serial=(self), usb=(), geolocation=()"
 
-# TLS everywhere but in the demo and the tests, which stay on loopback.
-SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", IS_PRODUCTION)
-SECURE_HSTS_SECONDS = env.int("SECURE_HSTS_SECONDS", 31536000 if IS_PRODUCTION else 0)
-SECURE_HSTS_INCLUDE_SUBDOMAINS = IS_PRODUCTION
-SECURE_HSTS_PRELOAD = IS_PRODUCTION
+# TLS everywhere but in the demo, the tests and on loopback. Strict transport is a
+# promise for ever: on a shop's own network it would hide the page that mends trust
+# (docs/running.md), so there it has to be wished for, and never for other names.
+SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", HAS_TLS)
+SECURE_HSTS_SECONDS = env.int(
+    "SECURE_HSTS_SECONDS", 31536000 if HAS_TLS and SERVED != "lan" else 0
+)
+SECURE_HSTS_INCLUDE_SUBDOMAINS = HAS_TLS and SERVED != "lan"
+SECURE_HSTS_PRELOAD = HAS_TLS and SERVED != "lan"
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
-if env.bool("TRUST_PROXY_TLS_HEADER", False):
+TRUST_PROXY = env.bool("TRUST_PROXY_TLS_HEADER", False)
+if TRUST_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-SESSION_COOKIE_SECURE = IS_PRODUCTION
-CSRF_COOKIE_SECURE = IS_PRODUCTION
+SESSION_COOKIE_SECURE = HAS_TLS
+CSRF_COOKIE_SECURE = HAS_TLS
 CSRF_COOKIE_HTTPONLY = True
 # A session's end, in seconds: twelve hours after the sign-in, or when nobody has done
 # anything for an hour, at a bench tablet for a quarter of one. The page warns before.
@@ -260,6 +284,7 @@ FRESH_SECONDS = 15 * 60
 ACCOUNT_REAUTHENTICATION_TIMEOUT = FRESH_SECONDS
 KNOWN_BROWSER_COOKIE = "__Host-coldrail-known" if IS_PRODUCTION else "coldrail-known"
 STATION_COOKIE = "__Host-coldrail-station" if IS_PRODUCTION else "coldrail-station"
+STATION_COOKIE = "__Host-coldrail-station" if HAS_TLS else "coldrail-station"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 300

@@ -6,6 +6,7 @@ handler403 = "shop.desk.views.not_allowed"
 handler429 = "shop.people.sign_in.too_often"
 
 urlpatterns = [
+    path("", include("shop.serving.urls")),
     path("", include("shop.desk.urls")),
     path("", include("shop.people.urls")),
     path("", include("shop.people.allauth_urls")),

@@ -59,6 +59,13 @@ PUBLIC = {
     "account_login",
     "mfa_authenticate",
     "mfa_login_webauthn",
+    "serving:answer",
+    "serving:authority_der",
+    "serving:authority_pem",
+    "serving:authority_profile",
+    "serving:doctor",
+    "serving:service_worker",
+    "serving:trust",
 }
 
 

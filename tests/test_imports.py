@@ -38,6 +38,7 @@ MAY_IMPORT = {
         "shop.pdf",
         "diagnostics",
     },
+    "shop.serving": {"shop.records", "shop.people"},
 }
 ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
 PURE = (
@@ -54,6 +55,9 @@ PURE = (
     "shop/billing/totals.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",
+    "shop/serving/certificates.py",
+    "shop/serving/http1.py",
+    "shop/serving/judging.py",
 )
 
 

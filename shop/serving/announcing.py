@@ -1,0 +1,78 @@
+"""What ``serve`` says in the terminal: where the shop is, and how to trust it."""
+
+import io
+
+import segno
+from cryptography import x509
+
+from shop.people.models import Shop
+from shop.serving.certificates import fingerprint
+from shop.serving.plan import Plan
+
+
+def first_link(base: str) -> str:
+    """Where a person begins: the set-up of an empty shop, else the first page."""
+    return f"{base}/"
+
+
+def of_loopback(plan: Plan) -> str:
+    return (
+        f"\nColdrail serves this machine alone:\n\n    {first_link(plan.address)}\n\n"
+        "For tablets and other computers: serve --lan. Stop with Ctrl-C."
+    )
+
+
+def of_proxy(plan: Plan) -> str:
+    return (
+        f"\nColdrail serves a proxy on this machine at 127.0.0.1:{plan.port} "
+        "(docs/running.md). Stop with Ctrl-C."
+    )
+
+
+def of_lan(plan: Plan, authority: x509.Certificate, *, is_published: bool) -> str:
+    trust = plan.trust_at(best_host(plan))
+    lines = ["", "Coldrail serves the shop's network:", ""]
+    if is_published:
+        lines += [f"    {first_link(plan.address)}"]
+    lines += [
+        f"    {first_link(plan.address_at(str(address)))}"
+        for address in plan.hosts.addresses
+        if not address.is_loopback
+    ]
+    lines += [
+        "",
+        "Once on each tablet and computer: scan this, or open",
+        "",
+        f"    {trust}",
+        "",
+        qr_of(trust),
+        "and compare this fingerprint there (SHA-256 of the shop's authority):",
+        "",
+        *in_rows(fingerprint(authority)),
+        "",
+        "Stop with Ctrl-C.",
+    ]
+    return "\n".join(lines)
+
+
+def best_host(plan: Plan) -> str:
+    """An address rather than a name: every device understands it at once."""
+    reachable = (str(a) for a in plan.hosts.addresses if not a.is_loopback)
+    return next(reachable, plan.hosts.names[0])
+
+
+def qr_of(text: str) -> str:
+    out = io.StringIO()
+    segno.make(text, error="m").terminal(out=out, compact=True)
+    return out.getvalue()
+
+
+def in_rows(groups: str) -> list[str]:
+    """32 pairs in two rows of 16."""
+    pairs = groups.split()
+    return ["    " + " ".join(pairs[at : at + 16]) for at in (0, 16)]
+
+
+def name_of_shop() -> str:
+    shop = Shop.objects.order_by("pk").first()
+    return shop.name if shop else "Coldrail"

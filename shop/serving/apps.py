@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class ServingConfig(AppConfig):
+    name = "shop.serving"
+    label = "serving"

@@ -1,0 +1,19 @@
+from django.urls import path
+
+from shop.serving import views
+
+app_name = "serving"
+urlpatterns = [
+    path("trust/", views.trust, name="trust"),
+    path("trust/coldrail.crt", views.authority, {"form": "crt"}, name="authority_der"),
+    path("trust/coldrail.pem", views.authority, {"form": "pem"}, name="authority_pem"),
+    path(
+        "trust/coldrail.mobileconfig",
+        views.authority,
+        {"form": "mobileconfig"},
+        name="authority_profile",
+    ),
+    path("doctor/", views.doctor, name="doctor"),
+    path("doctor/answer/", views.answer, name="answer"),
+    path("sw.js", views.service_worker, name="service_worker"),
+]
