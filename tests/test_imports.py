@@ -32,10 +32,12 @@ MAY_IMPORT = {
         "shop.pdf",
         "diagnostics",
     },
+    "shop.keeping": {"shop.records", "shop.people"},
 }
 ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
 PURE = (
     "shop/money.py",
+    "shop/records/due.py",
     "shop/records/kinds.py",
     "shop/intake/facts.py",
     "shop/intake/turn.py",
