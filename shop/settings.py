@@ -13,6 +13,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from environs import Env
 
+from shop.storage import files_setting
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
 
@@ -176,10 +178,10 @@ STATICFILES_STORAGE_CLASS = (
     else "django.contrib.staticfiles.storage.StaticFilesStorage"
 )
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": files_setting(env.str("COLDRAIL_FILES", "")),
     "staticfiles": {"BACKEND": STATICFILES_STORAGE_CLASS},
 }
-MEDIA_ROOT = DATA_DIR / "files"
+MEDIA_ROOT = DATA_DIR / "files"  # unless COLDRAIL_FILES says otherwise
 WHITENOISE_USE_FINDERS = not IS_PRODUCTION
 
 # Who makes what every check of a board model should read (seconds): another process
