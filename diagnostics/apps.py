@@ -5,12 +5,15 @@ class DiagnosticsConfig(AppConfig):
     name = "diagnostics"
 
     def ready(self) -> None:
-        """Models are ready now: name our codes, put down what a leaver holds."""
+        """Models are ready now: name our codes, say what we do by the clock."""
+        from diagnostics import clouds_of_models  # noqa: PLC0415
         from diagnostics.leaving import person_left  # noqa: PLC0415
         from diagnostics.sayings import code_name  # noqa: PLC0415
         from shop.intake import words  # noqa: PLC0415
+        from shop.records import jobs  # noqa: PLC0415
         from shop.records import services as records  # noqa: PLC0415
         from shop.records.kinds import Kind  # noqa: PLC0415
 
         words.codes_named_by(code_name)
         records.when(Kind.PERSON_LEFT, person_left)
+        jobs.every("make clouds", 300.0, clouds_of_models.job)

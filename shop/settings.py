@@ -13,6 +13,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from environs import Env
 
+from shop.storage import files_setting
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
 
@@ -73,6 +75,7 @@ CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 INSTALLED_APPS = [
     "shop.opening",
     "shop.serving",
+    "shop.keeping",
     "shop.desk",
     "shop.office",
     "shop.billing",
@@ -163,6 +166,8 @@ OWN_MEMORY = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
 SHARED = {
     "BACKEND": "django.core.cache.backends.db.DatabaseCache",
     "LOCATION": "records_shared_cache",
+    # When full, Django throws a third out: rate limits must not go so. Swept hourly.
+    "OPTIONS": {"MAX_ENTRIES": 50_000},
 }
 CACHES = {
     "default": OWN_MEMORY if PROFILE == "test" else SHARED,
@@ -229,10 +234,10 @@ STATICFILES_STORAGE_CLASS = (
     else "django.contrib.staticfiles.storage.StaticFilesStorage"
 )
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": files_setting(env.str("COLDRAIL_FILES", "")),
     "staticfiles": {"BACKEND": STATICFILES_STORAGE_CLASS},
 }
-MEDIA_ROOT = DATA_DIR / "files"
+MEDIA_ROOT = DATA_DIR / "files"  # unless COLDRAIL_FILES says otherwise
 WHITENOISE_USE_FINDERS = not IS_PRODUCTION
 
 # Who makes what every check of a board model should read (seconds): another process
@@ -289,8 +294,13 @@ X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 300
 
+# Without an EMAIL_URL what would be e-mail is written to files in OUTGOING_DIR.
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
-if IS_PRODUCTION and env.str("EMAIL_URL", ""):
+EMAIL_TIMEOUT = 60  # seconds: a server that hangs must not hold up the jobs
+DEFAULT_FROM_EMAIL = env.str("COLDRAIL_MAIL_FROM", "coldrail@localhost")
+MAIL_GOES_OUT = IS_PRODUCTION and bool(env.str("EMAIL_URL", ""))
+OUTGOING_DIR = DATA_DIR / "outgoing"
+if MAIL_GOES_OUT:
     email = env.dj_email_url("EMAIL_URL")
     EMAIL_BACKEND = email["EMAIL_BACKEND"]
     EMAIL_HOST = email["EMAIL_HOST"]
@@ -298,6 +308,10 @@ if IS_PRODUCTION and env.str("EMAIL_URL", ""):
     EMAIL_HOST_USER = email["EMAIL_HOST_USER"]
     EMAIL_HOST_PASSWORD = email["EMAIL_HOST_PASSWORD"]
     EMAIL_USE_TLS = email["EMAIL_USE_TLS"]
+    EMAIL_USE_SSL = email["EMAIL_USE_SSL"]
+
+# For how many seconds one process has the jobs, unless it renews that.
+JOBS_LEASE_SECONDS = env.float("COLDRAIL_JOBS_LEASE", 45.0)
 
 LOGGING = {
     "version": 1,

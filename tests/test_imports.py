@@ -39,10 +39,12 @@ MAY_IMPORT = {
         "diagnostics",
     },
     "shop.serving": {"shop.records", "shop.people"},
+    "shop.keeping": {"shop.records", "shop.people"},
 }
 ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
 PURE = (
     "shop/money.py",
+    "shop/records/due.py",
     "shop/records/kinds.py",
     "shop/people/hours.py",
     "shop/people/prices.py",

@@ -1,6 +1,20 @@
 from django.apps import AppConfig
 
+HOUR = 3600.0
+
 
 class RecordsConfig(AppConfig):
     name = "shop.records"
     label = "records"
+
+    def ready(self) -> None:
+        from shop.records import (  # noqa: PLC0415  models are ready now
+            jobs,
+            messages,
+            sweeping,
+        )
+
+        jobs.every("messages", 15.0, messages.send_job)
+        jobs.every("sweep answers", HOUR, sweeping.answers_sweep)
+        jobs.every("sweep sessions", HOUR, sweeping.sessions_sweep)
+        jobs.every("sweep cache", HOUR, sweeping.cache_sweep)

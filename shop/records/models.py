@@ -123,6 +123,10 @@ class OutgoingMessage(models.Model):
     sent_at = models.DateTimeField(null=True, blank=True)
     given_up_at = models.DateTimeField(null=True, blank=True)
     last_error = models.CharField(max_length=200, blank=True)
+    # Set while a sender has it: found set, nobody knows whether it went out.
+    begun_at = models.DateTimeField(null=True, blank=True)
+    doubts = models.PositiveSmallIntegerField(default=0)
+    sent_by = models.CharField(max_length=20, blank=True)
 
     class Meta:
         indexes = [
@@ -146,3 +150,21 @@ class Lease(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}: {self.holder}"
+
+
+class JobRun(models.Model):
+    """When a job of ``jobs.py`` ran last, how that went, and when it is next due.
+
+    ``started_at`` after ``ended_at`` is a run that goes on or was killed.
+    """
+
+    name = models.CharField(max_length=40, primary_key=True)
+    next_at = models.DateTimeField()
+    started_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    went_well_at = models.DateTimeField(null=True, blank=True)
+    failures = models.PositiveIntegerField(default=0)
+    last_error = models.CharField(max_length=200, blank=True)
+
+    def __str__(self) -> str:
+        return self.name

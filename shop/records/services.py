@@ -1,14 +1,19 @@
 """Acts that write the house's records."""
 
+import unicodedata
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from shop.records import clock
+from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event, Lease, Note, NumberSeries, OutgoingMessage
 
+LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
 Listener = Callable[[Event], None]
 LISTENERS: dict[Kind, list[Listener]] = {}
 
@@ -98,6 +103,11 @@ def series_start(*, shop_id: int, kind: str, first: int) -> None:
     series.save(update_fields=["next_number"])
 
 
+def has_control(text: str) -> bool:
+    """Line breaks and controls, those of Unicode too (categories Cc, Zl, Zp)."""
+    return any(unicodedata.category(sign) in {"Cc", "Zl", "Zp"} for sign in text)
+
+
 def message_queue(
     *,
     shop_id: int,
@@ -108,8 +118,17 @@ def message_queue(
     subject: str,
     text: str,
 ) -> OutgoingMessage:
-    """Queue a message; it goes out only if the surrounding act is kept."""
-    message, _made = OutgoingMessage.objects.get_or_create(
+    """Queue a message; it goes out only if the surrounding act is kept.
+
+    Refused where a header of it holds a line break or another control character:
+    it would become a header of its own.
+    """
+    for field, header in (("to", to), ("subject", subject)):
+        if has_control(header):
+            raise Refused(_("Line breaks don't belong here."), field=field)
+    if has_control(message_id) or has_control(channel):
+        raise ValueError("A message id and a channel are ours, and on one line.")
+    message, _is_new = OutgoingMessage.objects.get_or_create(
         message_id=message_id,
         defaults={
             "shop_id": shop_id,
@@ -124,13 +143,31 @@ def message_queue(
 
 
 @transaction.atomic
-def lease_take(*, name: str, holder: str, seconds: int, now: datetime) -> bool:
-    """Take or renew a lease; False while somebody else holds it."""
-    Lease.objects.get_or_create(name=name, defaults={"holder": "", "until": now})
+def lease_take(
+    *, name: str, holder: str, seconds: float, now: datetime | None = None
+) -> bool:
+    """Take or renew a lease; False while somebody else holds it.
+
+    By default ``now`` is the database's, read once the row is ours: the clocks
+    of the machines that want it don't matter.
+    """
+    Lease.objects.get_or_create(name=name, defaults={"holder": "", "until": LONG_AGO})
     lease = Lease.objects.select_for_update().get(name=name)
+    now = now or clock.database_now()
     if lease.holder != holder and lease.until > now:
         return False
     lease.holder = holder
     lease.until = now + timedelta(seconds=seconds)
     lease.save(update_fields=["holder", "until"])
     return True
+
+
+def lease_give_up(*, name: str, holder: str) -> None:
+    """Let another take it at once, if it is still ours."""
+    Lease.objects.filter(name=name, holder=holder).update(until=LONG_AGO)
+
+
+def lease_holder(name: str) -> str | None:
+    """Who holds a lease now, by the database's clock."""
+    held = Lease.objects.filter(name=name, until__gt=clock.database_now())
+    return held.values_list("holder", flat=True).first()

@@ -1,0 +1,129 @@
+"""Sending what was queued: claimed in its row, sent, marked.
+
+A process killed between sending and marking leaves ``begun_at`` set: nobody knows
+whether the message went out. It is then sent once more, with the same Message-ID, so
+that it may arrive twice; found so a second time it is given up. Never a third.
+"""
+
+import logging
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import F, QuerySet
+
+from shop.records import clock, jobs
+from shop.records.due import back_off
+from shop.records.models import OutgoingMessage
+from shop.records.senders import InDoubt, NotSent, sender_of
+
+log = logging.getLogger(__name__)
+# With these waits four days and more, as RFC 5321 (4.5.4.1) asks of who gives up.
+MOST_TRIES = 25
+MOST_DOUBTS = 2
+AT_ONCE = 100
+Predicate = Callable[[int], bool]
+_predicates: list[Predicate] = []
+
+
+def allowed_by(predicate: Predicate) -> None:
+    """A room says which shops may send by now."""
+    _predicates.append(predicate)
+
+
+def may_send(shop_id: int) -> bool:
+    """Whether a shop's messages may reach its customers: yes, unless a room objects."""
+    return all(predicate(shop_id) for predicate in _predicates)
+
+
+@dataclass
+class Sent:
+    """What became of the messages of one run."""
+
+    sent: int = 0
+    waiting: int = 0
+    given_up: int = 0
+
+
+def send_job() -> None:
+    send_due()
+
+
+def send_due() -> Sent:
+    """Send what is due, oldest first, while this process may go on."""
+    done = Sent()
+    for message in _due(clock.database_now()):
+        if not jobs.may_go_on():
+            break
+        _send(message, done)
+    if done.given_up:
+        log.warning("%d messages were given up", done.given_up)
+    return done
+
+
+def _due(now: datetime) -> Iterator[OutgoingMessage]:
+    waiting = OutgoingMessage.objects.filter(
+        sent_at=None, given_up_at=None, next_try_at__lte=now
+    )
+    shops = waiting.order_by("shop_id").values_list("shop_id", flat=True).distinct()
+    allowed = [shop for shop in shops if may_send(shop)]
+    due = waiting.filter(shop_id__in=allowed).order_by("next_try_at", "id")
+    yield from due[:AT_ONCE]
+
+
+def _send(message: OutgoingMessage, done: Sent) -> None:
+    """Claim one, send it, mark it; one that another claimed meanwhile is left."""
+    row = OutgoingMessage.objects.filter(pk=message.pk)
+    if message.begun_at is not None and message.doubts + 1 >= MOST_DOUBTS:
+        _give_up(row, "twice in doubt: it may have gone out")
+        done.given_up += 1
+        return
+    if not _claim(row, message):
+        return
+    sender = sender_of(message.channel)
+    try:
+        sender.send(message)
+    except NotSent as error:
+        _note_failure(row, message, error, done)
+    except InDoubt as error:
+        row.update(last_error=error.code)  # begun_at says the rest
+        done.waiting += 1
+    else:
+        row.update(
+            sent_at=clock.database_now(),
+            begun_at=None,
+            last_error="",
+            sent_by=sender.name,
+        )
+        done.sent += 1
+
+
+def _claim(row: QuerySet[OutgoingMessage], message: OutgoingMessage) -> bool:
+    now = clock.database_now()
+    as_read = row.filter(
+        tries=message.tries, sent_at=None, given_up_at=None, begun_at=message.begun_at
+    )
+    message.tries += 1
+    doubts = message.doubts + (message.begun_at is not None)
+    claimed = as_read.update(
+        tries=F("tries") + 1,
+        begun_at=now,
+        doubts=doubts,
+        next_try_at=now + back_off(message.tries),
+    )
+    return bool(claimed)
+
+
+def _note_failure(
+    row: QuerySet[OutgoingMessage], message: OutgoingMessage, error: NotSent, done: Sent
+) -> None:
+    if error.is_final or message.tries >= MOST_TRIES:
+        _give_up(row, error.code)
+        done.given_up += 1
+        return
+    row.update(begun_at=None, last_error=error.code)
+    done.waiting += 1
+
+
+def _give_up(row: QuerySet[OutgoingMessage], code: str) -> None:
+    row.update(given_up_at=clock.database_now(), last_error=code, begun_at=None)
