@@ -27,6 +27,9 @@ IS_PRODUCTION = PROFILE == "production"
 DATA_DIR = Path(env.str("COLDRAIL_DATA", str(BASE_DIR / "var" / PROFILE)))
 DATA_DIR.mkdir(parents=True, exist_ok=True)
 PAPERS_DIR = DATA_DIR / "papers"
+# What the sealed columns are sealed with; see shop/records/field_keys.py.
+FIELD_KEYS: list[str] = env.list("COLDRAIL_FIELD_KEYS", [])
+FIELD_KEYS_FILE = DATA_DIR / "field_keys"
 
 
 def kept_secret(path: Path) -> str:
