@@ -50,6 +50,9 @@ PAPERS_DIR = DATA_DIR / "papers"
 TLS_DIR = DATA_DIR / "tls"
 # Where a person finds the shop, with its port; ``serve`` sets it.
 SHOP_ADDRESS = env.str("SHOP_ADDRESS", "")
+# What the sealed columns are sealed with; see shop/records/field_keys.py.
+FIELD_KEYS: list[str] = env.list("COLDRAIL_FIELD_KEYS", [])
+FIELD_KEYS_FILE = DATA_DIR / "field_keys"
 
 
 def kept_secret(path: Path) -> str:

@@ -18,6 +18,7 @@ from shop.desk import services
 from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
+from shop.intake import passcode_panel
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
@@ -73,6 +74,7 @@ def _ticket_page(
         "refused": refused,
         "turn": intake_panels.turn(ticket, person, request),
         "intake": intake_panels.panel(ticket, person, request),
+        "passcode": passcode_panel.panel(ticket, person, request),
         "bench": bench_panels.panel(ticket, person),
         "billing": billing_panels.panel(ticket, person, request),
     }

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db import transaction
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -18,7 +19,9 @@ from shop.intake.forms import (
     initial_of_device,
 )
 from shop.intake.forms_shown import both, done, seen_anew, typed
-from shop.intake.models import Customer, Ticket
+from shop.intake.models import Answer, Customer, Ticket
+from shop.intake.passcode_models import PasscodeKind
+from shop.intake.passcodes import passcode_keep
 from shop.money import Money
 from shop.people import queries as people
 from shop.people import texts as people_texts
@@ -73,8 +76,9 @@ def _intake_form(request: AtWork, known: Customer | None) -> IntakeForm:
     return IntakeForm(typed(request), currency=currency, initial=initial)
 
 
+@transaction.atomic
 def _take_in(request: AtWork, form: IntakeForm, known: Customer | None) -> Ticket:
-    return services.ticket_take_in(
+    ticket = services.ticket_take_in(
         shop=request.shop,
         by=request.user,
         customer=known,
@@ -83,10 +87,18 @@ def _take_in(request: AtWork, form: IntakeForm, known: Customer | None) -> Ticke
         what=form.what(),
         **form.opening(),
     )
+    if form.cleaned_data["without_passcode"] == Answer.YES:
+        passcode_keep(ticket=ticket, by=request.user, kind=PasscodeKind.NONE)
+    return ticket
 
 
 def _after(request: AtWork, ticket: Ticket) -> str:
-    if request.POST.get("then") == "print":
+    """To the passcode first where one is needed: it is no part of this form."""
+    then = request.POST.get("then")
+    if request.POST.get("without_passcode") == Answer.NO:
+        page = reverse("intake:passcode", args=[ticket.number])
+        return f"{page}?then=print" if then == "print" else page
+    if then == "print":
         return reverse("intake:job_slip", args=[ticket.number])
     return ticket.get_absolute_url()
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.intake import views
+from shop.intake import passcode_views, views
 from shop.intake.counter import customer, customer_offers, ticket_new
 
 app_name = "intake"
@@ -16,6 +16,15 @@ urlpatterns = [
     path(f"{TICKET}/told/", views.told, name="told"),
     path(f"{TICKET}/promise/", views.promise, name="promise"),
     path(f"{TICKET}/outcome/", views.outcome, name="outcome"),
+    path(f"{TICKET}/passcode/", passcode_views.passcode, name="passcode"),
+    path(
+        f"{TICKET}/passcode/show/", passcode_views.passcode_show, name="passcode_show"
+    ),
+    path(
+        f"{TICKET}/passcode/erase/",
+        passcode_views.passcode_erase,
+        name="passcode_erase",
+    ),
     path(f"{TICKET}/things/<int:tag>/place/", views.thing_move, name="thing_move"),
     path(f"{TICKET}/things/<int:tag>/back/", views.thing_return, name="thing_return"),
 ]

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
 from shop.intake.models import Channel, ClosingKind, NoFixReason
+from shop.intake.passcode_models import PasscodeKind, ShownFor
 from shop.intake.story import PARTS
 from shop.intake.turn import Turn, Whose
 from shop.money import Money
@@ -288,6 +289,19 @@ def _said_with(text: Text, *names: str) -> Callable[[Event], str]:
     return say
 
 
+def _said_passcode(text: Text, name: str, choices: type[Any]) -> Callable[[Event], str]:
+    def say(event: Event) -> str:
+        return f"{text}: {_label(choices, event.codes.get(name))}"
+
+    return say
+
+
+def _said_photos(event: Event) -> str:
+    count = int(event.amounts.get("photos", 1))
+    said = ngettext("%(n)d photo erased", "%(n)d photos erased", count)
+    return said % {"n": count}
+
+
 def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
@@ -305,6 +319,13 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.STORY_WRITTEN: _said_story,
     Kind.OUTCOME_RECORDED: _said_outcome,
     Kind.TICKET_CLOSED: _said_closed,
+    Kind.TICKET_CLOSED: gettext_lazy("Handed over"),
+    Kind.PASSCODE_KEPT: _said_passcode(gettext_lazy("Passcode"), "kind", PasscodeKind),
+    Kind.PASSCODE_SHOWN: _said_passcode(
+        gettext_lazy("Passcode shown"), "reason", ShownFor
+    ),
+    Kind.PASSCODE_ERASED: gettext_lazy("Passcode erased"),
+    Kind.PHOTO_ERASED: _said_photos,
     Kind.STATION_ENROLLED: gettext_lazy("Station enrolled"),
     Kind.STATION_ENDED: gettext_lazy("Station ended"),
     Kind.PERSON_JOINED: gettext_lazy("Somebody joined the shop"),

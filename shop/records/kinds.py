@@ -18,6 +18,11 @@ class Kind(StrEnum):
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
 
+    PASSCODE_KEPT = "passcode_kept"
+    PASSCODE_SHOWN = "passcode_shown"
+    PASSCODE_ERASED = "passcode_erased"
+    PHOTO_ERASED = "photo_erased"
+
     STATION_ENROLLED = "station_enrolled"
     STATION_ENDED = "station_ended"
 

@@ -11,6 +11,7 @@ from diagnostics.models import Board, Meter, PartTest
 from diagnostics.place import Place
 from shop.billing.models import Invoice
 from shop.intake.models import Ticket
+from shop.intake.passcodes import passcode_keep
 from shop.people.models import Person
 
 PEOPLE = ("", "tomas", "ines", "marit")
@@ -69,6 +70,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        Seen("passcode", f"{at}passcode/"),
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
     ]
@@ -95,10 +97,28 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("proof", f"/bench/{done.number}/proof/"),
         Seen("proof-empty", f"{at}proof/"),
         Seen("ticket-technician", f"/tickets/{on_bench.number}/"),
+        *passcode_of(on_bench),
         Seen("time", f"/tickets/{on_bench.number}/time/"),
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", f"/tickets/{done.number}/work/"),
     ]
+
+
+def passcode_of(ticket: Ticket) -> list[Seen]:
+    """Why it is looked at, and the look."""
+    by, at = Person.objects.get(username="ines"), f"/tickets/{ticket.number}/passcode/"
+    passcode_keep(ticket=ticket, by=by, kind="pattern", text="2589", seen=0)
+    return [
+        Seen("passcode-kept", at),
+        Seen("passcode-why", f"{at}show/"),
+        Seen("passcode-shown", f"{at}show/", act=look),
+    ]
+
+
+def look(page: Page) -> None:
+    page.get_by_text("To see it start").click()
+    page.get_by_role("button", name="Show it").click()
+    page.locator("[data-passcode]").wait_for()
 
 
 def readings_of(place: Place) -> list[Seen]:

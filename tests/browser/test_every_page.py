@@ -43,6 +43,7 @@ NO_PAGES = {
     "intake:job_slip",
     "intake:unpark",
     "intake:thing_return",
+    "intake:passcode_erase",
     "billing:quote_answer",
     "billing:quote_pdf",
     "billing:time_reverse",
