@@ -5,10 +5,11 @@ class DiagnosticsConfig(AppConfig):
     name = "diagnostics"
 
     def ready(self) -> None:
-        """Models are ready now: name our codes, say what we do by the clock."""
+        """Models are ready now: our codes, and what we do when, have their names."""
         from diagnostics import clouds_of_models  # noqa: PLC0415
         from diagnostics.leaving import person_left  # noqa: PLC0415
         from diagnostics.sayings import code_name  # noqa: PLC0415
+        from diagnostics.services import parking  # noqa: PLC0415
         from shop.intake import words  # noqa: PLC0415
         from shop.records import jobs  # noqa: PLC0415
         from shop.records import services as records  # noqa: PLC0415
@@ -16,4 +17,5 @@ class DiagnosticsConfig(AppConfig):
 
         words.codes_named_by(code_name)
         records.when(Kind.PERSON_LEFT, person_left)
+        records.when(Kind.PARKED, parking.put_down)
         jobs.every("make clouds", 300.0, clouds_of_models.job)

@@ -10,7 +10,7 @@ from diagnostics import holding
 from diagnostics.models import Board, TicketBoard
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
-from shop.intake.turn import Turn, Whose
+from shop.intake.turn import PARKED, Turn, Whose
 from shop.people.models import Person, Shop
 
 ROWS = 6
@@ -36,17 +36,26 @@ class Row:
 class Lists:
     in_hand: tuple[Row, ...]
     next: tuple[Row, ...]
+    parked: tuple[Row, ...]
     waiting: int
 
 
 def lists_of(shop: Shop, person: Person, now: datetime) -> Lists:
-    """The rows of the bench's first page; the longest silent come first."""
-    rows = list(rows_of(shop, now))
+    """The rows of the bench's first page; the longest waiting come first.
+
+    What is parked stands apart, one's own first.
+    """
+    ours = list(rows_of(shop, now))
+    rows = [row for row in ours if row.turn.part != PARKED]
+    parked = [row for row in ours if row.turn.part == PARKED]
+    parked.sort(key=lambda row: row.turn.details["by"] != person.pk)
     held = holding.holders([row.board.pk for row in rows if row.board])
     mine = tuple(r for r in rows if r.board and held.get(r.board.pk) == person.pk)
     free = [r for r in rows if r.board is None or held.get(r.board.pk) is None]
     free.sort(key=lambda row: row.turn.since)
-    return Lists(mine[:ROWS], tuple(free[:ROWS]), max(0, len(free) - ROWS))
+    return Lists(
+        mine[:ROWS], tuple(free[:ROWS]), tuple(parked), max(0, len(free) - ROWS)
+    )
 
 
 def rows_of(shop: Shop, now: datetime) -> Iterable[Row]:
@@ -59,7 +68,7 @@ def rows_of(shop: Shop, now: datetime) -> Iterable[Row]:
         boards.setdefault(joined.ticket_id, []).append(joined.board)
     for ticket in tickets:
         turn = turns[ticket.pk]
-        if turn.whose != Whose.OURS or turn.part == "parked":
+        if turn.whose != Whose.OURS:
             continue
         if ticket.pk not in boards:
             yield Row(ticket, None, turn)

@@ -28,6 +28,7 @@ from diagnostics.models import Reading
 from diagnostics.page_state import is_fragment, state_of
 from diagnostics.place import Place
 from diagnostics.walk import Walk, walk_of
+from shop.intake.forms import DataSafeForm
 from shop.people.access import AtWork
 
 
@@ -110,6 +111,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "place": place,
         "page_url": place.url(),
         "is_data_first": queries.waits_for_data(place.ticket),
+        "data_form": scene.refused.get("data") or DataSafeForm(),
         "notices": notices(scene.refused),
         "lit": card(scene, walk, lit),
         "next": next_card.beside_check(scene, walk, lit),

@@ -28,6 +28,7 @@ from diagnostics.forms import (
 from diagnostics.models import Board, BoardModel, Reading
 from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
+from shop.intake.forms import DataSafeForm
 from shop.intake.models import Ticket
 from shop.intake.pages import paper
 from shop.intake.place import at_ticket
@@ -197,7 +198,8 @@ def intervention(request: AtWork, place: Place) -> HttpResponse:
 @at_board
 @once
 def data_safe(request: AtWork, place: Place) -> HttpResponse:
-    return answer(request, place, "data", forms.Form({}), services.data_safe_record)
+    form = DataSafeForm(request.POST)
+    return answer(request, place, "data", form, services.data_safe_record)
 
 
 @roles(TECHNICIAN)

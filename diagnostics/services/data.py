@@ -13,11 +13,11 @@ from django.utils.translation import gettext as _
 from diagnostics import queries
 from diagnostics.bridge import Known
 from diagnostics.models import Board, DiskWord, InterventionKind
-from diagnostics.services.telling import refuse_apart, refuse_closed, tell
+from diagnostics.services.telling import refuse_apart
+from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.errors import Refused
-from shop.records.kinds import Kind
 
 CHANGES_A_PART = frozenset(
     {
@@ -72,13 +72,15 @@ def refuse_unasked_disk(
 
 @transaction.atomic
 def data_safe_record(
-    *, board: Board, ticket: Ticket | None, by: Person, at: datetime | None = None
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    how: str = "",
+    at: datetime | None = None,
 ) -> None:
     """The data is safe: what was held off for it may be done. Said once."""
     if ticket is None:
         raise Refused(_("A reference board has no customer’s data."))
-    refuse_closed(ticket)
     refuse_apart(board, ticket)
-    if queries.is_data_safe(ticket):
-        raise Refused(_("The data is already recorded as safe."))
-    tell(Kind.DATA_SAFE, board=board, ticket=ticket, by=by, at=at)
+    intake.data_safe_record(ticket=ticket, by=by, how=how, board_id=board.pk, at=at)

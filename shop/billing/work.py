@@ -13,6 +13,7 @@ from shop.billing.lines import line_of
 from shop.billing.markup import Tier
 from shop.billing.models import LabourKind, PartUse, Quote
 from shop.billing.totals import MINUTE, Line
+from shop.intake import cover
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people import queries as people
@@ -29,7 +30,7 @@ class Prices:
     """What a ticket is billed at.
 
     Rates are those of the day it was opened, which the customer was told; tax
-    is that of the day it is billed.
+    is that of the day it is billed. Work under warranty costs nothing.
     """
 
     currency: str
@@ -43,11 +44,12 @@ class Prices:
     def of(cls, ticket: Ticket, at: datetime) -> Self:
         terms = people.terms_at(ticket.shop, ticket.opened_at)
         today = terms if at == ticket.opened_at else people.terms_at(ticket.shop, at)
+        billed = 0 if cover.is_covered(ticket) else 1
         return cls(
             currency=ticket.currency,
-            hourly_rate=_money(terms.hourly_rate_minor, ticket).amount,
+            hourly_rate=_money(billed * terms.hourly_rate_minor, ticket).amount,
             increment=terms.increment_minutes,
-            consumables=_money(terms.consumables_minor, ticket),
+            consumables=_money(billed * terms.consumables_minor, ticket),
             tax_percent=Decimal(today.tax_basis_points).scaleb(-2),
             terms=terms,
         )
@@ -73,7 +75,8 @@ class Prices:
 
 
 def fee_lines(ticket: Ticket, prices: Prices) -> list[Line]:
-    if not ticket.diagnosis_fee_minor:
+    """The diagnosis fee; none while a warranty check is free."""
+    if not ticket.diagnosis_fee_minor or cover.is_free(ticket):
         return []
     return [prices.line(FEE, _("Diagnosis, as agreed"), ticket.diagnosis_fee.amount)]
 

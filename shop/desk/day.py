@@ -8,10 +8,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from diagnostics.strips import Strip, strips
+from shop.intake import arriving
 from shop.intake import queries as tickets
-from shop.intake.models import Ticket
+from shop.intake.models import IntakeKind, Ticket
 from shop.intake.panels import Stretch, stretches
-from shop.intake.turn import Turn, Whose
+from shop.intake.turn import IN_HANDS, PARKED, QUEUE, Turn, Whose
 from shop.people.models import Shop
 
 SILENT_AFTER = timedelta(days=5)
@@ -19,6 +20,7 @@ A_MOMENT = timedelta(seconds=1)
 # The longest ticket's strip, in pixels; the others on the same scale.
 DAYS_WIDTH = 150
 LEAST_WIDTH = 4
+PARTS_IN_ORDER = (QUEUE, IN_HANDS, PARKED)
 ORDER = (Whose.OURS, Whose.CUSTOMER, Whose.SUPPLIER, Whose.HANDOVER)
 
 
@@ -46,8 +48,12 @@ class Group:
 
 @dataclass(frozen=True)
 class DayList:
+    """Groups by whose turn; what came in and is not through intake yet."""
+
     sentence: str
     groups: tuple[Group, ...]
+    to_finish: list[Ticket]
+    to_unpack: list[Ticket]
 
 
 def day_list(shop: Shop, now: datetime) -> DayList:
@@ -60,7 +66,12 @@ def day_list(shop: Shop, now: datetime) -> DayList:
         _row(ticket, turns[ticket.pk], ladders.get(ticket.pk), now, longest=longest)
         for ticket in open_ones
     ]
-    return DayList(sentence(rows), tuple(_groups(rows)))
+    return DayList(
+        sentence(rows),
+        tuple(_groups(rows)),
+        to_finish=arriving.unended(open_ones, IntakeKind.QUICK),
+        to_unpack=arriving.unended(open_ones, IntakeKind.PARCEL),
+    )
 
 
 def _row(
@@ -98,8 +109,13 @@ def _groups(rows: Sequence[Row]) -> Iterable[Group]:
     for whose in ORDER:
         own = [row for row in rows if row.turn.whose == whose]
         if own:
-            own.sort(key=lambda row: row.turn.since)
+            own.sort(key=lambda row: (_place_of(row.turn.part), row.turn.since))
             yield Group(whose, tuple(own))
+
+
+def _place_of(part: str) -> int:
+    """Ours: what lies in the queue, then in hands, then parked; they count apart."""
+    return PARTS_IN_ORDER.index(part) if part in PARTS_IN_ORDER else 0
 
 
 def sentence(rows: Sequence[Row]) -> str:
@@ -112,6 +128,10 @@ def sentence(rows: Sequence[Row]) -> str:
         if ours
         else _("None is ours.")
     ]
+    parked = sum(row.turn.part == PARKED for row in rows)
+    if parked:
+        text = ngettext("%(n)d of them is parked.", "%(n)d of them are parked.", parked)
+        said.append(text % {"n": parked})
     late = sum(row.is_late for row in rows)
     due = sum(row.is_due_today for row in rows)
     silent = sum(row.is_silent for row in rows)

@@ -14,7 +14,7 @@ from django.views.decorators.http import (
 from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
-from shop.desk import services
+from shop.desk import arrival, services
 from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
@@ -69,7 +69,8 @@ def _ticket_page(
     request: AtWork, ticket: Ticket, *, refused: Refused | None = None
 ) -> HttpResponse:
     person = request.user
-    context = acts_of(ticket, request.held_roles) | {
+    context = acts_of(ticket, request.held_roles) | arrival.of(ticket)
+    context |= {
         "ticket": ticket,
         "refused": refused,
         "turn": intake_panels.turn(ticket, person, request),

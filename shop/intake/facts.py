@@ -32,6 +32,7 @@ class Park:
     party: str
     because: str
     until: datetime | None
+    by: int | None = None
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,7 @@ class Facts:
     silent_since: datetime
     step: str = "board_not_named"
     is_agreed: bool = False
+    is_cover_open: bool = False
     answered_version: Any = None
     open_quote: Data | None = None
     orders: Mapping[Any, Any] = field(default_factory=dict)
@@ -73,6 +75,29 @@ def _opened(facts: Facts, event: Happened) -> Facts:
         facts,
         step="pack_first" if is_pack_first else "board_not_named",
         is_agreed=bool(event.codes.get("is_pre_approved")),
+        is_cover_open=event.codes.get("intake_kind") == "warranty",
+    )
+
+
+def _finished(facts: Facts, event: Happened) -> Facts:
+    """What was left out at a quick intake; a doubtful pack comes first."""
+    is_new = facts.step in {"board_not_named", "cold_not_started"}
+    is_pack_first = is_new and event.codes.get("hot_or_swollen") == "yes"
+    return replace(
+        facts,
+        step="pack_first" if is_pack_first else facts.step,
+        is_agreed=facts.is_agreed or bool(event.codes.get("is_pre_approved")),
+    )
+
+
+def _cover_decided(facts: Facts, event: Happened) -> Facts:
+    """Covered work is agreed; what is not covered waits for a quote."""
+    is_covered = bool(event.codes.get("is_covered"))
+    return replace(
+        facts,
+        is_cover_open=False,
+        is_agreed=is_covered,
+        step="repair_covered" if is_covered else "quote_to_write",
     )
 
 
@@ -99,11 +124,16 @@ def _found(facts: Facts, event: Happened) -> Facts:
     if facts.step == "outcome_to_record":
         return facts
     is_repaired = facts.is_agreed or bool(event.codes.get("proven"))
-    return replace(facts, step="proof" if is_repaired else "quote_to_write")
+    return replace(facts, step="proof" if is_repaired else _word_to_write(facts))
 
 
 def _suspected(facts: Facts, event: Happened) -> Facts:
-    return facts if facts.is_agreed else replace(facts, step="quote_to_write")
+    return facts if facts.is_agreed else replace(facts, step=_word_to_write(facts))
+
+
+def _word_to_write(facts: Facts) -> str:
+    """A warranty check is decided before any price is named."""
+    return "cover_to_decide" if facts.is_cover_open else "quote_to_write"
 
 
 def _worked(facts: Facts, event: Happened) -> Facts:
@@ -151,6 +181,7 @@ def _parked(facts: Facts, event: Happened) -> Facts:
         party=str(event.codes.get("waits_for", "")),
         because=str(event.codes.get("because", "")),
         until=datetime.fromisoformat(until) if until else None,
+        by=event.person_id,
     )
     return replace(facts, park=park, in_hands={})
 
@@ -209,6 +240,8 @@ def _closed(facts: Facts, event: Happened) -> Facts:
 
 RULES: Mapping[Kind, Rule] = {
     Kind.TICKET_OPENED: _opened,
+    Kind.INTAKE_FINISHED: _finished,
+    Kind.WARRANTY_DECIDED: _cover_decided,
     Kind.BOARD_JOINED: _joined,
     Kind.BOARD_TAKEN: _taken,
     Kind.BOARD_PUT_DOWN: _put_down,

@@ -15,8 +15,10 @@ from shop.intake.models import (
     Device,
     DeviceKind,
     Goal,
+    IntakeKind,
     NoFixReason,
     Purpose,
+    SafeBy,
     ThingKind,
 )
 from shop.intake.services import ThingDraft
@@ -30,6 +32,15 @@ if TYPE_CHECKING:
 
 TOO_LONG = _("Too long: at most %(limit_value)d characters, this has %(show_value)d.")
 CAME_WITH_IT = ("adapter", "lead", "pack", "bag", "drive")
+OF_DEVICE = ("kind", "model", "serial", "board_number_seen")
+AGREED = (
+    "told",
+    "goal",
+    "pre_approved",
+    "promise",
+    "their_reference",
+    "tracking",
+)
 FIRST_LOOK = ("liquid", "dropped", "hot_or_swollen", "opened_before")
 ANSWERS = [
     (Answer.NO, _("No")),
@@ -113,8 +124,9 @@ class CustomerForm(forms.Form):
         return self.cleaned_data
 
     def who(self) -> dict[str, str]:
+        """What the page asked of the customer; the rest stays as it is."""
         names = ("name", "phone", "email", "address", "channel")
-        return {name: self.cleaned_data[name] for name in names}
+        return {name: self.cleaned_data[name] for name in names if name in self.fields}
 
 
 def initial_of(customer: Customer) -> dict[str, Any]:
@@ -130,12 +142,19 @@ def initial_of(customer: Customer) -> dict[str, Any]:
 
 
 def initial_of_device(device: Device) -> dict[str, Any]:
-    names = ("kind", "model", "serial", "board_number_seen")
-    return {name: getattr(device, name) for name in names}
+    return {name: getattr(device, name) for name in OF_DEVICE}
 
 
 class IntakeForm(CustomerForm, InCurrency):
-    """The whole of *Take one in*, section by section."""
+    """The whole of *Take one in*, section by section.
+
+    The other kinds of intake leave fields out, or add their own
+    (``forms_kinds``).
+    """
+
+    intake_kind = IntakeKind.COUNTER
+    brought: tuple[str, ...] = ()
+    leaves_out: tuple[str, ...] = ()
 
     customer = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
@@ -173,34 +192,50 @@ class IntakeForm(CustomerForm, InCurrency):
     backup = choice(Purpose.BACKUP.label, CONSENTS, initial=Answer.NOT_RECORDED)
     erase = choice(Purpose.ERASE.label, CONSENTS, initial=Answer.NOT_RECORDED)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in self.leaves_out:
+            del self.fields[name]
+
     def first_look(self) -> list[forms.BoundField]:
-        return [self[name] for name in FIRST_LOOK]
+        return self.shown(FIRST_LOOK)
 
     def consent_fields(self) -> list[forms.BoundField]:
-        return [self[purpose] for purpose in Purpose.values]
+        return self.shown(Purpose.values)
+
+    def shown(self, names: Iterable[str]) -> list[forms.BoundField]:
+        """Those of the fields that this kind of intake asks for."""
+        return [self[name] for name in names if name in self.fields]
 
     def what(self) -> dict[str, str]:
-        names = ("kind", "model", "serial", "board_number_seen")
-        return {name: self.cleaned_data[name] for name in names}
+        return {name: self.cleaned_data.get(name, "") for name in OF_DEVICE}
 
     def opening(self) -> dict[str, Any]:
         """What ``ticket_open`` wants to know beyond customer and device."""
         typed = self.cleaned_data
-        plain = ("told", "goal", "pre_approved", "promise", "their_reference")
-        consents = {
-            purpose: typed[purpose]
-            for purpose in Purpose.values
-            if typed[purpose] != Answer.NOT_RECORDED
-        }
+        asked = {name: typed[name] for name in AGREED if name in typed}
         return {
-            **{name: typed[name] for name in (*plain, *FIRST_LOOK)},
-            "things": self._things(),
-            "consents": consents,
+            **asked,
+            **self.answers(),
+            "things": self.things_typed(),
+            "consents": self.consents(),
+            "intake_kind": self.intake_kind,
+            "brought": {kind: typed[kind] for kind in self.brought},
         }
 
-    def _things(self) -> list[ThingDraft]:
-        drafts = [ThingDraft(kind) for kind in self.cleaned_data["things"]]
-        if other := self.cleaned_data["other_thing"]:
+    def answers(self) -> dict[str, str]:
+        typed = self.cleaned_data
+        return {name: typed[name] for name in FIRST_LOOK if name in typed}
+
+    def consents(self) -> dict[str, str]:
+        typed = self.cleaned_data
+        asked = {name: typed[name] for name in Purpose.values if name in typed}
+        return {name: a for name, a in asked.items() if a != Answer.NOT_RECORDED}
+
+    def things_typed(self) -> list[ThingDraft]:
+        typed = self.cleaned_data
+        drafts = [ThingDraft(kind) for kind in typed.get("things", ())]
+        if other := typed.get("other_thing"):
             drafts.append(ThingDraft(ThingKind.OTHER, other))
         return drafts
 
@@ -235,7 +270,19 @@ class StoryForm(forms.Form):
 class ParkForm(forms.Form):
     waits_for = choice(_("It waits for"), words.PARTIES.items())
     because = forms.ChoiceField(label=_("Because"), choices=list(words.REASONS.items()))
-    until = day(_("Until"))
+    until = moment(_("Until"))
+
+
+class DataSafeForm(forms.Form):
+    how = choice(_("How"), SafeBy.choices)
+
+
+class WarrantyForm(forms.Form):
+    is_covered = choice(
+        _("This work is"),
+        [("yes", _("Covered, no charge")), ("no", _("Not covered"))],
+    )
+    reason = long_text(_("Why, in writing"), is_needed=True)
 
 
 class ToldForm(forms.Form):

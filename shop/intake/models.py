@@ -82,6 +82,15 @@ class Goal(models.TextChoices):
     DATA_FIRST = "data_first", _("data first, then machine")
 
 
+class SafeBy(models.TextChoices):
+    """How the customer's data came to be safe."""
+
+    COPIED = "copied", _("copied here, and the copy opened")
+    THEIR_COPY = "their_copy", _("the customer has a copy and says so")
+    DRIVE_APART = "drive_apart", _("drive taken out and put aside")
+    OUTSIDE = "outside", _("saved by an outside specialist")
+
+
 class Answer(models.TextChoices):
     """An answer at the counter; what was not asked is not recorded."""
 
@@ -111,8 +120,12 @@ class Ticket(models.Model):
     returns_to = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="returns"
     )
+    came_with = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="came_too"
+    )
     their_reference = models.CharField(max_length=80, blank=True)
     old_number = models.CharField(max_length=40, blank=True)  # of before this program
+    tracking = models.CharField(max_length=60, blank=True)
 
     liquid = answer_field()
     dropped = answer_field()
@@ -163,6 +176,10 @@ class Ticket(models.Model):
     @property
     def is_data_first(self) -> bool:
         return self.goal != Goal.MACHINE_WORKS
+
+    @property
+    def is_warranty(self) -> bool:
+        return self.intake_kind == IntakeKind.WARRANTY
 
 
 class ThingKind(models.TextChoices):

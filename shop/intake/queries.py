@@ -21,6 +21,7 @@ from shop.records.models import Event
 __all__ = [
     "Kept",
     "Story",
+    "closed_of",
     "customer_get",
     "customers_like",
     "events_of",
@@ -29,6 +30,7 @@ __all__ = [
     "story_of",
     "things_of",
     "ticket_get",
+    "ticket_numbered",
     "tickets_of",
     "tickets_open",
     "turn_of",
@@ -50,6 +52,16 @@ def ticket_get(shop: Shop, number: str) -> Ticket:
     if not numbers.is_valid(number):
         raise Http404
     return get_object_or_404(_tickets(shop), number=number)
+
+
+def ticket_numbered(shop: Shop, number: str) -> Ticket | None:
+    return _tickets(shop).filter(number=number).first()
+
+
+def closed_of(customer: Customer) -> list[Ticket]:
+    """What this customer had repaired before, newest first: may come back."""
+    rows = _tickets(customer.shop).filter(customer=customer, handover__isnull=False)
+    return list(rows.order_by("-id")[:MOST_OFFERED])
 
 
 def customer_get(shop: Shop, pk: int) -> Customer:

@@ -143,7 +143,7 @@ def _waits_for(facts: Facts, whose: Whose) -> tuple[str, Data]:
         return _ready(facts), {}
     if facts.park is not None:
         park = facts.park
-        details = {"because": park.because, "until": park.until}
+        details = {"because": park.because, "until": park.until, "by": park.by}
         return f"parked_{park.party}", details
     if whose == Whose.CUSTOMER:
         return "answer_to_quote", facts.open_quote or {}

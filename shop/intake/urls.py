@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.intake import passcode_views, views
+from shop.intake import passcode_views, views, views_kinds
 from shop.intake.counter import customer, customer_offers, ticket_new
 
 app_name = "intake"
@@ -11,7 +11,12 @@ urlpatterns = [
     path("counter/customers/<int:pk>/", customer, name="customer"),
     path(f"{TICKET}/job-slip.pdf", views.job_slip, name="job_slip"),
     path(f"{TICKET}/story/", views.story, name="story"),
-    path(f"{TICKET}/park/", views.park, name="park"),
+    path(f"{TICKET}/park/", views_kinds.park, name="park"),
+    path(f"{TICKET}/finish/", views_kinds.finish, name="finish"),
+    path(f"{TICKET}/unpack/", views_kinds.unpack, name="unpack"),
+    path(f"{TICKET}/warranty/", views_kinds.warranty, name="warranty"),
+    path(f"{TICKET}/data-safe/", views_kinds.data_safe, name="data_safe"),
+    path(f"{TICKET}/together/", views_kinds.together, name="together"),
     path(f"{TICKET}/unpark/", views.unpark, name="unpark"),
     path(f"{TICKET}/told/", views.told, name="told"),
     path(f"{TICKET}/promise/", views.promise, name="promise"),

@@ -14,7 +14,6 @@ from django.views.decorators.http import (
 from shop.intake import papers, services
 from shop.intake.forms import (
     OutcomeForm,
-    ParkForm,
     PlaceForm,
     PromiseForm,
     StoryForm,
@@ -60,19 +59,6 @@ def _story_keep(request: AtWork, ticket: Ticket, form: StoryForm) -> None:
     services.story_rewrite(
         ticket=ticket, by=request.user, texts=form.texts(), seen=form.seen()
     )
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_http_methods(["GET", "POST"])
-@once
-@at_ticket
-def park(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = ParkForm(typed(request))
-
-    def act() -> object:
-        return services.ticket_park(ticket=ticket, by=request.user, **form.cleaned_data)
-
-    return act_page(request, ticket, form, _("Park"), act)
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

@@ -1,7 +1,7 @@
 """Codes of turns and events as sentences in the reader's language."""
 
 from collections.abc import Callable, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.utils import timezone
@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
-from shop.intake.models import Channel, ClosingKind, NoFixReason
+from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
 from shop.intake.passcode_models import PasscodeKind, ShownFor
 from shop.intake.story import PARTS
 from shop.intake.turn import Turn, Whose
@@ -45,6 +45,7 @@ REASONS: Mapping[str, Text] = {
     "soaking": gettext_lazy("soaking in cleaner"),
     "charging": gettext_lazy("charging the pack"),
     "running": gettext_lazy("running under load"),
+    "cold_start": gettext_lazy("cold start next day"),
     "decision": gettext_lazy("a decision"),
     "consent": gettext_lazy("a consent"),
     "deposit": gettext_lazy("a deposit"),
@@ -61,6 +62,8 @@ STEPS: Mapping[str, Text] = {
     "cold_not_started": gettext_lazy("cold readings not started"),
     "readings": gettext_lazy("readings under way"),
     "quote_to_write": gettext_lazy("quote to write"),
+    "cover_to_decide": gettext_lazy("warranty: covered or not, to be decided"),
+    "repair_covered": gettext_lazy("repair, under warranty"),
     "part_here": gettext_lazy("part is here, repair to go on"),
     "proof": gettext_lazy("prove it"),
     "outcome_to_record": gettext_lazy("say how it ended"),
@@ -109,13 +112,16 @@ def waits_for(turn: Turn) -> str:
 
 def _parked(party: str, details: Mapping[str, Any]) -> str:
     because = str(REASONS.get(details["because"], _plain(details["because"])))
-    text = _("parked for %(party)s: %(because)s") % {
-        "party": PARTIES.get(party, _plain(party)),
-        "because": because,
-    }
+    who = {"party": PARTIES.get(party, _plain(party)), "because": because}
+    text = (
+        _("parked, %(because)s") % who
+        if party == "resting"
+        else _("parked for %(party)s: %(because)s") % who
+    )
     if details["until"] is None:
         return text
-    return _("%(text)s, until %(day)s") % {"text": text, "day": _day(details["until"])}
+    until = _day_or_moment(details["until"])
+    return _("%(text)s, until %(day)s") % {"text": text, "day": until}
 
 
 def _parts(details: Mapping[str, Any]) -> str:
@@ -138,7 +144,17 @@ def _day(moment: date | datetime) -> str:
 
 
 def _moment(iso: str) -> str:
-    return date_format(timezone.localtime(datetime.fromisoformat(iso)), "j F, H:i")
+    return moment_words(datetime.fromisoformat(iso))
+
+
+def moment_words(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F, H:i")
+
+
+def _day_or_moment(moment: datetime) -> str:
+    """The day alone where the moment is a day's beginning."""
+    is_midnight = timezone.localtime(moment).time() == time()
+    return _day(moment) if is_midnight else moment_words(moment)
 
 
 Namer = Callable[[Event, str, str], str | None]
@@ -218,6 +234,19 @@ def _said_parked(event: Event) -> str:
         "until": datetime.fromisoformat(until) if until else None,
     }
     return capital(_parked(str(event.codes.get("waits_for", "")), details))
+
+
+def _said_decided(event: Event) -> str:
+    if event.codes.get("is_covered"):
+        return _("Decided: covered by the warranty")
+    return _("Decided: not covered by the warranty")
+
+
+def _said_safe(event: Event) -> str:
+    how = event.codes.get("how")
+    if not how:
+        return _("Data safe")
+    return _("Data safe: %(how)s") % {"how": _label(SafeBy, how)}
 
 
 def _said_outcome(event: Event) -> str:
@@ -372,5 +401,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PAYMENT_TAKEN: _said_paid,
     Kind.INVOICE_ISSUED: _said_paper(gettext_lazy("Invoice %(number)s issued")),
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
-    Kind.DATA_SAFE: gettext_lazy("Data safe"),
+    Kind.DATA_SAFE: _said_safe,
+    Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
+    Kind.PARCEL_UNPACKED: gettext_lazy("Parcel unpacked"),
+    Kind.WARRANTY_DECIDED: _said_decided,
 }

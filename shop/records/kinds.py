@@ -17,6 +17,9 @@ class Kind(StrEnum):
     STORY_WRITTEN = "story_written"
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
+    INTAKE_FINISHED = "intake_finished"
+    PARCEL_UNPACKED = "parcel_unpacked"
+    WARRANTY_DECIDED = "warranty_decided"
 
     PASSCODE_KEPT = "passcode_kept"
     PASSCODE_SHOWN = "passcode_shown"

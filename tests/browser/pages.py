@@ -14,6 +14,7 @@ from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.people.models import Person
 
+WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
 PEOPLE = ("", "tomas", "ines", "marit")
 
 
@@ -58,13 +59,22 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("find-several", "/find/?q=a"),
         Seen("intake", "/counter/new/"),
         Seen("intake-refused", "/counter/new/", act=take_in_nothing),
+        *(
+            Seen(f"intake-{kind}", f"/counter/new/?intake={kind}")
+            for kind in ("quick", "board_only", "parcel", "several", "warranty")
+        ),
+        Seen("intake-several-refused", SEVERAL, act=take_in_nothing),
+        Seen("intake-returning", f"{WARRANTY}&customer={done.customer_id}"),
         Seen("offers", "/counter/customers/?name=iris"),
         Seen("customer", f"/counter/customers/{done.customer_id}/"),
         Seen("ticket", f"/tickets/{done.number}/"),
         Seen("ticket-open", at),
         *(
             Seen(name, f"{at}{name}/")
-            for name in ("story", "park", "told", "promise", "outcome", "handover")
+            for name in (
+                *("story", "park", "told", "promise", "outcome", "handover"),
+                *("finish", "unpack", "together", "data-safe"),
+            )
         ),
         Seen("place", f"{at}things/{tag}/place/"),
         Seen("quote-new", f"{at}quote/"),
@@ -98,6 +108,8 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("proof-empty", f"{at}proof/"),
         Seen("ticket-technician", f"/tickets/{on_bench.number}/"),
         *passcode_of(on_bench),
+        Seen("park-from-bench", f"/tickets/{on_bench.number}/park/?from=bench"),
+        Seen("warranty-decision", f"/tickets/{on_bench.number}/warranty/"),
         Seen("time", f"/tickets/{on_bench.number}/time/"),
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", f"/tickets/{done.number}/work/"),

@@ -172,7 +172,8 @@ def test_the_data_is_recorded_as_safe_on_the_bench_and_once(
     assert (
         "The data is safe" in at_bench.get(page_of(data_first, board)).content.decode()
     )
-    assert at_bench.post(url, keyed()).status_code == 302
+    assert at_bench.post(url, keyed()).status_code == 422, "how is asked for"
+    assert at_bench.post(url, keyed(how="copied")).status_code == 302
     assert at_bench.post(url, keyed()).status_code == 422
     assert Event.objects.filter(kind=Kind.DATA_SAFE).count() == 1
     html = at_bench.get(page_of(data_first, board)).content.decode()

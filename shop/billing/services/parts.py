@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from shop.billing import markup, work
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.services import checks
+from shop.intake import cover
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people import queries as people
@@ -200,6 +201,8 @@ def _price(
         checks.same_currency(price, ticket.currency, field="price")
         checks.not_negative(price, field="price")
         return price
+    if cover.is_covered(ticket):
+        return Money.of(0, ticket.currency)
     if is_salvaged:
         raise Refused(_("A salvaged part needs a price of its own."), field="price")
     terms = people.terms_at(ticket.shop, ticket.opened_at)

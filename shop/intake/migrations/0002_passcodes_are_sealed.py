@@ -10,7 +10,7 @@ import shop.records.sealed
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("intake", "0001_customers_devices_tickets"),
+        ("intake", "0002_old_numbers"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -13,10 +13,18 @@ from shop.intake.services.customers import (
     customer_keep,
     device_keep,
 )
+from shop.intake.services.finishing import (
+    data_safe_record,
+    intake_finish,
+    parcel_unpack,
+    warranty_decide,
+)
 from shop.intake.services.tickets import (
+    Machine,
     ThingDraft,
     ticket_open,
     ticket_take_in,
+    tickets_take_in,
 )
 from shop.intake.services.waiting import (
     customer_told,
@@ -28,14 +36,18 @@ from shop.intake.services.waiting import (
 )
 
 __all__ = [
+    "Machine",
     "ThingDraft",
     "customer_change",
     "customer_draft",
     "customer_keep",
     "customer_told",
+    "data_safe_record",
     "device_keep",
     "handover_do",
+    "intake_finish",
     "outcome_record",
+    "parcel_unpack",
     "promise_make",
     "story_rewrite",
     "story_write",
@@ -46,4 +58,6 @@ __all__ = [
     "ticket_take_in",
     "ticket_unpark",
     "ticket_withdraw",
+    "tickets_take_in",
+    "warranty_decide",
 ]

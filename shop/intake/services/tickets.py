@@ -41,7 +41,16 @@ from shop.records.kinds import Kind
 SERIES = "ticket"
 PHONE_COLUMN = "phone_typed"
 MOST_THINGS = 30
+MOST_MACHINES = 40
 ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
+
+
+@dataclass(frozen=True)
+class Machine:
+    """One of several taken in together: which, and its fault as told."""
+
+    what: Mapping[str, str]
+    told: str
 
 
 @dataclass(frozen=True)
@@ -74,14 +83,20 @@ def ticket_open(
     returns_to: Ticket | None = None,
     old_number: str = "",
     terms: Terms | None = None,
+    tracking: str = "",
+    brought: Mapping[str, str] | None = None,
+    came_with: Ticket | None = None,
     at: datetime | None = None,
 ) -> Ticket:
     """Take one in: the ticket, what came with it, what was told and agreed.
 
-    ``terms`` are named for one that is older than the shop's first terms.
+    ``terms`` are named for one that is older than the shop's first terms;
+    ``brought`` holds the words that came with it, by ``arriving.BROUGHT``;
+    ``came_with`` is the first of several taken in together.
     """
     at = at or timezone.now()
     _belong_together(shop, customer, device, returns_to, pre_approved)
+    _may_return(customer, intake_kind, returns_to)
     terms = terms or _terms_at(shop, at)
     serial = records.number_take(shop_id=shop.pk, kind=SERIES)
     ticket = Ticket(
@@ -94,8 +109,10 @@ def ticket_open(
         goal=goal,
         opened_at=at,
         returns_to=returns_to,
+        came_with=came_with,
         their_reference=their_reference.strip(),
         old_number=old_number.strip(),
+        tracking=tracking.strip(),
         liquid=liquid,
         dropped=dropped,
         hot_or_swollen=hot_or_swollen,
@@ -112,6 +129,9 @@ def ticket_open(
     for purpose, answer in (consents or {}).items():
         keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))
     _opening_tell(ticket, by, told)
+    for kind, text in (brought or {}).items():
+        if text.strip():
+            note(ticket, by, kind, text, at)
     if promise is not None:
         promise_tell(ticket, by, promise, about=FIRST_WORD, at=at)
     return ticket
@@ -133,16 +153,60 @@ def ticket_take_in(
     A customer who was here before (``customer``, seen at ``version``) is changed
     to what the page says; a device with the same serial number is the same one.
     """
-    if customer is None:
-        customer = customer_keep(shop=shop, by=by, **who)
-    else:
-        fields = {PHONE_COLUMN if k == "phone" else k: v for k, v in who.items()}
-        customer = customer_change(customer=customer, by=by, version=version, **fields)
+    customer = _customer(shop, by, customer, version, who)
+    device = _device(customer, by, what)
+    return ticket_open(shop=shop, by=by, customer=customer, device=device, **opening)
+
+
+@transaction.atomic
+def tickets_take_in(
+    *,
+    shop: Shop,
+    by: Person,
+    customer: Customer | None,
+    version: int,
+    who: Mapping[str, str],
+    machines: Sequence[Machine],
+    **opening: Any,
+) -> list[Ticket]:
+    """Several machines of one customer: a ticket each, under one slip."""
+    if not 1 <= len(machines) <= MOST_MACHINES:
+        raise Refused(_("Name at least one machine, and at most 40."))
+    customer = _customer(shop, by, customer, version, who)
+    taken: list[Ticket] = []
+    for machine in machines:
+        ticket = ticket_open(
+            shop=shop,
+            by=by,
+            customer=customer,
+            device=_device(customer, by, machine.what),
+            told=machine.told,
+            intake_kind=IntakeKind.SEVERAL,
+            came_with=taken[0] if taken else None,
+            **opening,
+        )
+        taken.append(ticket)
+    return taken
+
+
+def _customer(
+    shop: Shop,
+    by: Person,
+    known: Customer | None,
+    version: int,
+    who: Mapping[str, str],
+) -> Customer:
+    if known is None:
+        return customer_keep(shop=shop, by=by, **who)
+    fields = {PHONE_COLUMN if k == "phone" else k: v for k, v in who.items()}
+    return customer_change(customer=known, by=by, version=version, **fields)
+
+
+def _device(customer: Customer, by: Person, what: Mapping[str, str]) -> Device:
     known = customer.devices.filter(
         serial__iexact=what["serial"].strip(), model__iexact=what["model"].strip()
     ).exclude(serial="")
-    device = known.last() or device_keep(customer=customer, by=by, **what)
-    return ticket_open(shop=shop, by=by, customer=customer, device=device, **opening)
+    return known.last() or device_keep(customer=customer, by=by, **what)
 
 
 def _terms_at(shop: Shop, at: datetime) -> Terms:
@@ -170,6 +234,27 @@ def _belong_together(
         raise Refused(
             _("The shop reckons in %(currency)s.") % {"currency": shop.currency},
             field="pre_approved",
+        )
+
+
+def _may_return(
+    customer: Customer, intake_kind: str, returns_to: Ticket | None
+) -> None:
+    """A warranty check is about one of the customer's own closed tickets."""
+    if intake_kind == IntakeKind.WARRANTY and returns_to is None:
+        raise Refused(_("Say which earlier ticket it is about."), field="returns_to")
+    if returns_to is None:
+        return
+    if returns_to.customer_id != customer.pk:
+        raise Refused(
+            _("Ticket %(number)s is another customer’s.")
+            % {"number": returns_to.number},
+            field="returns_to",
+        )
+    if not hasattr(returns_to, "handover"):
+        raise Refused(
+            _("Ticket %(number)s is still open.") % {"number": returns_to.number},
+            field="returns_to",
         )
 
 

@@ -65,31 +65,36 @@ def ticket_park(
     *,
     ticket: Ticket,
     by: Person,
-    until: date | None,
+    until: date | datetime | None,
     because: str,
     waits_for: str,
     at: datetime | None = None,
 ) -> Event:
-    """Set a ticket aside until a day begins, for a reason that is a code."""
+    """Set a ticket aside for a reason that is a code.
+
+    It ends itself: at the moment ``until``, or as that day begins.
+    """
     still_open(ticket)
     at = at or timezone.now()
     if waits_for not in PARTY:
         raise Refused(_("Say who or what it waits for."), field="waits_for")
     if not because.isidentifier() or len(because) > LONGEST_CODE:
         raise Refused(_("Choose the reason from the list."), field="because")
-    ends = None if until is None else _start_of(until, ticket.shop)
+    ends = None if until is None else _moment_of(until, ticket.shop)
     if ends is not None and ends <= at:
-        raise Refused(_("That day has begun already."), field="until")
+        raise Refused(_("That moment is over: it ends later."), field="until")
     codes = {
         "waits_for": waits_for,
         "because": because,
         "until": None if ends is None else ends.isoformat(),
     }
-    return tell(Kind.PARKED, ticket, by, at, codes=codes)
+    return tell(Kind.PARKED, ticket, by, at, person_id=by.pk, codes=codes)
 
 
-def _start_of(day: date, shop: Shop) -> datetime:
-    return datetime.combine(day, time(), shop.zone).astimezone(UTC)
+def _moment_of(until: date | datetime, shop: Shop) -> datetime:
+    if isinstance(until, datetime):
+        return until.astimezone(UTC)
+    return datetime.combine(until, time(), shop.zone).astimezone(UTC)
 
 
 @transaction.atomic

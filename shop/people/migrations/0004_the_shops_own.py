@@ -10,7 +10,7 @@ from shop.records.append_only import protect
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("people", "0003_stations"),
+        ("people", "0004_people_sign_in"),
     ]
 
     operations = [

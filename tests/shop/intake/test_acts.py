@@ -86,7 +86,7 @@ def test_a_day_that_is_over_is_said_beside_its_field(
     answer = send(bench, url(ticket, "park"), **fields)
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert "That day has begun already" in page
+    assert "That moment is over: it ends later" in page
     assert 'value="2020-01-01"' in page
     assert turn(ticket).part == "queue"
 

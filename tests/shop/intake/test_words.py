@@ -64,7 +64,7 @@ def test_a_kind_of_a_later_version_does_not_crash() -> None:
                     "until": AT.isoformat(),
                 },
             },
-            "Parked for time: it rests: drying after cleaning, until 14 October",
+            "Parked, drying after cleaning, until 14 October, 09:10",
         ),
         (
             {

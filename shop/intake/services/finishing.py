@@ -1,0 +1,164 @@
+"""Acts that end an intake or decide on it: the rest, the parcel, the warranty."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from shop.intake import arriving
+from shop.intake.models import (
+    Answer,
+    Consent,
+    Goal,
+    IntakeKind,
+    SafeBy,
+    Thing,
+    Ticket,
+)
+from shop.intake.services.rows import keep, note, still_open, tell
+from shop.intake.services.tickets import MOST_THINGS, ThingDraft
+from shop.money import Money
+from shop.people.models import Person
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+from shop.records.models import Event
+
+ANSWERS = ("liquid", "dropped", "hot_or_swollen", "opened_before")
+
+
+@transaction.atomic
+def intake_finish(
+    *,
+    ticket: Ticket,
+    by: Person,
+    answers: Mapping[str, str],
+    things: Sequence[ThingDraft] = (),
+    consents: Mapping[str, str] | None = None,
+    goal: str = Goal.MACHINE_WORKS,
+    pre_approved: Money | None = None,
+    serial: str = "",
+    at: datetime | None = None,
+) -> Event:
+    """The rest of a quick intake: what was not asked then is asked now."""
+    still_open(ticket)
+    if not arriving.is_unended(ticket, IntakeKind.QUICK):
+        raise Refused(_("This intake was finished already."))
+    at = at or timezone.now()
+    _answers_keep(ticket, answers)
+    ticket.goal = goal
+    ticket.pre_approved_minor = None if pre_approved is None else pre_approved.minor
+    ticket.version += 1
+    keep(ticket, update_fields=["goal", "pre_approved_minor", "version"])
+    if serial.strip() and not ticket.device.serial:
+        ticket.device.serial = serial.strip()
+        keep(ticket.device, update_fields=["serial"])
+    _things_add(ticket, things)
+    for purpose, answer in (consents or {}).items():
+        keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))
+    codes = _codes(ticket) | {
+        "goal": str(ticket.goal),
+        "is_pre_approved": pre_approved is not None,
+    }
+    return tell(Kind.INTAKE_FINISHED, ticket, by, at, codes=codes)
+
+
+@transaction.atomic
+def parcel_unpack(
+    *,
+    ticket: Ticket,
+    by: Person,
+    answers: Mapping[str, str],
+    things: Sequence[ThingDraft] = (),
+    seen: str,
+    at: datetime | None = None,
+) -> Event:
+    """Declared against arrived: what lay in the parcel and how it looks."""
+    still_open(ticket)
+    if not arriving.is_unended(ticket, IntakeKind.PARCEL):
+        raise Refused(_("This parcel was unpacked already."))
+    at = at or timezone.now()
+    _answers_keep(ticket, answers)
+    _things_add(ticket, things)
+    words = note(ticket, by, "unpacked", seen, at)
+    return tell(Kind.PARCEL_UNPACKED, ticket, by, at, codes=_codes(ticket), note=words)
+
+
+@transaction.atomic
+def warranty_decide(
+    *,
+    ticket: Ticket,
+    by: Person,
+    is_covered: bool,
+    reason: str,
+    at: datetime | None = None,
+) -> Event:
+    """Covered or not, in writing, before any price is named.
+
+    The newest decision counts.
+    """
+    still_open(ticket)
+    if not ticket.is_warranty:
+        raise Refused(_("This ticket is no warranty check."))
+    at = at or timezone.now()
+    words = note(ticket, by, "warranty", reason, at)
+    codes = {"is_covered": is_covered}
+    return tell(Kind.WARRANTY_DECIDED, ticket, by, at, codes=codes, note=words)
+
+
+@transaction.atomic
+def data_safe_record(
+    *,
+    ticket: Ticket,
+    by: Person,
+    how: str = "",
+    board_id: int | None = None,
+    at: datetime | None = None,
+) -> Event:
+    """The data is safe: what was held off for it may be done. Said once."""
+    still_open(ticket)
+    if how and how not in SafeBy.values:
+        raise Refused(_("Say how it was made safe."), field="how")
+    if Event.objects.filter(ticket_id=ticket.pk, kind=Kind.DATA_SAFE).exists():
+        raise Refused(_("The data is already recorded as safe."))
+    codes = {"how": str(how)}
+    return tell(Kind.DATA_SAFE, ticket, by, at, board_id=board_id, codes=codes)
+
+
+def _answers_keep(ticket: Ticket, answers: Mapping[str, str]) -> None:
+    """Only what was asked now; an answer given before is not unsaid."""
+    asked = {
+        name: answers[name]
+        for name in ANSWERS
+        if answers.get(name, Answer.NOT_RECORDED) != Answer.NOT_RECORDED
+    }
+    for name, answer in asked.items():
+        setattr(ticket, name, answer)
+    if asked:
+        keep(ticket, update_fields=list(asked))
+
+
+def _codes(ticket: Ticket) -> dict[str, str]:
+    return {
+        "liquid": str(ticket.liquid),
+        "hot_or_swollen": str(ticket.hot_or_swollen),
+    }
+
+
+def _things_add(ticket: Ticket, drafts: Sequence[ThingDraft]) -> None:
+    """The next tags; what was ticked before has its tag already."""
+    known = list(ticket.things.all())
+    new = list(_new_of(known, drafts))
+    if len(known) + len(new) > MOST_THINGS:
+        raise Refused(_("That is too many things for one ticket."), field="things")
+    first = max((thing.tag for thing in known), default=0) + 1
+    for tag, draft in enumerate(new, start=first):
+        keep(Thing(ticket=ticket, tag=tag, kind=draft.kind, label=draft.label))
+
+
+def _new_of(
+    known: Sequence[Thing], drafts: Sequence[ThingDraft]
+) -> Iterator[ThingDraft]:
+    had = {(thing.kind, thing.label) for thing in known}
+    return (draft for draft in drafts if (draft.kind, draft.label) not in had)
