@@ -68,8 +68,10 @@ class Server:
         if is_needed and keeping.has_lost_authority(settings.TLS_DIR):
             raise NotServed(LOST.format(folder=settings.TLS_DIR))
         self.sockets = self._sockets()
-        hosts = network.hosts_for(wish.name) if wish.is_lan else Hosts((), ())
-        self.plan = self._plan(hosts)
+        self.plan = self._plan(self._hosts() if wish.is_lan else Hosts((), ()))
+
+    def _hosts(self) -> Hosts:
+        return network.hosts_for(self.wish.name, settings.ALLOWED_HOSTS)
 
     def _sockets(self) -> list[socket.socket]:
         wish = self.wish
@@ -172,7 +174,7 @@ class Server:
 
     def look(self) -> None:
         """Follow changed addresses, and renew the certificate in time."""
-        hosts = network.hosts_for(self.wish.name)
+        hosts = self._hosts()
         has_moved = hosts != self.plan.hosts
         if has_moved:
             self.plan = replace(self.plan, hosts=hosts)

@@ -65,6 +65,22 @@ def test_the_authority_comes_as_devices_want_it(shop: Served) -> None:
     assert profile.headers["Content-Type"] == "application/x-apple-aspen-config"
 
 
+def test_idle_tls_connections_slow_nobody(shop: Served) -> None:
+    """Twenty connections that have shaken hands and say nothing; two workers."""
+    begun = time.monotonic()
+    assert shop.get("/sign-in/").status == 200
+    alone = time.monotonic() - begun
+    idle = [shop.connection() for _one in range(20)]
+    for one in idle:
+        one.connect()
+    begun = time.monotonic()
+    assert shop.get("/sign-in/").status == 200
+    beside = time.monotonic() - begun
+    for one in idle:
+        one.close()
+    assert beside < alone + 2
+
+
 def test_what_the_terminal_says(shop: Served) -> None:
     said = shop.log.read_text().partition("Stop with Ctrl-C")[0]
     assert f":{shop.trust_port}/trust/" in said
