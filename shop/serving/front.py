@@ -25,6 +25,7 @@ CHUNK = 64 * 1024
 IN_MEMORY = 1024 * 1024
 # A worker's answer waits here for a slow tablet; only a larger one holds the worker.
 ANSWER_BUFFER = 4 * 1024 * 1024
+LINGER = 2.0  # seconds
 
 Reader = asyncio.StreamReader
 Writer = asyncio.StreamWriter
@@ -75,6 +76,7 @@ class Front:
             await answer(reader, writer, peer)
         except NotServed as refused:
             writer.write(http1.answer(refused.status))
+            await linger(reader, writer)
         except (OSError, EOFError, asyncio.LimitOverrunError, asyncio.CancelledError):
             pass  # gone, never said a word, or we are stopping
         finally:
@@ -189,6 +191,16 @@ def peer_of(writer: Writer) -> Peer:
     address = ipaddress.ip_address(name[0].partition("%")[0])
     mapped = getattr(address, "ipv4_mapped", None)
     return str(mapped or address), int(name[1])
+
+
+async def linger(reader: Reader, writer: Writer) -> None:
+    """Hear the client out for a moment: else its own bytes cut our answer off."""
+    with contextlib.suppress(OSError, TimeoutError):
+        if writer.can_write_eof():
+            writer.write_eof()
+        async with asyncio.timeout(LINGER):
+            while await reader.read(CHUNK):
+                pass
 
 
 async def finish(writer: Writer) -> None:

@@ -59,8 +59,11 @@ def leaf_in(folder: Path) -> x509.Certificate | None:
     return _certificate(Place(folder).leaf)
 
 
-def has_authority_key(folder: Path) -> bool:
-    return _pair(Place(folder).authority) is not None
+def has_lost_authority(folder: Path) -> bool:
+    """Whether there was an authority once, and its key is gone or no use."""
+    place = Place(folder)
+    was_there = place.authority.exists() or place.shown.exists()
+    return was_there and _pair(place.authority) is None
 
 
 def keep(
@@ -93,12 +96,9 @@ def keep(
 
 def _authority(place: Place) -> Pair | None:
     """The authority; ``None`` where there never was one."""
-    if not place.authority.exists() and not place.shown.exists():
-        return None
-    pair = _pair(place.authority)
-    if pair is None:
+    if has_lost_authority(place.folder):
         raise AuthorityLost
-    return pair
+    return _pair(place.authority)
 
 
 def _leaf(

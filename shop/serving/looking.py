@@ -93,7 +93,7 @@ def of_certificate(host: str) -> list[Finding]:
         judging.of_certificate(
             certificates.days_left(leaf, now),
             is_begun=leaf.not_valid_before_utc <= now,
-            has_key=keeping.has_authority_key(folder),
+            has_key=not keeping.has_lost_authority(folder),
         )
     ]
     if host:

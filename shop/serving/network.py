@@ -4,6 +4,7 @@ import errno
 import ipaddress
 import re
 import socket
+from collections.abc import Iterable
 
 import ifaddr
 
@@ -32,20 +33,29 @@ def addresses() -> tuple[Address, ...]:
     return tuple(sorted(usable, key=lambda a: (a.version, int(a))))
 
 
-def hosts_for(name: str) -> Hosts:
-    """What a certificate for the published name and this machine holds."""
-    own = socket.gethostname().lower()
-    names = [f"{name}.local", *(own_names(own)), "localhost"]
+def hosts_for(name: str, more: Iterable[str] = ()) -> Hosts:
+    """What a certificate for the published name and this machine holds.
+
+    ``more`` are names that somebody else's DNS gives this machine.
+    """
+    own = own_names(socket.gethostname().lower())
+    given = [one.lower() for one in more if is_name(one.lower())]
+    names = [f"{name}.local", *given, *own, "localhost"]
     home = (ipaddress.ip_address("127.0.0.1"), ipaddress.ip_address("::1"))
     return Hosts(tuple(dict.fromkeys(names)), (*addresses(), *home))
 
 
 def own_names(host: str) -> list[str]:
     """The machine's own name, and the same under ``.local``, if they are names."""
-    is_name = all(LABEL.match(part) for part in host.split("."))
-    if not is_name or host == "localhost":
+    if not is_name(host) or host == "localhost":
         return []
     return [host] if "." in host else [host, f"{host}.local"]
+
+
+def is_name(host: str) -> bool:
+    """A host name, and no address: its last label isn't a number (RFC 3696, 2)."""
+    parts = host.split(".")
+    return all(map(is_label, parts)) and not parts[-1].isdecimal()
 
 
 def is_label(name: str) -> bool:

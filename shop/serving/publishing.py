@@ -3,9 +3,14 @@
 Passkeys are bound to a name and not to an address, and addresses change.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from zeroconf import AddressResolver, ServiceInfo, Zeroconf  # type: ignore[attr-defined]
+from zeroconf import (  # type: ignore[attr-defined]
+    AddressResolver,  # documented, but not in its __all__
+    InterfaceChoice,
+    ServiceInfo,
+    Zeroconf,
+)
 
 from shop.serving import network
 from shop.serving.certificates import Address
@@ -24,10 +29,16 @@ class NameTaken(Exception):
 class Publisher:
     """Answers for one name until it is closed."""
 
-    def __init__(self, name: str, addresses: Iterable[Address], port: int) -> None:
+    def __init__(
+        self,
+        name: str,
+        addresses: Iterable[Address],
+        port: int,
+        interfaces: Sequence[str] | InterfaceChoice = InterfaceChoice.All,
+    ) -> None:
         self.name, self.port = name, port
         self.addresses = tuple(addresses)
-        self.network = Zeroconf()
+        self.network = Zeroconf(interfaces=interfaces)
         self.info: ServiceInfo | None = None
 
     def publish(self) -> None:

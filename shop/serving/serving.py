@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from django.conf import settings
+from django.db import connections
 from django.utils import timezone
 
 from shop.serving import announcing, keeping, network
@@ -60,12 +61,17 @@ class Server:
         self.wish, self.web, self.say = wish, web, say
         self.publisher: Publisher | None = None
         self.certificates: Kept | None = None
+        self.shop_name = ""
         self.has_spoken = False
-        self.shop_name = announcing.name_of_shop()
         self.next_look = time.monotonic() + LOOK_EVERY
+        is_needed = wish.is_lan and not wish.new_authority
+        if is_needed and keeping.has_lost_authority(settings.TLS_DIR):
+            raise NotServed(LOST.format(folder=settings.TLS_DIR))
         self.sockets = self._sockets()
-        hosts = network.hosts_for(wish.name) if wish.is_lan else Hosts((), ())
-        self.plan = self._plan(hosts)
+        self.plan = self._plan(self._hosts() if wish.is_lan else Hosts((), ()))
+
+    def _hosts(self) -> Hosts:
+        return network.hosts_for(self.wish.name, settings.ALLOWED_HOSTS)
 
     def _sockets(self) -> list[socket.socket]:
         wish = self.wish
@@ -95,6 +101,8 @@ class Server:
 
     def run(self) -> int:
         """Serve until told to stop; the exit code."""
+        self.shop_name = announcing.name_of_shop()
+        connections.close_all()  # the processes have their own
         try:
             if self.wish.is_lan:
                 self._keep_certificates(new_authority=self.wish.new_authority)
@@ -103,10 +111,13 @@ class Server:
             self.supervisor.catch_signals()
             return self.supervisor.run(self._turn)
         finally:
-            if self.publisher is not None:
-                self.publisher.close()
-            for one in self.sockets:
-                one.close()
+            self.close()
+
+    def close(self) -> None:
+        if self.publisher is not None:
+            self.publisher.close()
+        for one in self.sockets:
+            one.close()
 
     def _keep_certificates(self, *, new_authority: bool = False) -> Kept:
         try:
@@ -163,7 +174,7 @@ class Server:
 
     def look(self) -> None:
         """Follow changed addresses, and renew the certificate in time."""
-        hosts = network.hosts_for(self.wish.name)
+        hosts = self._hosts()
         has_moved = hosts != self.plan.hosts
         if has_moved:
             self.plan = replace(self.plan, hosts=hosts)

@@ -1,11 +1,13 @@
 // Looks at this device, and shows of each matter the outcome that it found.
 // All words stand in the page; here are only the bounds.
-const MINUTE = 60, DAY = 24 * 60 * MINUTE, BENCH_WIDTH = 820;
+const MINUTE = 60, DAY = 24 * 60 * MINUTE, BENCH_SIDE = 700;
 
 const list = document.querySelector("[data-doctor]");
 
 function show(check, outcome, values = {}) {
   const row = list.querySelector(`[data-check="${check}"]`);
+  const button = row.querySelector("button");
+  if (button) button.hidden = outcome === "well";
   for (const part of row.querySelectorAll("[data-outcome]")) {
     part.hidden = part.dataset.outcome !== outcome;
     if (part.hidden) continue;
@@ -53,14 +55,14 @@ async function trust() {
     return show("worker", "missing");
   }
   try {
-    // A browser that was only talked past a warning refuses here.
+    // A browser that was only talked past its warning has a page, but refuses here.
     await navigator.serviceWorker.register(list.dataset.worker, { scope: "/" });
     await navigator.serviceWorker.ready;
     show("worker", "well");
     return show("trust", location.protocol === "https:" ? "well" : "loopback");
   } catch (refused) {
     show("worker", "refused", { reason: refused.name });
-    return show("trust", /certificate|ssl/i.test(refused.message) ? "untrusted" : "unknown");
+    return show("trust", location.protocol === "https:" ? "untrusted" : "unknown");
   }
 }
 
@@ -70,12 +72,13 @@ async function storage() {
 }
 
 async function keepStorage() {
-  show("storage", (await navigator.storage.persist()) ? "well" : "refused");
+  show("storage", (await navigator.storage?.persist?.()) ? "well" : "refused");
 }
 
 function screenSize() {
-  const size = { width: window.innerWidth, height: window.innerHeight };
-  show("screen", Math.max(size.width, size.height) >= BENCH_WIDTH ? "well" : "small", size);
+  const { innerWidth: width, innerHeight: height } = window;
+  const isLarge = Math.min(width, height) >= BENCH_SIDE;
+  show("screen", isLarge ? "well" : "small", { size: `${width} × ${height}` });
 }
 
 async function camera() {

@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from django.conf import settings
+from django.utils import timezone
 from playwright.sync_api import Page
 
 from diagnostics import services
@@ -13,6 +15,8 @@ from shop.billing.models import Invoice
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.people.models import Person
+from shop.serving.certificates import Hosts
+from shop.serving.keeping import keep
 
 WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
 PEOPLE = ("", "tomas", "ines", "marit")
@@ -47,6 +51,18 @@ def pages_of_nobody() -> list[Seen]:
         Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
         Seen("not-understood", "/broken/400.html", status=400),
         Seen("fault-of-ours", "/broken/500.html", status=500),
+        *serving_pages(),
+    ]
+
+
+def serving_pages() -> list[Seen]:
+    """The trust page with an authority of this test's own, and the doctor."""
+    keep(
+        settings.TLS_DIR, Hosts(("coldrail.local",), ()), timezone.now(), shop="Hollin"
+    )
+    return [
+        Seen("trust", "/trust/", act=open_all),
+        Seen("doctor-stranger", "/doctor/", act=wait_for_doctor),
     ]
 
 
@@ -94,6 +110,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("bench-list", "/bench/"),
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
+        Seen("doctor", "/doctor/", act=wait_for_doctor),
         Seen("bench", place.url(stage="standby")),
         Seen("bench-look", place.url(check="k01")),
         Seen("bench-held", place.url(check="k32"), act=open_all),
@@ -302,6 +319,10 @@ def take_in_nothing(page: Page) -> None:
 
 def open_all(page: Page) -> None:
     page.evaluate("document.querySelectorAll('details').forEach((e) => e.open = true)")
+
+
+def wait_for_doctor(page: Page) -> None:
+    page.locator("[data-doctor=done]").wait_for()
 
 
 def begin_nothing(page: Page) -> None:

@@ -68,6 +68,11 @@ NO_PAGES = {
     "diagnostics:part_step",
     "diagnostics:part_step_back",
     "diagnostics:lore_keep",
+    "serving:answer",
+    "serving:authority_der",
+    "serving:authority_pem",
+    "serving:authority_profile",
+    "serving:service_worker",
 }
 
 

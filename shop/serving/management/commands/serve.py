@@ -3,13 +3,14 @@
 import os
 import tempfile
 from argparse import ArgumentParser
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import DatabaseError, connections
+from django.db import DatabaseError
 
 from shop.serving import network
 from shop.serving.serving import NotServed, Server, Wish
@@ -52,12 +53,12 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         wish = wish_from(options)
         os.umask(0o077)  # the shop's data is nobody else's on this machine
-        self.prepare()
         with tempfile.TemporaryDirectory(prefix="coldrail-") as folder:
             try:
                 server = Server(wish, Path(folder) / "web.sock", self.say)
-                connections.close_all()
-                code = server.run()
+                with closing(server):
+                    self.prepare()
+                    code = server.run()
             except NotServed as reason:
                 raise CommandError(str(reason)) from reason
         if code:
