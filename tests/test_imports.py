@@ -39,6 +39,8 @@ PURE = (
     "shop/money.py",
     "shop/records/due.py",
     "shop/records/kinds.py",
+    "shop/keeping/rotation.py",
+    "shop/keeping/sealed.py",
     "shop/intake/facts.py",
     "shop/intake/turn.py",
     "shop/intake/numbers.py",

@@ -1,0 +1,22 @@
+"""A data folder of the test's own, with a recovery key in it."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shop.keeping import recovery
+
+
+@pytest.fixture
+def data(settings: Any, tmp_path: Path) -> Path:
+    settings.DATA_DIR = tmp_path
+    settings.BACKUP_KEYS = tmp_path / "backup_keys"
+    settings.BACKUP_DIR, settings.BACKUP_KEY = "", ""
+    settings.MEDIA_ROOT = str(tmp_path / "files")
+    return tmp_path
+
+
+@pytest.fixture
+def key(data: Path) -> recovery.Key:
+    return recovery.key_make(is_told=True)
