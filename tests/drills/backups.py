@@ -12,14 +12,8 @@ from pathlib import Path
 from tests.drills.place import Result
 
 WAYS = (
-    "bit",
-    "byte",
-    "cut off",
-    "left out",
-    "doubled",
-    "swapped",
-    "added",
-    "overwritten",
+    *("bit", "byte", "cut off", "left out"),
+    *("doubled", "swapped", "added", "overwritten"),
 )
 
 
