@@ -313,6 +313,11 @@ if MAIL_GOES_OUT:
     EMAIL_USE_TLS = email["EMAIL_USE_TLS"]
     EMAIL_USE_SSL = email["EMAIL_USE_SSL"]
 
+# A folder on another disk; by default the shop says, or it is in the data folder.
+BACKUP_DIR = env.str("COLDRAIL_BACKUP_DIR", "")
+BACKUP_KEY = env.str("COLDRAIL_BACKUP_KEY", "")
+BACKUP_KEYS = DATA_DIR / "backup_keys"
+
 # For how many seconds one process has the jobs, unless it renews that.
 JOBS_LEASE_SECONDS = env.float("COLDRAIL_JOBS_LEASE", 45.0)
 

@@ -51,6 +51,8 @@ PURE = (
     "shop/opening/imports/cells.py",
     "shop/opening/imports/reading.py",
     "shop/opening/imports/columns.py",
+    "shop/keeping/rotation.py",
+    "shop/keeping/sealed.py",
     "shop/intake/facts.py",
     "shop/intake/turn.py",
     "shop/intake/numbers.py",

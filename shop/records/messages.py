@@ -1,14 +1,16 @@
 """Sending what was queued: claimed in its row, sent, marked.
 
-A process killed between sending and marking leaves ``begun_at`` set: nobody knows
-whether the message went out. It is then sent once more, with the same Message-ID, so
-that it may arrive twice; found so a second time it is given up. Never a third.
+A process killed between handing a message over and marking it leaves ``begun_at``
+set: nobody knows whether it went out. It is then sent once more, with the same
+Message-ID, so that it may arrive twice. Found so a second time it is given up, and a
+person decides: never a third.
 """
 
 import logging
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from django.db.models import F, QuerySet
 
@@ -82,7 +84,7 @@ def _send(message: OutgoingMessage, done: Sent) -> None:
         return
     sender = sender_of(message.channel)
     try:
-        sender.send(message)
+        sender.send(message, partial(_begin, row))
     except NotSent as error:
         _note_failure(row, message, error, done)
     except InDoubt as error:
@@ -107,11 +109,15 @@ def _claim(row: QuerySet[OutgoingMessage], message: OutgoingMessage) -> bool:
     doubts = message.doubts + (message.begun_at is not None)
     claimed = as_read.update(
         tries=F("tries") + 1,
-        begun_at=now,
+        begun_at=None,
         doubts=doubts,
         next_try_at=now + back_off(message.tries),
     )
     return bool(claimed)
+
+
+def _begin(row: QuerySet[OutgoingMessage]) -> None:
+    row.update(begun_at=clock.database_now())
 
 
 def _note_failure(

@@ -10,6 +10,7 @@ import os
 import re
 import smtplib
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol
 
@@ -24,6 +25,9 @@ from shop.records.services import has_control
 EMAIL = "email"
 REFUSED_FOR_GOOD = 500  # SMTP replies from here on (RFC 5321, 4.2.1)
 MESSAGE_ID = re.compile(r"<[^<>@\s]+@[^<>@\s]+>")  # RFC 5322, 3.6.4, its plain form
+
+
+Begin = Callable[[], object]
 
 
 class NotSent(Exception):
@@ -43,11 +47,15 @@ class InDoubt(Exception):
 
 
 class Sender(Protocol):
-    """What a channel needs: a name for the record, and the act."""
+    """What a channel needs: a name for the record, and the act.
+
+    ``begin`` is called just before what can't be taken back: who is killed before
+    it has sent nothing for certain. One that may be sent twice unseen never calls.
+    """
 
     name: str
 
-    def send(self, message: OutgoingMessage) -> None: ...
+    def send(self, message: OutgoingMessage, begin: Begin) -> None: ...
 
 
 _senders: dict[str, Sender] = {}
@@ -71,7 +79,7 @@ class EmailSender:
 
     name = EMAIL
 
-    def send(self, message: OutgoingMessage) -> None:
+    def send(self, message: OutgoingMessage, begin: Begin) -> None:
         mail = self.mail_of(message)
         line = get_connection()
         try:
@@ -79,6 +87,7 @@ class EmailSender:
         except (OSError, smtplib.SMTPException) as error:
             raise NotSent(code_of(error)) from None
         try:
+            begin()
             line.send_messages([mail])
         except smtplib.SMTPRecipientsRefused as error:
             code, _said = next(iter(error.recipients.values()))
@@ -142,7 +151,7 @@ class FileSender:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
 
-    def send(self, message: OutgoingMessage) -> None:
+    def send(self, message: OutgoingMessage, begin: Begin) -> None:
         name = hashlib.sha256(message.message_id.encode()).hexdigest()[:32]
         try:
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -38,11 +38,14 @@ class Result:
         return f"{len(self.lost)} faults: {'; '.join([*self.lost[:SHOWN], *more])}"
 
 
-def started(*arguments: str) -> "subprocess.Popen[bytes]":
+def started(
+    *arguments: str, env: Mapping[str, str] | None = None
+) -> "subprocess.Popen[bytes]":
     """One of our Python modules as a process of its own, silent."""
     return subprocess.Popen(
         [sys.executable, *arguments],
         cwd=ROOT,
+        env=env,
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,

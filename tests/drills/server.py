@@ -7,7 +7,7 @@ import socket
 import subprocess
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from http import HTTPStatus
@@ -121,12 +121,13 @@ class Sender:
 
 
 @contextmanager
-def serving(workers: int) -> Iterator[Server]:
+def serving(workers: int, env: Mapping[str, str] | None = None) -> Iterator[Server]:
     """Gunicorn as a shop runs it, on a free port of loopback, gone at the end."""
     port = free_port()
     process = started(
         *("-m", "gunicorn", "shop.wsgi", "--workers", str(workers)),
         *("--bind", f"{LOOPBACK}:{port}", "--log-level", "critical"),
+        env=env,
     )
     try:
         wait_for(port)

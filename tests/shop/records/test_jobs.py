@@ -158,6 +158,7 @@ def test_what_the_house_registers() -> None:
     assert set(jobs.REGISTERED) >= {
         "make clouds",
         "messages",
+        "nightly backup",
         "sweep answers",
         "sweep cache",
         "sweep sessions",

@@ -15,7 +15,7 @@ from shop.records import messages, senders
 from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.models import OutgoingMessage
-from shop.records.senders import EmailSender, FileSender, InDoubt, NotSent
+from shop.records.senders import Begin, EmailSender, FileSender, InDoubt, NotSent
 
 pytestmark = pytest.mark.django_db
 
@@ -28,9 +28,12 @@ class Fake:
     def __init__(self) -> None:
         self.errors: list[BaseException] = []
         self.given: list[str] = []
+        self.begins = True
 
-    def send(self, message: OutgoingMessage) -> None:
+    def send(self, message: OutgoingMessage, begin: Begin) -> None:
         self.given.append(message.message_id)
+        if self.begins:
+            begin()
         if self.errors:
             raise self.errors.pop(0)
 
@@ -118,6 +121,20 @@ def test_in_doubt_a_message_goes_out_once_more_and_never_a_third_time(
     assert message.last_error.startswith("twice in doubt")
 
 
+def test_killed_before_anything_went_out_is_no_doubt(fake: Fake) -> None:
+    message = queue()
+    fake.begins = False
+    for _try in range(3):
+        fake.errors = [SystemExit()]
+        with suppress(SystemExit):
+            messages.send_due()
+        due_again(message)
+    messages.send_due()
+    message.refresh_from_db()
+    assert message.sent_at is not None
+    assert (message.tries, message.doubts) == (4, 0)
+
+
 def test_in_doubt_once_and_then_sent(fake: Fake) -> None:
     message = queue()
     fake.errors = [InDoubt("TimeoutError")]
@@ -165,8 +182,8 @@ def test_a_header_cannot_be_smuggled_in(field: str, sign: str) -> None:
 
 def test_an_e_mail_carries_the_same_message_id_each_time(mails: list[Any]) -> None:
     message = queue("email")
-    EmailSender().send(message)
-    EmailSender().send(message)
+    EmailSender().send(message, list)
+    EmailSender().send(message, list)
     headers = [one.message()["Message-ID"] for one in mails]
     assert headers[0] == headers[1]
     assert headers[0].endswith("@hollin-lane.example>")
@@ -194,7 +211,7 @@ def test_the_sender_refuses_a_smuggled_header_too(mails: list[Any]) -> None:
     message = queue("email")
     message.subject = "Hello\nBcc: all@example.org"
     with pytest.raises(NotSent):
-        EmailSender().send(message)
+        EmailSender().send(message, list)
     assert mails == []
 
 
@@ -255,7 +272,7 @@ def test_what_a_broken_line_means(
 ) -> None:
     monkeypatch.setattr(senders, "get_connection", lambda: Line(at_open, at_send))
     with pytest.raises(kind) as raised:
-        EmailSender().send(queue("email"))
+        EmailSender().send(queue("email"), list)
     assert raised.value.code == code
     assert getattr(raised.value, "is_final", None) == final
     assert "ada" not in str(raised.value)
@@ -270,7 +287,7 @@ def test_without_a_sender_a_message_is_a_file_of_its_owner(
     settings.OUTGOING_DIR = tmp_path / "outgoing"
     message = queue("paper pigeon")
     messages.send_due()
-    FileSender(settings.OUTGOING_DIR).send(message)
+    FileSender(settings.OUTGOING_DIR).send(message, list)
     (file,) = settings.OUTGOING_DIR.iterdir()
     assert file.stat().st_mode & 0o777 == 0o600
     assert settings.OUTGOING_DIR.stat().st_mode & 0o777 == 0o700

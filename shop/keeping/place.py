@@ -1,0 +1,37 @@
+"""Where backups go: COLDRAIL_BACKUP_DIR, else what the shop says, else here."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from django.conf import settings
+from django.utils.translation import gettext as _
+
+from shop.records.errors import Refused
+
+Ask = Callable[[], Path | None]
+_asked: list[Ask] = []
+
+
+def place_told_by(ask: Ask) -> None:
+    """A room knows the shop's setting; ``None`` where it has none."""
+    _asked.append(ask)
+
+
+def backup_place() -> Path:
+    """The folder of the backups. Refused where it is chosen and not there.
+
+    A chosen folder is never made: were its disk not mounted, the backups would
+    quietly go to the disk that they are to survive.
+    """
+    chosen = settings.BACKUP_DIR or next((p for ask in _asked if (p := ask())), None)
+    if chosen is None:
+        usual = Path(settings.DATA_DIR) / "backups"
+        usual.mkdir(mode=0o700, parents=True, exist_ok=True)
+        return usual
+    folder = Path(chosen)
+    if not folder.is_dir():
+        raise Refused(
+            _("The backup folder %(folder)s is not there. Is its disk connected?")
+            % {"folder": folder}
+        )
+    return folder

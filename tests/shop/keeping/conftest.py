@@ -1,0 +1,30 @@
+"""A data folder of the test's own, with a recovery key in it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shop.keeping import recovery
+from tests.shop.keeping.servers import Postgres, migrated
+
+
+@pytest.fixture
+def data(settings: Any, tmp_path: Path) -> Path:
+    settings.DATA_DIR = tmp_path
+    settings.BACKUP_KEYS = tmp_path / "backup_keys"
+    settings.BACKUP_DIR, settings.BACKUP_KEY = "", ""
+    settings.MEDIA_ROOT = str(tmp_path / "files")
+    return tmp_path
+
+
+@pytest.fixture
+def key(data: Path) -> recovery.Key:
+    return recovery.key_make(is_told=True)
+
+
+@pytest.fixture(scope="session")
+def postgres(django_db_setup: None, django_db_blocker: Any) -> Iterator[Postgres]:
+    with django_db_blocker.unblock(), migrated() as server:
+        yield server
