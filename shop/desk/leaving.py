@@ -1,4 +1,4 @@
-"""Somebody leaves the shop: what will happen, what stays open, which passcodes they saw."""
+"""Somebody leaves: what will happen, what stays open, which passcodes they saw."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
