@@ -41,6 +41,7 @@ NO_PAGES = {
     "desk:invoice_issue",
     "people:sign_out",
     "people:badge",
+    "people:switch_later",
     # At a bench tablet alone; looked at as "switch", where it first answers 404.
     "people:switch",
     # Second names of pages that stand here already.

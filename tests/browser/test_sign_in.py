@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from shop.people import badges, pins, stations
-from shop.people.models import Person, Shop
+from shop.people.models import LateSwitch, Person, Shop
 from tests.browser.conftest import faults_of, layout_faults_of
 from tests.factories import PASSWORD
 
@@ -37,7 +37,7 @@ def context(browser: Browser, live_server: LiveServer, transactional_db: None) -
 
 
 def looks_well(page: Page) -> None:
-    """Nothing for axe, no sideways scroll, large targets; on a tablet, in both themes."""
+    """Nothing for axe, no sideways scroll, large targets; in both themes."""
     for theme in ("light", "dark"):
         page.emulate_media(color_scheme="dark" if theme == "dark" else "light")
         assert faults_of(page) + layout_faults_of(page) == [], (page.url, theme)
@@ -151,3 +151,36 @@ def test_the_page_warns_a_minute_before_and_keeps_what_was_typed(
     assert page.get_by_label("Name", exact=True).input_value() == "Ilan Marsh"
     settings.IDLE_SECONDS = 1
     page.wait_for_url("**/sign-in/?next=*", timeout=30_000)
+
+
+def test_without_the_network_a_name_and_pin_are_kept_sealed_and_checked_later(
+    tablet: Page, ines: Person
+) -> None:
+    """What is kept on the tablet has no name and no PIN in it."""
+    tablet.context.set_offline(True)
+    tablet.get_by_text(ines.name).click()
+    tablet.locator("#pin").fill(PIN)
+    tablet.get_by_role("button", name="OK").click()
+    tablet.get_by_text("The network is away.").wait_for()
+    looks_well(tablet)
+    kept = tablet.evaluate("atTablet.now()")
+    assert (kept["person"], kept["confirmed"]) == (ines.pk, None)
+    assert set(kept) == {"person", "at", "key", "sealed", "confirmed"}
+    assert PIN not in str(kept["sealed"])
+    tablet.context.set_offline(False)
+    tablet.wait_for_url("**/bench/")
+    late = LateSwitch.objects.get()
+    assert (late.key, late.person, late.is_confirmed) == (kept["key"], ines, True)
+    assert tablet.evaluate("atTablet.now()")["confirmed"] is True
+
+
+def test_a_wrong_pin_shows_when_the_network_is_back(tablet: Page, ines: Person) -> None:
+    tablet.context.set_offline(True)
+    tablet.get_by_text(ines.name).click()
+    tablet.locator("#pin").fill("4826")
+    tablet.get_by_role("button", name="OK").click()
+    tablet.get_by_text("The network is away.").wait_for()
+    tablet.context.set_offline(False)
+    tablet.get_by_text("is not confirmed").wait_for()
+    assert not LateSwitch.objects.get().is_confirmed
+    assert tablet.evaluate("atTablet.now()")["confirmed"] is False
