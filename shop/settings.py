@@ -185,7 +185,10 @@ AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"
 OF_DJANGO = "django.contrib.auth.password_validation."
 AUTH_PASSWORD_VALIDATORS: list[dict[str, object]] = [
     {"NAME": f"{OF_DJANGO}MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
-    {"NAME": f"{OF_DJANGO}UserAttributeSimilarityValidator"},
+    {
+        "NAME": f"{OF_DJANGO}UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("username", "name", "email")},
+    },
     {"NAME": f"{OF_DJANGO}CommonPasswordValidator"},
     {"NAME": f"{OF_DJANGO}NumericPasswordValidator"},
 ]
@@ -281,6 +284,8 @@ if TRUST_PROXY:
 SESSION_COOKIE_SECURE = HAS_TLS
 CSRF_COOKIE_SECURE = HAS_TLS
 CSRF_COOKIE_HTTPONLY = True
+if IS_PRODUCTION:
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-coldrail", "__Host-coldrail-csrf"
 # A session's end, in seconds: twelve hours after the sign-in, or when nobody has done
 # anything for an hour, at a bench tablet for a quarter of one. The page warns before.
 SESSION_COOKIE_AGE = 60 * 60 * 12

@@ -56,6 +56,7 @@ PUBLIC = {
     "people:sign_out",
     "people:switch",
     "people:badge",
+    "people:switch_later",
     "account_login",
     "mfa_authenticate",
     "mfa_login_webauthn",

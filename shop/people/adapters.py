@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shop.people import known_browser, sealing
 from shop.people.access import is_fresh
-from shop.people.models import Membership, Person
+from shop.people.models import Person, Shop
 from shop.people.sign_in_log import log
 
 
@@ -79,9 +79,8 @@ class FactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]
         return _fits_nothing() if unsealed is None else unsealed
 
     def get_totp_issuer(self) -> str:
-        held = Membership.objects.filter(person=context.request.user)
-        first = held.select_related("shop").first()
-        return first.shop.name if first else "Coldrail"
+        shop: Shop | None = getattr(context.request, "shop", None)
+        return shop.name if shop else "Coldrail"
 
     def get_totp_label(self, user: Person) -> str:
         return user.username

@@ -24,7 +24,7 @@ SIGNS = "BCDEFGHJKNPRSTUVX23456789"
 LENGTH = 28
 BITS = LENGTH * math.log2(len(SIGNS))
 # A scanner set to another keyboard types another sign for the hyphen.
-CODE = re.compile(rf"CR.?B.?([{SIGNS}]{{{LENGTH}}})")
+CODE = re.compile(rf"CR.{{0,2}}B.{{0,2}}([{SIGNS}]{{{LENGTH}}})")
 
 
 @transaction.atomic

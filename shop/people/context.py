@@ -35,6 +35,7 @@ def surroundings(request: HttpRequest) -> dict[str, Any]:
         "is_demo": settings.IS_DEMO,
         "is_owner": Role.OWNER in roles,
         "station": station,
+        "known_station": getattr(request, "known_station", None),
         **session_end_of(request, station),
     }
 

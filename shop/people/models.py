@@ -259,3 +259,25 @@ class Badge(models.Model):
 
     def __str__(self) -> str:
         return f"badge {self.pk} of {self.person}"
+
+
+class LateSwitch(models.Model):
+    """A switch at a bench tablet while the network was away, checked afterwards.
+
+    What was taken between it and the next one is that person's, and not confirmed if
+    the PIN proved wrong.
+    """
+
+    key = models.CharField(max_length=64, primary_key=True)
+    station = models.ForeignKey(Station, models.PROTECT, related_name="late_switches")
+    person = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    switched_at = models.DateTimeField()
+    received_at = models.DateTimeField(default=timezone.now)
+    is_confirmed = models.BooleanField()
+
+    class Meta:
+        ordering = ["station", "switched_at", "received_at"]
+        verbose_name_plural = "late switches"
+
+    def __str__(self) -> str:
+        return f"{self.person} at {self.station}, {self.switched_at:%Y-%m-%d %H:%M}"

@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
-from shop.people import badges, pins, queries
+from shop.people import badges, pins, queries, sealed_pin
 from shop.people.access import AtWork, public
 from shop.people.models import Person, Station
 from shop.people.session_limits import SEEN, seconds_left
@@ -29,7 +29,7 @@ BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 @require_http_methods(["GET", "POST"])
 def switch(request: HttpRequest) -> HttpResponse:
     """The technicians' names and a number pad. Not ``once``, see ``factors.pin``."""
-    station = _bench_or_404(request)
+    station = bench_or_404(request)
     people = queries.technicians_of(station.shop)
     refusal = ""
     if request.method == "POST":
@@ -49,6 +49,7 @@ def switch(request: HttpRequest) -> HttpResponse:
         "here": station,
         "chosen": request.POST.get("person", ""),
         "refusal": refusal,
+        "public_key": sealed_pin.public_key(),
         "next": request.POST.get("next") or request.GET.get("next", ""),
     }
     status = 422 if refusal else 200
@@ -60,7 +61,7 @@ def switch(request: HttpRequest) -> HttpResponse:
 @require_POST
 def badge(request: HttpRequest) -> HttpResponse:
     """A scanned badge signs its holder in here, whoever was signed in before."""
-    station = _bench_or_404(request)
+    station = bench_or_404(request)
     found = badges.badge_of(request.POST.get("code", ""), station.shop)
     may = found is not None and found.person in queries.technicians_of(station.shop)
     if found is None or not may:
@@ -73,14 +74,18 @@ def badge(request: HttpRequest) -> HttpResponse:
 def _at_the_bench(
     request: HttpRequest, person: Person, station: Station
 ) -> HttpResponse:
-    request.quick_station = station  # type: ignore[attr-defined]
-    login(request, person, backend=BACKEND)
+    sign_in_here(request, person, station)
     bench = reverse("diagnostics:bench")
     wanted = safe_next(request, bench)
     return redirect(wanted if wanted.startswith(bench) else bench)
 
 
-def _bench_or_404(request: HttpRequest) -> Station:
+def sign_in_here(request: HttpRequest, person: Person, station: Station) -> None:
+    request.quick_station = station  # type: ignore[attr-defined]
+    login(request, person, backend=BACKEND)
+
+
+def bench_or_404(request: HttpRequest) -> Station:
     station: Station | None = request.known_station  # type: ignore[attr-defined]
     if station is None or not station.is_bench:
         raise Http404

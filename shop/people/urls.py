@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from shop.people import factors, managing, sign_in, station_pages, switching, views
+from shop.people import (
+    factors,
+    managing,
+    sign_in,
+    station_pages,
+    switch_later,
+    switching,
+    views,
+)
 
 app_name = "people"
 OF_ONE = "people/<int:person_id>/"
@@ -11,6 +19,7 @@ urlpatterns = [
     path("sign-out/", sign_in.sign_out, name="sign_out"),
     path("sign-in/again/", sign_in.again, name="again"),
     path("sign-in/switch/", switching.switch, name="switch"),
+    path("sign-in/switch/later/", switch_later.switch_later, name="switch_later"),
     path("sign-in/badge/", switching.badge, name="badge"),
     path("sign-in/here/", switching.here, name="here"),
     path("me/", views.own, name="own"),

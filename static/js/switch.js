@@ -24,6 +24,36 @@
     if (target.name === "person") pin.value = "";
   });
 
+  // Whether the house answers at all; a browser's own word for it is not enough.
+  async function isAway() {
+    if (!navigator.onLine) return true;
+    try {
+      const asked = { method: "HEAD", cache: "no-store", redirect: "manual", signal: AbortSignal.timeout(1500) };
+      return (await fetch("/sign-in/here/", asked)).status >= 500;
+    } catch {
+      return true;
+    }
+  }
+
+  form.addEventListener("submit", async (event) => {
+    const person = Number(new FormData(form).get("person"));
+    event.preventDefault();
+    if (!person || !pin.value || !(await isAway())) {
+      await atTablet.letIn().catch(() => {});
+      form.submit();
+      return;
+    }
+    await atTablet.keep(person, pin.value, form.dataset.publicKey);
+    pin.value = "";
+    document.getElementById("refusal").hidden = document.getElementById("not-confirmed").hidden = true;
+    document.getElementById("kept").hidden = false;
+  });
+  document.addEventListener("at-tablet", ({ detail }) => {
+    document.getElementById("kept").hidden = true;
+    if (detail.confirmed) location.assign("/bench/");
+    else document.getElementById("not-confirmed").hidden = false;
+  });
+
   // A badge's keys come from anywhere on the page; Enter sends it and nothing else.
   document.addEventListener("keydown", (event) => {
     const now = performance.now();

@@ -14,6 +14,7 @@ from diagnostics.place import Place
 from shop.billing.models import Invoice
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
+from shop.people import badges, stations
 from shop.people.models import Person
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
@@ -47,6 +48,7 @@ def pages_of(person: str) -> list[Seen]:
 def pages_of_nobody() -> list[Seen]:
     return [
         Seen("sign-in", "/sign-in/"),
+        Seen("switch", "/sign-in/switch/", status=404, act=at_a_tablet),
         Seen("sign-in-refused", "/sign-in/", act=sign_in_wrongly),
         Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
         Seen("not-understood", "/broken/400.html", status=400),
@@ -111,6 +113,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
         Seen("doctor", "/doctor/", act=wait_for_doctor),
+        Seen("own-pin", "/me/pin/", act=keep_nothing),
         Seen("bench", place.url(stage="standby")),
         Seen("bench-look", place.url(check="k01")),
         Seen("bench-held", place.url(check="k32"), act=open_all),
@@ -291,8 +294,51 @@ def office_pages() -> list[Seen]:
     return [
         Seen("office", "/office/"),
         Seen("sign-in-again", "/sign-in/again/"),
+        *people_pages(),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
     ]
+
+
+def people_pages() -> list[Seen]:
+    ines = Person.objects.get(username="ines")
+    shop = ines.memberships.all()[0].shop
+    if not shop.stations.exists():
+        stations.station_enrol(shop=shop, by=ines, name="Bench tablet", is_bench=True)
+        badges.badge_make(person=ines, shop=shop, by=ines)
+    return [
+        Seen("people", "/people/"),
+        Seen("person-new", "/people/new/", act=keep_nothing_new),
+        Seen("person", f"/people/{ines.pk}/"),
+        Seen("leaving", f"/people/{ines.pk}/leaving/"),
+        Seen("stations", "/people/stations/"),
+        Seen("factors", "/me/factors/"),
+        Seen("app", "/me/factors/app/"),
+        Seen("passkey", "/me/factors/passkey/"),
+        Seen("password", "/me/password/", act=keep_nothing_new),
+        Seen("sign-in-again", "/sign-in/again/"),
+    ]
+
+
+def keep_nothing_new(page: Page) -> None:
+    page.locator("main button.main").click()
+    page.locator("main .wrong").first.wait_for()
+
+
+def at_a_tablet(page: Page) -> None:
+    """The browser becomes a bench tablet, and a wrong PIN is typed."""
+    ines = Person.objects.get(username="ines")
+    shop = ines.memberships.all()[0].shop
+    station, token = stations.station_enrol(
+        shop=shop, by=ines, name="Bench tablet", is_bench=True
+    )
+    host, name = page.url.partition("/sign-in/")[0], settings.STATION_COOKIE
+    page.context.add_cookies([{"name": name, "value": token, "url": host}])
+    page.goto(page.url)
+    page.get_by_text(ines.name).click()
+    page.get_by_role("button", name="OK").click()
+    page.locator("#refusal").get_by_text("not the PIN").wait_for()
+    page.context.clear_cookies()
+    stations.station_end(station=station, by=ines)
 
 
 def sign_in_wrongly(page: Page) -> None:

@@ -1,0 +1,186 @@
+"""Passkeys, the bench tablet's names and the word before a session ends, in Chromium.
+
+Passkeys are made and asked for by Chromium's own virtual authenticator (the WebAuthn
+domain of the DevTools protocol), so the signatures are not ours.
+"""
+
+import time
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from shop.people import badges, pins, stations
+from shop.people.models import LateSwitch, Person, Shop
+from tests.browser.conftest import faults_of, layout_faults_of
+from tests.factories import PASSWORD
+
+KEY_IN_THE_DEVICE = {
+    "protocol": "ctap2",
+    "transport": "internal",
+    "hasResidentKey": True,
+    "hasUserVerification": True,
+    "isUserVerified": True,
+    "automaticPresenceSimulation": True,
+}
+PIN = "7391"
+
+
+@pytest.fixture
+def context(browser: Browser, live_server: LiveServer, transactional_db: None) -> Any:
+    """A browser at a name: passkeys are bound to one, and not to 127.0.0.1."""
+    url = live_server.url.replace("127.0.0.1", "localhost")
+    context = browser.new_context(base_url=url, viewport={"width": 1180, "height": 820})
+    yield context
+    context.close()
+
+
+def looks_well(page: Page) -> None:
+    """Nothing for axe, no sideways scroll, large targets; in both themes."""
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme="dark" if theme == "dark" else "light")
+        assert faults_of(page) + layout_faults_of(page) == [], (page.url, theme)
+
+
+def sign_in(page: Page, name: str) -> None:
+    page.goto("/sign-in/")
+    page.get_by_label("Sign-in name").fill(name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in", exact=True).click()
+
+
+def test_a_passkey_is_made_and_opens_by_itself_as_second_step_and_again(
+    context: BrowserContext, marit: Person, settings: Any
+) -> None:
+    settings.SECOND_FACTOR = "required"
+    page = context.new_page()
+    devtools = context.new_cdp_session(page)
+    devtools.send("WebAuthn.enable")
+    devtools.send("WebAuthn.addVirtualAuthenticator", {"options": KEY_IN_THE_DEVICE})
+    sign_in(page, "marit")
+    page.get_by_role("link", name="Add a passkey").click()
+    page.get_by_role("button", name="Make the passkey").click()
+    expect(page.locator(".spare-codes li")).to_have_count(10)
+    looks_well(page)
+    page.get_by_role("link", name="I have them").click()
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_role("button", name="Use a passkey").click()
+    page.wait_for_url("**/office/")
+    page.get_by_role("button", name="Sign out").click()
+    sign_in(page, "marit")
+    page.wait_for_url("**/sign-in/code/")
+    looks_well(page)
+    page.get_by_role("button", name="Use a passkey").click()
+    page.wait_for_url("**/office/")
+    page.goto("/sign-in/again/passkey/?next=/people/")
+    looks_well(page)
+    page.get_by_role("button", name="Use a passkey").click()
+    page.wait_for_url("**/people/")
+
+
+@pytest.fixture
+def tablet(
+    context: BrowserContext,
+    hollin_lane: Shop,
+    marit: Person,
+    ines: Person,
+    sami: Person,
+) -> Page:
+    _station, token = stations.station_enrol(
+        shop=hollin_lane, by=marit, name="By the window", is_bench=True
+    )
+    pins.pin_set(person=ines, shop=hollin_lane, digits=PIN)
+    page = context.new_page()
+    page.goto("/sign-in/")
+    host = page.url.removesuffix("/sign-in/")
+    context.add_cookies([{"name": "coldrail-station", "value": token, "url": host}])
+    page.goto("/sign-in/switch/")
+    return page
+
+
+def test_the_person_is_switched_in_three_seconds(
+    tablet: Page, ines: Person, sami: Person, hollin_lane: Shop, marit: Person
+) -> None:
+    """From the first tap, or the scan, to the bench, with the name large on it."""
+    started = time.perf_counter()
+    tablet.get_by_text(ines.name).click()
+    for digit in PIN:
+        tablet.get_by_role("button", name=digit, exact=True).click()
+    tablet.get_by_role("button", name="OK").click()
+    name = tablet.get_by_role("link", name=ines.name)
+    name.wait_for()
+    assert time.perf_counter() - started < 3
+    large = name.evaluate("(e) => parseFloat(getComputedStyle(e).fontSize)")
+    assert large >= 24
+    _badge, code = badges.badge_make(person=sami, shop=hollin_lane, by=marit)
+    tablet.goto("/sign-in/again/?next=/me/pin/")
+    looks_well(tablet)
+    tablet.get_by_role("button", name="Switch").click()
+    tablet.get_by_role("heading", name="Who is at the bench?").wait_for()
+    started = time.perf_counter()
+    tablet.keyboard.type(code, delay=5)
+    tablet.keyboard.press("Enter")
+    tablet.get_by_role("link", name=sami.name).wait_for()
+    assert time.perf_counter() - started < 3
+
+
+def test_a_badge_scanned_into_the_pin_field_leaves_no_letters_there(
+    tablet: Page, ines: Person
+) -> None:
+    tablet.get_by_text(ines.name).click()
+    tablet.locator("#pin").focus()
+    tablet.keyboard.type("CR-B-" + "B" * 10)
+    assert tablet.locator("#pin").input_value() == ""
+
+
+def test_the_page_warns_a_minute_before_and_keeps_what_was_typed(
+    context: BrowserContext, marit: Person, settings: Any
+) -> None:
+    """[ASVS 7.3, WCAG 2.2.1] The tap is all it takes."""
+    settings.IDLE_SECONDS, settings.WARN_SECONDS = 63, 60
+    page = context.new_page()
+    sign_in(page, "marit")
+    page.goto("/people/new/")
+    page.get_by_label("Name", exact=True).fill("Ilan Marsh")
+    settings.IDLE_SECONDS = 66
+    page.get_by_role("button", name="I am here").wait_for(timeout=20_000)
+    looks_well(page)
+    page.get_by_role("button", name="I am here").click()
+    expect(page.get_by_role("button", name="I am here")).to_be_hidden()
+    assert page.get_by_label("Name", exact=True).input_value() == "Ilan Marsh"
+    settings.IDLE_SECONDS = 1
+    page.wait_for_url("**/sign-in/?next=*", timeout=30_000)
+
+
+def test_without_the_network_a_name_and_pin_are_kept_sealed_and_checked_later(
+    tablet: Page, ines: Person
+) -> None:
+    """What is kept on the tablet has no name and no PIN in it."""
+    tablet.context.set_offline(True)
+    tablet.get_by_text(ines.name).click()
+    tablet.locator("#pin").fill(PIN)
+    tablet.get_by_role("button", name="OK").click()
+    tablet.get_by_text("The network is away.").wait_for()
+    looks_well(tablet)
+    kept = tablet.evaluate("atTablet.now()")
+    assert (kept["person"], kept["confirmed"]) == (ines.pk, None)
+    assert set(kept) == {"person", "at", "key", "sealed", "confirmed"}
+    assert PIN not in str(kept["sealed"])
+    tablet.context.set_offline(False)
+    tablet.wait_for_url("**/bench/")
+    late = LateSwitch.objects.get()
+    assert (late.key, late.person, late.is_confirmed) == (kept["key"], ines, True)
+    assert tablet.evaluate("atTablet.now()")["confirmed"] is True
+
+
+def test_a_wrong_pin_shows_when_the_network_is_back(tablet: Page, ines: Person) -> None:
+    tablet.context.set_offline(True)
+    tablet.get_by_text(ines.name).click()
+    tablet.locator("#pin").fill("4826")
+    tablet.get_by_role("button", name="OK").click()
+    tablet.get_by_text("The network is away.").wait_for()
+    tablet.context.set_offline(False)
+    tablet.get_by_text("is not confirmed").wait_for()
+    assert not LateSwitch.objects.get().is_confirmed
+    assert tablet.evaluate("atTablet.now()")["confirmed"] is False
