@@ -120,14 +120,14 @@ def import_read(request: AtWork, run_id: int) -> HttpResponse:
         header = next(reading.records(text, wanted["separator"])).cells
         if form.is_read_otherwise():
             wanted["columns"] = columns.guessed(header, run.what)
-        bringing.import_read_anew(run=run, **wanted)
+        anew = bringing.import_read_anew(run=run, **wanted)
     except NotATable as error:
         return _page(request, run, refused=why(error))
     except Refused as refused:
         return _page(request, run, refused=str(refused))
     if form.is_read_otherwise():
         return redirect("opening:import_run", run_id=run.pk)
-    return _check(request, run)
+    return _check(request, anew)
 
 
 @roles(OWNER)
