@@ -18,6 +18,9 @@ from shop.intake.services import ThingDraft
 from shop.money import Money
 from shop.people import stations
 from shop.people.models import Person
+from shop.opening.imports.bringing import import_upload
+from shop.opening.models import ImportRun
+from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
@@ -69,7 +72,24 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
     stations.station_enrol(shop=ticket.shop, by=ines, name="Counter")
     intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
+    import_of(ticket.shop, tomas)
     return ticket
+
+
+def import_of(shop: Shop, by: Person) -> ImportRun:
+    """A file of one customer, not checked yet."""
+    return import_upload(
+        shop=shop,
+        by=by,
+        body=b"name,phone\nIris Vane,+00 555 0199\n",
+        digest="0" * 64,
+        what="customers",
+        file_name="old.csv",
+        encoding="utf-8",
+        separator=",",
+        rows=1,
+        columns={"name": 0, "phone": 1},
+    )
 
 
 def board_of(ticket: Ticket, by: Person) -> Board:
@@ -121,6 +141,7 @@ def values_of(ticket: Ticket) -> Values:
         "meter_id": ticket.shop.meters.get().pk,
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",
+        "run_id": ticket.shop.imports.get().pk,
         "tag": 1,
         "pk": ticket.customer_id,
         "person_id": Person.objects.get(username="ines").pk,

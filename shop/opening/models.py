@@ -79,6 +79,8 @@ class ImportRow(models.Model):
     values = models.JSONField(default=dict)  # emptied when it was brought in
     problem = models.CharField(max_length=300, blank=True)
     column = models.CharField(max_length=80, blank=True)
+    key = models.CharField(max_length=120, blank=True)  # by which twins are found
+    key_2 = models.CharField(max_length=254, blank=True)
     made = models.JSONField(default=dict)
 
     class Meta:
@@ -88,7 +90,11 @@ class ImportRow(models.Model):
                 fields=["run", "line"], name="a_line_of_a_file_is_kept_once"
             )
         ]
-        indexes = [models.Index(fields=["run", "state"], name="line_by_state")]
+        indexes = [
+            models.Index(fields=["run", "state"], name="line_by_state"),
+            models.Index(fields=["run", "key"], name="line_by_key"),
+            models.Index(fields=["run", "key_2"], name="line_by_second_key"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.line}: {self.state}"

@@ -10,9 +10,11 @@ from shop.billing.services.parts import (
 )
 from shop.billing.services.payments import payment_take
 from shop.billing.services.quotes import quote_answer, quote_send
+from shop.billing.services.stock import StockDraft, stock_begin, stock_take_back
 from shop.billing.services.time import time_record, time_reverse
 
 __all__ = [
+    "StockDraft",
     "credit_note_issue",
     "invoice_issue",
     "part_arrive",
@@ -22,7 +24,9 @@ __all__ = [
     "payment_take",
     "quote_answer",
     "quote_send",
+    "stock_begin",
     "stock_receive",
+    "stock_take_back",
     "time_record",
     "time_reverse",
 ]

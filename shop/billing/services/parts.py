@@ -34,7 +34,7 @@ def stock_receive(
     checks.at_least_one(quantity)
     checks.same_currency(cost, item.currency, field="cost")
     checks.not_negative(cost, field="cost")
-    move = _move(item, by, quantity, cost, StockMove.Why.RECEIVED, lot=lot, at=at)
+    move = move_stock(item, by, quantity, cost, StockMove.Why.RECEIVED, lot=lot, at=at)
     StockItem.objects.filter(pk=item.pk).update(cost_minor=cost.minor)
     item.refresh_from_db()
     return move
@@ -70,7 +70,7 @@ def part_use(
         if item.shop_id != ticket.shop_id:
             raise Refused(_("This part is not on our shelf."), field="item")
         why = StockMove.Why.USED
-        move = _move(item, by, -quantity, cost, why, ticket=ticket, at=at)
+        move = move_stock(item, by, -quantity, cost, why, ticket=ticket, at=at)
     use = PartUse.objects.create(
         ticket=ticket,
         move=move,
@@ -97,7 +97,7 @@ def part_return(*, use: PartUse, by: Person, at: datetime | None = None) -> Part
         raise Refused(_("This part was taken back already."))
     move = None
     if use.move is not None:
-        move = _move(
+        move = move_stock(
             use.move.item,
             by,
             use.quantity,
@@ -209,7 +209,7 @@ def _price(
     return markup.price_of(cost, work.tiers_of(terms, ticket.currency))
 
 
-def _move(
+def move_stock(
     item: StockItem,
     by: Person,
     quantity: int,
