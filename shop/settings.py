@@ -13,6 +13,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from environs import Env
 
+from shop.photos import limits as photo_limits
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
 
@@ -61,6 +63,7 @@ INSTALLED_APPS = [
     "shop.office",
     "shop.billing",
     "diagnostics",
+    "shop.photos",
     "shop.intake",
     "shop.people",
     "shop.records",
@@ -222,6 +225,12 @@ STATION_COOKIE = "__Host-coldrail-station" if IS_PRODUCTION else "coldrail-stati
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 300
+DATA_UPLOAD_MAX_NUMBER_FILES = photo_limits.MOST_AT_ONCE
+FILE_UPLOAD_HANDLERS = [
+    "shop.photos.uploads.NotTooLarge",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 if IS_PRODUCTION and env.str("EMAIL_URL", ""):

@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("shop.desk.urls")),
     path("", include("shop.people.urls")),
     path("", include("shop.intake.urls")),
+    path("", include("shop.photos.urls")),
     path("bench/", include("diagnostics.urls")),
     path("", include("shop.billing.urls")),
     path("office/", include("shop.office.urls")),

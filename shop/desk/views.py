@@ -23,6 +23,7 @@ from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import Role
+from shop.photos import panels as photo_panels
 from shop.records.errors import Refused
 from shop.records.idempotency import once
 
@@ -75,6 +76,7 @@ def _ticket_page(
         "turn": intake_panels.turn(ticket, person, request),
         "intake": intake_panels.panel(ticket, person, request),
         "passcode": passcode_panel.panel(ticket, person, request),
+        "photos": photo_panels.panel(ticket, request),
         "bench": bench_panels.panel(ticket, person),
         "billing": billing_panels.panel(ticket, person, request),
     }

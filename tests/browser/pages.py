@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from playwright.sync_api import Page
+from playwright.sync_api import FilePayload, Page
 
 from diagnostics import services
 from diagnostics.engine.packages import Channel, Outline, Setup
@@ -13,6 +13,8 @@ from shop.billing.models import Invoice
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.people.models import Person
+from shop.photos.links import link_make
+from tests.samples import photo_of
 
 PEOPLE = ("", "tomas", "ines", "marit")
 
@@ -43,6 +45,7 @@ def pages_of_nobody() -> list[Seen]:
     return [
         Seen("sign-in", "/sign-in/"),
         Seen("sign-in-refused", "/sign-in/", act=sign_in_wrongly),
+        Seen("add-photos", phone_link()),
         Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
         Seen("not-understood", "/broken/400.html", status=400),
         Seen("fault-of-ours", "/broken/500.html", status=500),
@@ -71,6 +74,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("quote", f"{at}quotes/1/"),
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
         Seen("passcode", f"{at}passcode/"),
+        *photos_of(quoted),
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
     ]
@@ -102,6 +106,41 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", f"/tickets/{done.number}/work/"),
     ]
+
+
+def photos_of(ticket: Ticket) -> list[Seen]:
+    """Some photos, one of them seen large, a QR, a photo that is none."""
+    by, at = Person.objects.get(username="tomas"), f"/tickets/{ticket.number}/photos/"
+    if not ticket.photos.exists():
+        for side in ("intake", "damage", "board_top"):
+            photo_of(ticket, by, side)
+    middle = ticket.photos.all()[1]
+    return [
+        Seen("ticket-photos", ticket.get_absolute_url()),
+        Seen("photos", at),
+        Seen("photos-qr", at, act=show_qr),
+        Seen("photos-refused", at, act=send_nonsense),
+        Seen("photo", f"/photos/{middle.pk}/"),
+    ]
+
+
+def show_qr(page: Page) -> None:
+    page.get_by_role("button", name="Show the QR").click()
+    page.locator(".photo-code svg").wait_for()
+
+
+def send_nonsense(page: Page) -> None:
+    file: FilePayload = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"<svg/>"}
+    page.locator("#photo-files").set_input_files(files=[file])
+    page.locator(".photo-sending .wrong").wait_for()
+
+
+def phone_link() -> str:
+    """A link as a phone has it."""
+    by = Person.objects.get(username="tomas")
+    ticket = Ticket.objects.filter(handover=None).earliest("id")
+    _link, token = link_make(ticket=ticket, by=by)
+    return f"/add-photos/{token}/"
 
 
 def passcode_of(ticket: Ticket) -> list[Seen]:
@@ -261,6 +300,7 @@ def office_pages() -> list[Seen]:
     number = Invoice.objects.latest("id").number
     return [
         Seen("office", "/office/"),
+        Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
     ]
 
