@@ -15,7 +15,7 @@ MOST_BODY = MOST_AT_ONCE * MOST_BYTES + MEGA
 # fits MOST_MEMORY. A JPEG is decoded at half its size at once, but a progressive one
 # is held whole in six bytes a pixel first.
 MOST_PIXELS = {"JPEG": 50 * MEGA, "PNG": 24 * MEGA, "WEBP": 12 * MEGA}
-MOST_PROGRESSIVE = 30 * MEGA
+MOST_PROGRESSIVE = 24 * MEGA
 LONGEST_EDGE = 20_000
 
 # The process that decodes one: its data (bytes), its time on a processor (seconds),
