@@ -74,9 +74,10 @@ def _ticket_page(
         "ticket": ticket,
         "refused": refused,
         "turn": intake_panels.turn(ticket, person, request),
-        "intake": intake_panels.panel(ticket, person, request),
+        "intake": intake_panels.panel(
+            ticket, person, request, between=photo_panels.panel(ticket, request)
+        ),
         "passcode": passcode_panel.panel(ticket, person, request),
-        "photos": photo_panels.panel(ticket, request),
         "bench": bench_panels.panel(ticket, person),
         "billing": billing_panels.panel(ticket, person, request),
     }

@@ -48,7 +48,7 @@ def _page(
         "number": link.ticket.number,
         "until": timezone.localtime(link.until, link.ticket.shop.zone),
         "count": link.photos.filter(erased_at=None).count(),
-        "form": SideForm(request.POST or None),
+        "form": SideForm(request.POST if received else None),
         "received": received,
         "limits": limits,
         "most_megabytes": limits.MOST_BYTES // limits.MEGA,

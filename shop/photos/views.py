@@ -52,7 +52,7 @@ def _page(
     code: qr.Code | None = None,
 ) -> HttpResponse:
     context = panels.strip(ticket) | {
-        "form": SideForm(request.POST or None),
+        "form": SideForm(request.POST if received else None),
         "is_open": not hasattr(ticket, "handover"),
         "received": received,
         "refused": refused,
@@ -72,7 +72,8 @@ def strip(request: AtWork, ticket: Ticket) -> HttpResponse:
     """For htmx: the small pictures, when they are others than the page has."""
     if not request.htmx:
         return redirect("photos:ticket", ticket.number)
-    context = panels.strip(ticket)
+    most = panels.FEW if request.GET.get("few") else 0
+    context = panels.strip(ticket, most=most)
     if context["is_waiting"] and request.GET.get("seen") == context["version"]:
         return HttpResponse(status=204)
     status = 200 if context["is_waiting"] else STOP_ASKING

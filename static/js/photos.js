@@ -49,76 +49,81 @@ const refresh = () => {
   if (count) count.textContent = Number(count.textContent) + 1;
 };
 
-const sender = (form) => {
-  const list = (form.parentElement || form).querySelector("[data-list]");
-  let last = Promise.resolve();
+const attempt = async (form, file, own, row, progress) => {
+  const body = new FormData();
+  for (const name of ["csrfmiddlewaretoken", "side"])
+    body.set(name, form.elements[name].value);
+  body.set("idempotency_key", own);
+  if (file.lastModified) body.set("taken", file.lastModified);
+  body.set("photos", await smaller(file, Number(form.dataset.edge)), "photo");
+  const answer = await post(form, body, progress), name = file.name || "";
+  if (answer && !answer.refused.length) {
+    row.replaceChildren(`${name} ${form.dataset.kept}`);
+    refresh();
+  } else if (answer) {
+    row.className = "wrong";
+    row.replaceChildren(`${name} ${answer.refused.join(" ")}`);
+  } else {
+    const again = document.createElement("button");
+    again.type = "button";
+    again.textContent = form.dataset.lost;
+    again.onclick = () => {
+      row.replaceChildren(`${name} `, progress);
+      next(() => attempt(form, file, own, row, progress));
+    };
+    row.replaceChildren(`${name} `, again);
+  }
+};
 
-  const attempt = async (file, own, row, progress) => {
-    const body = new FormData();
-    for (const name of ["csrfmiddlewaretoken", "side"])
-      body.set(name, form.elements[name].value);
-    body.set("idempotency_key", own);
-    if (file.lastModified) body.set("taken", file.lastModified);
-    body.set("photos", await smaller(file, Number(form.dataset.edge)), "photo");
-    const answer = await post(form, body, progress);
-    if (answer && !answer.refused.length) {
-      row.replaceChildren(`${file.name || ""} ${form.dataset.kept}`);
-      refresh();
-    } else if (answer) {
-      row.className = "wrong";
-      row.replaceChildren(`${file.name || ""} ${answer.refused.join(" ")}`);
-    } else {
-      const again = document.createElement("button");
-      again.type = "button";
-      again.textContent = form.dataset.lost;
-      again.onclick = () => {
-        row.replaceChildren(progress);
-        last = last.then(() => attempt(file, own, row, progress));
-      };
-      row.replaceChildren(`${file.name || ""} `, again);
-    }
-  };
+let last = Promise.resolve();
+const next = (act) => { last = last.then(act); };
 
-  return (files) => {
-    for (const file of files) {
-      const row = document.createElement("li"), progress = document.createElement("progress");
-      progress.max = 1;
-      progress.setAttribute("aria-label", `${file.name || ""} ${form.dataset.sending}`);
-      row.append(`${file.name || ""} `, progress);
-      list.append(row);
-      const own = key();
-      last = last.then(() => attempt(file, own, row, progress));
-    }
-  };
+const send = (form, files) => {
+  const list = form.parentElement.querySelector("[data-list]");
+  for (const file of files) {
+    const row = document.createElement("li"), progress = document.createElement("progress");
+    progress.max = 1;
+    progress.setAttribute("aria-label", `${file.name || ""} ${form.dataset.sending}`);
+    row.append(`${file.name || ""} `, progress);
+    list.append(row);
+    const own = key();
+    next(() => attempt(form, file, own, row, progress));
+  }
 };
 
 const pictures = (transfer) =>
   [...(transfer ? transfer.files : [])].filter((file) => file.type.startsWith("image/"));
 
-const form = document.querySelector("[data-photos]");
-if (form && !form.dataset.isReady) {
-  form.dataset.isReady = "yes";
-  const send = sender(form), zone = document.querySelector("[data-zone]");
-  if (zone) zone.hidden = false;
-  form.querySelector("[data-without-script]")?.remove();
-  form.addEventListener("submit", (event) => event.preventDefault());
-  for (const input of form.querySelectorAll("[type=file]"))
-    input.addEventListener("change", () => {
-      send([...input.files]);
-      input.value = "";
-    });
-  document.addEventListener("paste", (event) => {
-    const found = pictures(event.clipboardData);
-    if (!found.length) return;
-    event.preventDefault();
-    send(found);
-  });
-  document.addEventListener("dragover", (event) => {
-    if (event.dataTransfer?.types.includes("Files")) event.preventDefault();
-  });
-  document.addEventListener("drop", (event) => {
-    if (!event.dataTransfer?.types.includes("Files")) return;
-    event.preventDefault();
-    send(pictures(event.dataTransfer));
-  });
-}
+// Looked for at each event: at the bench the form is swapped with what is beside it.
+const here = () => document.querySelector("[data-photos]");
+
+const ready = () => {
+  for (const zone of document.querySelectorAll("[data-zone]")) zone.hidden = false;
+  for (const act of document.querySelectorAll("[data-without-script]")) act.remove();
+};
+ready();
+document.addEventListener("htmx:afterSettle", ready);
+document.addEventListener("submit", (event) => {
+  if (event.target.matches("[data-photos]")) event.preventDefault();
+});
+document.addEventListener("change", (event) => {
+  const form = event.target.closest("[data-photos]");
+  if (!form || event.target.type !== "file") return;
+  send(form, [...event.target.files]);
+  event.target.value = "";
+});
+document.addEventListener("paste", (event) => {
+  const found = pictures(event.clipboardData);
+  if (!here() || !found.length) return;
+  event.preventDefault();
+  send(here(), found);
+});
+const isFile = (event) => here() && event.dataTransfer?.types.includes("Files");
+document.addEventListener("dragover", (event) => {
+  if (isFile(event)) event.preventDefault();
+});
+document.addEventListener("drop", (event) => {
+  if (!isFile(event)) return;
+  event.preventDefault();
+  send(here(), pictures(event.dataTransfer));
+});

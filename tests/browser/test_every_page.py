@@ -57,6 +57,7 @@ NO_PAGES = {
     "billing:part_arrive",
     "billing:invoice_pdf",
     "diagnostics:proof_sheet",
+    "diagnostics:photos",
     "diagnostics:reading_take",
     "diagnostics:reading_strike",
     "diagnostics:gate_overrule",
