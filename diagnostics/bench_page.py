@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from diagnostics import (
     advising,
     beside,
+    board_photos,
     calculator_links,
     cards,
     ladders,
@@ -123,6 +124,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "seeing": seeing.beside(scene),
         "parts": part_page.beside(place, known),
         "calculations": calculator_links.newest(place),
+        "photos": board_photos.panel(scene.request, place),
         "holder": beside.holder(known, scene.request.user),
     }
 

@@ -4,6 +4,7 @@ from django.urls import path
 
 from diagnostics import (
     advice_views,
+    board_photos,
     calculator_views,
     lore_views,
     meter_views,
@@ -32,6 +33,7 @@ urlpatterns = [
         views.reading_strike,
         name="reading_strike",
     ),
+    path("<str:number>/<int:board_id>/photos/", board_photos.photos, name="photos"),
     path(
         "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"
     ),

@@ -14,6 +14,7 @@ from django.core.management.utils import get_random_secret_key
 from environs import Env
 
 from shop.storage import files_setting
+from shop.photos import limits as photo_limits
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
@@ -83,6 +84,7 @@ INSTALLED_APPS = [
     "shop.office",
     "shop.billing",
     "diagnostics",
+    "shop.photos",
     "shop.intake",
     "shop.people",
     "shop.records",
@@ -301,6 +303,12 @@ STATION_COOKIE = "__Host-coldrail-station" if HAS_TLS else "coldrail-station"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 300
+DATA_UPLOAD_MAX_NUMBER_FILES = photo_limits.MOST_AT_ONCE
+FILE_UPLOAD_HANDLERS = [
+    "shop.photos.uploads.NotTooLarge",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 # Without an EMAIL_URL what would be e-mail is written to files in OUTGOING_DIR.
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("shop.people.urls")),
     path("", include("shop.people.allauth_urls")),
     path("", include("shop.intake.urls")),
+    path("", include("shop.photos.urls")),
     path("bench/", include("diagnostics.urls")),
     path("", include("shop.billing.urls")),
     path("office/", include("shop.office.urls")),

@@ -1,10 +1,15 @@
 """One object for every URL: what the access test asks for by name."""
 
+import uuid
 from collections.abc import Callable
 from decimal import Decimal
+from io import BytesIO
+from pathlib import Path
+from typing import Any
 
 import pytest
 from django.urls import get_resolver, reverse
+from PIL import Image
 
 from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
@@ -21,6 +26,9 @@ from shop.people.models import Person
 from shop.opening.imports.bringing import import_upload
 from shop.opening.models import ImportRun
 from shop.people.models import Person, Shop
+from shop.photos.aside import Remade
+from shop.photos.models import Photo, Side
+from shop.photos.services import photo_store
 from tests.factories import TicketFactory
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
@@ -28,8 +36,8 @@ Values = dict[str, object]
 
 
 @pytest.fixture
-def worked_ticket(tomas: Person, ines: Person) -> Ticket:
-    """A ticket with a board, readings, quote, work, order, invoice."""
+def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
+    """A ticket with a board, readings, a photo, quote, work, order, invoice."""
     ticket = TicketFactory.create(by=tomas, things=[ThingDraft(kind="adapter")])
     board = board_of(ticket, ines)
     bench.reading_take(
@@ -42,6 +50,7 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
         board=board, ticket=ticket, by=ines, kind="burnt", part_id="p.cmain"
     )
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
+    photo_of(ticket, ines)
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
     billing.quote_answer(
         quote=quote,
@@ -90,6 +99,21 @@ def import_of(shop: Shop, by: Person) -> ImportRun:
         rows=1,
         columns={"name": 0, "phone": 1},
     )
+@pytest.fixture
+def photos_folder(settings: Any, tmp_path: Path) -> Path:
+    """Where photos lie in this test, alone."""
+    settings.MEDIA_ROOT = tmp_path / "files"
+    return tmp_path / "files"
+
+
+def photo_of(ticket: Ticket, by: Person, side: str = Side.DAMAGE) -> Photo:
+    """One as if it had been sent and made anew, which takes a process of its own."""
+    file = BytesIO()
+    Image.new("RGB", (640, 480), (0, 80, 75)).save(file, "JPEG")
+    remade = Remade(file.getvalue(), file.getvalue(), width=640, height=480)
+    sent_id = uuid.uuid4().hex
+    photo = Photo(shop=ticket.shop, ticket=ticket, by=by, side=side, sent_id=sent_id)
+    return photo_store(photo, remade)
 
 
 def board_of(ticket: Ticket, by: Person) -> Board:
@@ -146,6 +170,9 @@ def values_of(ticket: Ticket) -> Values:
         "pk": ticket.customer_id,
         "person_id": Person.objects.get(username="ines").pk,
         "station_id": ticket.shop.stations.get().pk,
+        "photo_id": ticket.photos.get().pk,
+        # No link's: what is asked with it is the same 404 to everybody.
+        "token": "no-token-of-any-link",
     }
 
 

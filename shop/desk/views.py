@@ -23,6 +23,7 @@ from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import Role
+from shop.photos import panels as photo_panels
 from shop.records.errors import Refused
 from shop.records.idempotency import once
 
@@ -74,7 +75,9 @@ def _ticket_page(
         "ticket": ticket,
         "refused": refused,
         "turn": intake_panels.turn(ticket, person, request),
-        "intake": intake_panels.panel(ticket, person, request),
+        "intake": intake_panels.panel(
+            ticket, person, request, between=photo_panels.panel(ticket, request)
+        ),
         "passcode": passcode_panel.panel(ticket, person, request),
         "bench": bench_panels.panel(ticket, person),
         "billing": billing_panels.panel(ticket, person, request),

@@ -48,11 +48,6 @@ ANSWERS = [
     (Answer.UNSURE, _("Unsure")),
     (Answer.NOT_RECORDED, _("Not asked")),
 ]
-WITHOUT = [
-    (Answer.YES, _("Yes, none needed")),
-    (Answer.NO, _("No, ask for it next")),
-    (Answer.NOT_RECORDED, _("Not asked")),
-]
 CONSENTS = [pair for pair in ANSWERS if pair[0] != Answer.UNSURE]
 
 
@@ -181,7 +176,7 @@ class IntakeForm(CustomerForm, InCurrency):
     other_thing = text(_("Anything else"), 80)
 
     without_passcode = choice(
-        _("Can we work without a passcode?"), WITHOUT, initial=Answer.NOT_RECORDED
+        _("Work without a passcode?"), CONSENTS, initial=Answer.NOT_RECORDED
     )
     goal = choice(_("Goal"), Goal.choices, initial=Goal.MACHINE_WORKS)
     pre_approved = MoneyField(label=_("Cap without asking"), required=False)

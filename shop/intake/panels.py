@@ -32,11 +32,16 @@ class Stretch:
 
 
 def panel(
-    ticket: Ticket, person: Person, request: HttpRequest | None = None
+    ticket: Ticket,
+    person: Person,
+    request: HttpRequest | None = None,
+    *,
+    between: SafeString | None = None,
 ) -> SafeString:
-    """The story card and what happened."""
+    """The story card and what happened; ``between`` them a panel of another room."""
     notes = current_notes(ticket)
     context = {
+        "between": between or "",
         "ticket": ticket,
         "story": [(label, notes.get(part)) for part, label in PARTS.items()],
         "events": queries.events_of(ticket)[:MOST_EVENTS],

@@ -33,14 +33,20 @@ def once(view: View[R, P]) -> View[R, P]:
     def wrapped(request: R, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if request.method in SAFE_METHODS:
             return view(request, *args, **kwargs)
-        key = request.headers.get("Idempotency-Key") or request.POST.get(FIELD, "")
-        if not 16 <= len(key) <= 64:
+        key = key_of(request)
+        if not key:
             return refusal(request, "key_missing", status=400)
         with transaction.atomic():
             return _answer(request, key, lambda: view(request, *args, **kwargs))
 
     wrapped.is_once = True  # type: ignore[attr-defined]
     return wrapped
+
+
+def key_of(request: HttpRequest) -> str:
+    """The key of a request; empty when there is none that is fit."""
+    key = request.headers.get("Idempotency-Key") or request.POST.get(FIELD, "")
+    return key if 16 <= len(key) <= 64 else ""
 
 
 def _answer(

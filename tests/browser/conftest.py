@@ -42,7 +42,7 @@ def browser_type_launch_args() -> dict[str, object]:
 
 
 @pytest.fixture
-def told_shop(transactional_db: None, suspecting: None) -> Shop:
+def told_shop(transactional_db: None, suspecting: None, photos_folder: Path) -> Shop:
     """The demo shop, as the demo tells it, with the suspects worked out."""
     return tell(SCENARIO, now=timezone.now())
 

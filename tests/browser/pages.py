@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.conf import settings
 from django.utils import timezone
 from playwright.sync_api import Page
+from playwright.sync_api import FilePayload, Page
 
 from diagnostics import services
 from diagnostics.engine.packages import Channel, Outline, Setup
@@ -18,6 +19,8 @@ from shop.people import badges, stations
 from shop.people.models import Person
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
+from shop.photos.links import link_make
+from tests.samples import photo_of
 
 WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
 PEOPLE = ("", "tomas", "ines", "marit")
@@ -50,6 +53,7 @@ def pages_of_nobody() -> list[Seen]:
         Seen("sign-in", "/sign-in/"),
         Seen("switch", "/sign-in/switch/", status=404, act=at_a_tablet),
         Seen("sign-in-refused", "/sign-in/", act=sign_in_wrongly),
+        Seen("add-photos", phone_link()),
         Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
         Seen("not-understood", "/broken/400.html", status=400),
         Seen("fault-of-ours", "/broken/500.html", status=500),
@@ -99,6 +103,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("quote", f"{at}quotes/1/"),
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
         Seen("passcode", f"{at}passcode/"),
+        *photos_of(quoted),
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
     ]
@@ -134,6 +139,41 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", f"/tickets/{done.number}/work/"),
     ]
+
+
+def photos_of(ticket: Ticket) -> list[Seen]:
+    """Some photos, one of them seen large, a QR, a photo that is none."""
+    by, at = Person.objects.get(username="tomas"), f"/tickets/{ticket.number}/photos/"
+    if not ticket.photos.exists():
+        for side in ("intake", "damage", "board_top"):
+            photo_of(ticket, by, side)
+    middle = ticket.photos.all()[1]
+    return [
+        Seen("ticket-photos", ticket.get_absolute_url()),
+        Seen("photos", at),
+        Seen("photos-qr", at, act=show_qr),
+        Seen("photos-refused", at, act=send_nonsense),
+        Seen("photo", f"/photos/{middle.pk}/"),
+    ]
+
+
+def show_qr(page: Page) -> None:
+    page.get_by_role("button", name="Show the QR").click()
+    page.locator(".photo-code svg").wait_for()
+
+
+def send_nonsense(page: Page) -> None:
+    file: FilePayload = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"<svg/>"}
+    page.locator("#photo-files").set_input_files(files=[file])
+    page.locator(".photo-sending .wrong").wait_for()
+
+
+def phone_link() -> str:
+    """A link as a phone has it."""
+    by = Person.objects.get(username="tomas")
+    ticket = Ticket.objects.filter(handover=None).earliest("id")
+    _link, token = link_make(ticket=ticket, by=by)
+    return f"/add-photos/{token}/"
 
 
 def passcode_of(ticket: Ticket) -> list[Seen]:
@@ -295,6 +335,7 @@ def office_pages() -> list[Seen]:
         Seen("office", "/office/"),
         Seen("sign-in-again", "/sign-in/again/"),
         *people_pages(),
+        Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
     ]
 

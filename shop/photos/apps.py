@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PhotosConfig(AppConfig):
+    name = "shop.photos"
+    label = "photos"
