@@ -59,6 +59,7 @@ INSTALLED_APPS = [
     "shop.billing",
     "diagnostics",
     "shop.intake",
+    "shop.printing",
     "shop.people",
     "shop.records",
     "csp",

@@ -10,5 +10,6 @@ urlpatterns = [
     path("", include("shop.intake.urls")),
     path("bench/", include("diagnostics.urls")),
     path("", include("shop.billing.urls")),
+    path("printing/", include("shop.printing.urls")),
     path("office/", include("shop.office.urls")),
 ]

@@ -17,6 +17,7 @@ from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
 from shop.money import Money
 from shop.people.models import Person
+from shop.printing.models import PrintJob
 from tests.factories import TicketFactory
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
@@ -67,6 +68,18 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
     )
     intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
+    billing.payment_take(
+        shop=ticket.shop, by=tomas, ticket=ticket, amount=cost, method="cash"
+    )
+    intake.places_make(shop=ticket.shop, by=tomas, names="C4", kind="shelf")
+    PrintJob.objects.create(
+        shop=ticket.shop,
+        what="slip",
+        subject_id=ticket.pk,
+        ticket_id=ticket.pk,
+        printer="desk",
+        asked_by=tomas,
+    )
     return ticket
 
 
@@ -120,6 +133,10 @@ def values_of(ticket: Ticket) -> Values:
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",
         "tag": 1,
+        "place_id": ticket.shop.places.get().pk,
+        "payment_id": ticket.payments.get().pk,
+        "ticket_id": ticket.pk,
+        "job_id": ticket.shop.print_jobs.get().pk,
         "pk": ticket.customer_id,
     }
 

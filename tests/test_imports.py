@@ -12,10 +12,17 @@ FREE = ("shop.money", "shop.bootstrap")
 MAY_IMPORT = {
     "shop.records": set[str](),
     "shop.people": {"shop.records"},
-    "shop.intake": {"shop.records", "shop.people", "shop.pdf"},
+    "shop.printing": {"shop.records", "shop.people", "shop.pdf"},
+    "shop.intake": {"shop.records", "shop.people", "shop.printing", "shop.pdf"},
     "diagnostics": {"shop.records", "shop.people", "shop.intake", "shop.pdf"},
     "diagnostics.engine": set[str](),
-    "shop.billing": {"shop.records", "shop.people", "shop.intake", "shop.pdf"},
+    "shop.billing": {
+        "shop.records",
+        "shop.people",
+        "shop.printing",
+        "shop.intake",
+        "shop.pdf",
+    },
     "shop.office": {
         "shop.records",
         "shop.people",
@@ -24,6 +31,7 @@ MAY_IMPORT = {
         "diagnostics",
     },
     "shop.desk": {
+        "shop.printing",
         "shop.records",
         "shop.people",
         "shop.intake",
@@ -40,6 +48,7 @@ PURE = (
     "shop/intake/facts.py",
     "shop/intake/turn.py",
     "shop/intake/numbers.py",
+    "shop/intake/scans.py",
     "shop/billing/totals.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",

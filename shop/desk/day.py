@@ -36,6 +36,7 @@ class Row:
     silent_for: timedelta
     days_width: int
     stretches: list[Stretch]
+    places: list[str]
 
 
 @dataclass(frozen=True)
@@ -55,9 +56,17 @@ def day_list(shop: Shop, now: datetime) -> DayList:
     open_ones = tickets.tickets_open(shop)
     turns = tickets.turns_of(open_ones, now)
     ladders = strips(open_ones)
+    places = tickets.places_by_ticket(open_ones)
     longest = max((turn.age for turn in turns.values()), default=timedelta())
     rows = [
-        _row(ticket, turns[ticket.pk], ladders.get(ticket.pk), now, longest=longest)
+        _row(
+            ticket,
+            turns[ticket.pk],
+            ladders.get(ticket.pk),
+            now,
+            longest=longest,
+            places=places.get(ticket.pk, []),
+        )
         for ticket in open_ones
     ]
     return DayList(sentence(rows), tuple(_groups(rows)))
@@ -70,6 +79,7 @@ def _row(
     now: datetime,
     *,
     longest: timedelta,
+    places: list[str],
 ) -> Row:
     width = max(LEAST_WIDTH, round(DAYS_WIDTH * (turn.age / max(longest, A_MOMENT))))
     zone = ticket.shop.zone
@@ -91,6 +101,7 @@ def _row(
         silent_for=silence,
         days_width=width,
         stretches=stretches(turn, width),
+        places=places,
     )
 
 

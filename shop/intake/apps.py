@@ -4,3 +4,8 @@ from django.apps import AppConfig
 class IntakeConfig(AppConfig):
     name = "shop.intake"
     label = "intake"
+
+    def ready(self) -> None:
+        from shop.intake import printed  # noqa: PLC0415  models are ready now
+
+        printed.offer()

@@ -10,7 +10,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET, require_http_methods
 
-from shop.intake import queries, services
+from shop.intake import paper_pages, queries, services
 from shop.intake.forms import (
     CustomerForm,
     IntakeForm,
@@ -81,7 +81,8 @@ def _take_in(request: AtWork, form: IntakeForm, known: Customer | None) -> Ticke
 
 def _after(request: AtWork, ticket: Ticket) -> str:
     if request.POST.get("then") == "print":
-        return reverse("intake:job_slip", args=[ticket.number])
+        station, by = request.station, request.user
+        return paper_pages.printed_at_intake(ticket, station, by)
     return ticket.get_absolute_url()
 
 

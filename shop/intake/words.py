@@ -223,6 +223,8 @@ def _said_story(event: Event) -> str:
 
 
 def _said_moved(event: Event) -> str:
+    if not event.codes.get("place"):
+        return _("Thing %(tag)s: last move taken back") % {"tag": _id(event, "tag")}
     where = {"tag": _id(event, "tag"), "place": event.codes.get("place", "")}
     return _("Thing %(tag)s put at %(place)s") % where
 
@@ -289,6 +291,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.THING_RETURNED: lambda e: (
         _("Thing %(tag)s given back") % {"tag": _id(e, "tag")}
     ),
+    Kind.PLACE_MADE: _said_with(gettext_lazy("Place made"), "name"),
+    Kind.PLACE_ENDED: _said_with(gettext_lazy("Place ended"), "name"),
     Kind.PARKED: _said_parked,
     Kind.UNPARKED: gettext_lazy("Taken up again"),
     Kind.STORY_WRITTEN: _said_story,
@@ -296,6 +300,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.TICKET_CLOSED: gettext_lazy("Handed over"),
     Kind.STATION_ENROLLED: gettext_lazy("Station enrolled"),
     Kind.STATION_ENDED: gettext_lazy("Station ended"),
+    Kind.PRINTERS_SET: gettext_lazy("Printers of a station set"),
     Kind.METER_KEPT: gettext_lazy("Meter kept"),
     Kind.BOARD_JOINED: gettext_lazy("Board named"),
     Kind.BOARD_TAKEN: gettext_lazy("Taken in hand"),

@@ -3,13 +3,18 @@
 from shop.intake.services.closing import (
     handover_do,
     outcome_record,
-    thing_move,
     thing_return,
 )
 from shop.intake.services.customers import (
     customer_change,
     customer_keep,
     device_keep,
+)
+from shop.intake.services.placing import (
+    place_end,
+    places_make,
+    thing_move,
+    thing_move_back,
 )
 from shop.intake.services.tickets import (
     ThingDraft,
@@ -33,10 +38,13 @@ __all__ = [
     "device_keep",
     "handover_do",
     "outcome_record",
+    "place_end",
+    "places_make",
     "promise_make",
     "story_rewrite",
     "story_write",
     "thing_move",
+    "thing_move_back",
     "thing_return",
     "ticket_open",
     "ticket_park",
