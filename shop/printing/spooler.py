@@ -11,7 +11,7 @@ import subprocess
 
 SECONDS = 10
 REQUEST = re.compile(r"request id is (\S+-\d+)")
-A_NAME = re.compile(r"[^\s/#'\"\\?-][^\s/#'\"\\?]{0,126}")
+A_NAME = re.compile(r"\w[\w.@+=:-]{0,126}")
 
 
 class CantPrint(Exception):

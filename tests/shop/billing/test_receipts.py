@@ -84,7 +84,7 @@ def test_it_is_80_mm_wide_and_no_longer_than_its_text(tomas: Person, dpi: int) -
         assert min(left, right) >= 3.5
         assert 2.5 <= above <= 6
         assert 2.5 <= below <= 6
-        assert length < 90
+        assert length < 105
 
 
 def test_its_page_is_beside_the_payment(
