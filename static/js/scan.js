@@ -181,7 +181,7 @@
   /* Places are scanned to put things there; what is typed is not left behind. */
   function lead(answer, isSearch) {
     const next = {tag: words.nextPlace, place: words.nextTag}[answer.kind];
-    tell([answer.said, next].filter(Boolean).join(" "));
+    tell([answer.said, next].filter(Boolean).join(". "));
     if (!answer.url) return;
     const isSure = isSearch || ["tag", "ticket", "part"].includes(answer.kind);
     if (isSure && !isTypedIn()) location.assign(answer.url);
