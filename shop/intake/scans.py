@@ -111,7 +111,8 @@ def read(typed: str) -> Scan:
     read_so = [scan for mended in mends(text) if (scan := _ours(mended)) is not None]
     whole = [scan for scan in read_so if not scan.is_misread]
     if whole or read_so:
-        return replace((whole or read_so)[0], text=text)
+        found = (whole or read_so)[0]
+        return found if found.what == What.BADGE else replace(found, text=text)
     for mended in mends(text):
         if is_part_code(mended):
             return Scan(What.PART, mended)

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from django.urls import resolve
 from playwright.sync_api import Page, Request, expect
 
 from shop.intake import scans, services
@@ -30,7 +31,8 @@ def test_a_long_foreign_scan_presses_nothing_on_any_page(
     """trust.md D5: 60 characters at 5 ms and Enter, with and without a focus."""
     assert len(FOREIGN) == 60
     page = visit(person)
-    wrong = [fault for seen in pages_of(person) for fault in pressed(page, seen)]
+    kinds = {resolve(s.url.partition("?")[0]).view_name: s for s in pages_of(person)}
+    wrong = [fault for seen in kinds.values() for fault in pressed(page, seen)]
     assert not wrong, "\n".join(wrong)
 
 
@@ -47,7 +49,7 @@ def pressed(page: Page, seen: Seen) -> Iterator[str]:
 
     page.on("request", note)
     fields = page.locator(FIELDS)
-    targets = [page.locator("main a, main button").first, *fields.all()[:2]]
+    targets = [page.locator("main a, main button").first, *fields.all()[:1]]
     for target in [one for one in targets if one.count()]:
         if not target.is_visible() or target.is_disabled():
             continue
