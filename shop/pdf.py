@@ -8,17 +8,19 @@ this machine, no address of the network.
 import os
 import re
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from functools import cache
 from io import BytesIO
+from math import ceil
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from django.contrib.staticfiles import finders
 
 if TYPE_CHECKING:
+    from weasyprint.document import Document
     from weasyprint.urls import URLFetcher
 
 SCHEME = "static:"
@@ -29,11 +31,26 @@ TYPES = {".css": "text/css", ".woff2": "font/woff2", ".ttf": "font/ttf"}
 # Hebrew, Arabic and everything beyond, pictures and emoji; not arrows and signs.
 RARE_SIGNS = re.compile("[\u0590-\u1dff\u2600-\u27bf\u2c00-\U0010ffff]")
 RARE_FACES = '<link rel="stylesheet" href="static:css/fonts-names.css"></head>'
+LONGEST_STRIP_MM = 3000
+MM = 96 / 25.4  # CSS pixels in a millimetre
 _stamping = threading.Lock()
 
 
 class NotForPapers(ValueError):
     """A paper asked for something that papers may not have."""
+
+
+class Roll(NamedTuple):
+    """Papers from a roll: their PDF, the roll's width, the length of each page."""
+
+    body: bytes
+    width_mm: float
+    lengths_mm: tuple[float, ...]
+
+    @property
+    def media(self) -> str:
+        """The first page's size as a print system takes it (CUPS, ``Custom``)."""
+        return f"Custom.{self.width_mm}x{self.lengths_mm[0]}mm"
 
 
 def render(html: str, *, stamp: datetime, logo: bytes = b"") -> bytes:
@@ -48,6 +65,31 @@ def render(html: str, *, stamp: datetime, logo: bytes = b"") -> bytes:
     with _made_at(stamp):
         pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
     return pdf
+
+
+def render_strips(htmls: Sequence[str], *, width_mm: float, stamp: datetime) -> Roll:
+    """A PDF for a roll: one page a paper, as wide as the roll and as long as needed.
+
+    Each paper ends with an element of the id ``end``; its margins are its own.
+    """
+    strips, lengths = [], []
+    for html in htmls:
+        end = _laid_out(html, width_mm, LONGEST_STRIP_MM).pages[0].anchors["end"]
+        lengths.append(ceil(end[1] / MM * 10) / 10)
+        strips.append(_laid_out(html, width_mm, lengths[-1]))
+    pages = [page for strip in strips for page in strip.pages]
+    with _made_at(stamp):
+        body: bytes = strips[0].copy(pages).write_pdf(pdf_variant="pdf/ua-1")
+    return Roll(body, width_mm, tuple(lengths))
+
+
+def _laid_out(html: str, width_mm: float, length_mm: float) -> "Document":
+    from weasyprint import CSS, HTML  # noqa: PLC0415  see render
+
+    size = f"@page {{ size: {width_mm}mm {length_mm}mm; margin: 0; }}"
+    source = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher(b""))
+    sheets = [CSS(string=size, url_fetcher=_fetcher(b""))]
+    return source.render(stylesheets=sheets, pdf_variant="pdf/ua-1")
 
 
 def with_fonts(html: str) -> str:

@@ -13,8 +13,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from environs import Env
 
-from shop.storage import files_setting
 from shop.photos import limits as photo_limits
+from shop.storage import files_setting
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
@@ -86,6 +86,7 @@ INSTALLED_APPS = [
     "diagnostics",
     "shop.photos",
     "shop.intake",
+    "shop.printing",
     "shop.people",
     "shop.records",
     "allauth",

@@ -21,14 +21,14 @@ from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
 from shop.money import Money
-from shop.people import stations
-from shop.people.models import Person
 from shop.opening.imports.bringing import import_upload
 from shop.opening.models import ImportRun
+from shop.people import stations
 from shop.people.models import Person, Shop
 from shop.photos.aside import Remade
 from shop.photos.models import Photo, Side
 from shop.photos.services import photo_store
+from shop.printing.models import PrintJob
 from tests.factories import TicketFactory
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
@@ -82,6 +82,18 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
     import_of(ticket.shop, tomas)
+    billing.payment_take(
+        shop=ticket.shop, by=tomas, ticket=ticket, amount=cost, method="cash"
+    )
+    intake.places_make(shop=ticket.shop, by=tomas, names="C4", kind="shelf")
+    PrintJob.objects.create(
+        shop=ticket.shop,
+        what="slip",
+        subject_id=ticket.pk,
+        ticket_id=ticket.pk,
+        printer="desk",
+        asked_by=tomas,
+    )
     return ticket
 
 
@@ -99,6 +111,8 @@ def import_of(shop: Shop, by: Person) -> ImportRun:
         rows=1,
         columns={"name": 0, "phone": 1},
     )
+
+
 @pytest.fixture
 def photos_folder(settings: Any, tmp_path: Path) -> Path:
     """Where photos lie in this test, alone."""
@@ -167,6 +181,10 @@ def values_of(ticket: Ticket) -> Values:
         "calculator_id": "divider",
         "run_id": ticket.shop.imports.get().pk,
         "tag": 1,
+        "place_id": ticket.shop.places.get().pk,
+        "payment_id": ticket.payments.get().pk,
+        "ticket_id": ticket.pk,
+        "job_id": ticket.shop.print_jobs.get().pk,
         "pk": ticket.customer_id,
         "person_id": Person.objects.get(username="ines").pk,
         "station_id": ticket.shop.stations.get().pk,

@@ -12,7 +12,8 @@ FREE = ("shop.money", "shop.bootstrap")
 MAY_IMPORT = {
     "shop.records": set[str](),
     "shop.people": {"shop.records", "shop.pdf"},
-    "shop.intake": {"shop.records", "shop.people", "shop.pdf"},
+    "shop.printing": {"shop.records", "shop.people", "shop.pdf"},
+    "shop.intake": {"shop.records", "shop.people", "shop.printing", "shop.pdf"},
     "shop.photos": {"shop.records", "shop.people", "shop.intake"},
     "diagnostics": {
         "shop.records",
@@ -27,6 +28,7 @@ MAY_IMPORT = {
         "shop.people",
         "shop.intake",
         "shop.photos",
+        "shop.printing",
         "shop.pdf",
     },
     "shop.office": {
@@ -44,6 +46,7 @@ MAY_IMPORT = {
         "shop.billing",
     },
     "shop.desk": {
+        "shop.printing",
         "shop.records",
         "shop.people",
         "shop.intake",
@@ -72,6 +75,7 @@ PURE = (
     "shop/intake/turn.py",
     "shop/photos/limits.py",
     "shop/intake/numbers.py",
+    "shop/intake/scans.py",
     "shop/billing/totals.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",

@@ -15,12 +15,14 @@ from shop.billing import queries
 from shop.billing.forms import PaymentForm, TimeForm
 from shop.billing.lines import line_of
 from shop.billing.models import Invoice
+from shop.billing.receipts import receipts_of
 from shop.billing.totals import MINUTE, Line, totals
 from shop.billing.wording import plain_number, quantity_text
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people import queries as people
 from shop.people.models import Person, Role
+from shop.printing.services import printers_of
 
 AT_THE_BENCH = {Role.TECHNICIAN, Role.OWNER}
 AT_THE_COUNTER = {Role.FRONT_DESK, Role.OWNER}
@@ -56,6 +58,7 @@ def panel(
     }
     if request is not None:
         context |= _small_forms(ticket, context["balance"].due)
+        context["station_prints"] = printers_of(getattr(request, "station", None))
     return render_to_string("billing/_panel.html", context, request=request)
 
 
@@ -81,6 +84,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "standing": standing,
         "not_billed": worked - sums.total if standing else None,
         "orders": queries.orders_of(ticket),
+        "receipts": receipts_of(ticket),
     }
 
 

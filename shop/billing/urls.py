@@ -33,6 +33,16 @@ urlpatterns = [
         name="part_arrive",
     ),
     path(f"{TICKET}/payment/", views.payment_take, name="payment_take"),
+    path(
+        f"{TICKET}/payments/<int:payment_id>/receipt.pdf",
+        views.receipt,
+        name="receipt",
+    ),
+    path(
+        f"{TICKET}/payments/<int:payment_id>/print/",
+        views.receipt_print,
+        name="receipt_print",
+    ),
     path("invoices/<str:number>.pdf", views.invoice_pdf, name="invoice_pdf"),
     path("invoices/<str:number>/credit-note/", views.credit_note, name="credit_note"),
 ]

@@ -13,7 +13,7 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from shop.billing import papers, queries, services
+from shop.billing import papers, queries, receipts, services
 from shop.billing.forms import (
     LONGEST_RISK,
     AnswerForm,
@@ -35,6 +35,7 @@ from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import TextKind
 from shop.people.texts import in_force
+from shop.printing.services import Order, print_ask
 from shop.records.errors import Refused
 from shop.records.idempotency import once
 
@@ -245,6 +246,29 @@ def payment_take(request: AtWork, ticket: Ticket) -> HttpResponse:
         ),
         button=gettext_lazy("Take a payment"),
     )
+
+
+@roles(FRONT_DESK, OWNER)
+@require_GET
+@at_ticket
+def receipt(request: AtWork, ticket: Ticket, payment_id: int) -> HttpResponse:
+    payment = get_object_or_404(ticket.payments, pk=payment_id)
+    return paper(
+        receipts.receipt(payment).body, f"receipt-{ticket.number}-{payment.pk}"
+    )
+
+
+@roles(FRONT_DESK, OWNER)
+@require_POST
+@at_ticket
+@once
+def receipt_print(request: AtWork, ticket: Ticket, payment_id: int) -> HttpResponse:
+    """Queue the receipt at this station's printer, or show it to be printed."""
+    payment = get_object_or_404(ticket.payments, pk=payment_id)
+    order = Order("receipt", payment.pk, ticket_id=ticket.pk)
+    if print_ask(station=request.station, by=request.user, orders=[order]):
+        return redirect(ticket)
+    return redirect("billing:receipt", ticket.number, payment.pk)
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

@@ -38,6 +38,7 @@ class Row:
     silent_for: timedelta
     days_width: int
     stretches: list[Stretch]
+    places: list[str]
 
 
 @dataclass(frozen=True)
@@ -61,9 +62,17 @@ def day_list(shop: Shop, now: datetime) -> DayList:
     open_ones = tickets.tickets_open(shop)
     turns = tickets.turns_of(open_ones, now)
     ladders = strips(open_ones)
+    places = tickets.places_by_ticket(open_ones)
     longest = max((turn.age for turn in turns.values()), default=timedelta())
     rows = [
-        _row(ticket, turns[ticket.pk], ladders.get(ticket.pk), now, longest=longest)
+        _row(
+            ticket,
+            turns[ticket.pk],
+            ladders.get(ticket.pk),
+            now,
+            longest=longest,
+            places=places.get(ticket.pk, []),
+        )
         for ticket in open_ones
     ]
     return DayList(
@@ -81,6 +90,7 @@ def _row(
     now: datetime,
     *,
     longest: timedelta,
+    places: list[str],
 ) -> Row:
     width = max(LEAST_WIDTH, round(DAYS_WIDTH * (turn.age / max(longest, A_MOMENT))))
     zone = ticket.shop.zone
@@ -102,6 +112,7 @@ def _row(
         silent_for=silence,
         days_width=width,
         stretches=stretches(turn, width),
+        places=places,
     )
 
 

@@ -6,6 +6,7 @@ class IntakeConfig(AppConfig):
     label = "intake"
 
     def ready(self) -> None:
-        from shop.intake import passcodes  # noqa: PLC0415  models are ready now
+        from shop.intake import passcodes, printed  # noqa: PLC0415  models are ready now
 
         passcodes.listen()
+        printed.offer()

@@ -11,7 +11,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET, require_http_methods
 
-from shop.intake import numbers, queries, services
+from shop.intake import numbers, paper_pages, queries, services
 from shop.intake.forms import (
     CustomerForm,
     IntakeForm,
@@ -172,7 +172,7 @@ def _after(request: AtWork, taken: list[Ticket]) -> str:
         page = reverse("intake:passcode", args=[number])
         return f"{page}?then=print" if then == "print" else page
     if then == "print":
-        return reverse("intake:job_slip", args=[number])
+        return paper_pages.printed_at_intake(taken[0], request.station, request.user)
     return taken[0].get_absolute_url()
 
 

@@ -17,6 +17,8 @@ from shop.intake.models import (
     Goal,
     IntakeKind,
     NoFixReason,
+    Place,
+    PlaceKind,
     Purpose,
     SafeBy,
     ThingKind,
@@ -65,6 +67,12 @@ def long_text(
 ) -> forms.CharField:
     field = text(label, LONGEST_TEXT, is_needed=is_needed)
     field.widget = forms.Textarea(attrs={"rows": rows})
+    return field
+
+
+def takes_scans(field: forms.CharField) -> forms.CharField:
+    """What a scanner reads here stays in the field, unless it is a code of ours."""
+    field.widget.attrs["data-takes-scans"] = ""
     return field
 
 
@@ -155,8 +163,8 @@ class IntakeForm(CustomerForm, InCurrency):
 
     kind = choice(_("Kind"), DeviceKind.choices, initial=DeviceKind.LAPTOP)
     model = text(_("Model"), 120, is_needed=True)
-    serial = text(_("Serial number"), 80)
-    board_number_seen = text(_("Board number, if seen"), 80)
+    serial = takes_scans(text(_("Serial number"), 80))
+    board_number_seen = takes_scans(text(_("Board number, if seen"), 80))
 
     told = long_text(_("In the customer’s words"), is_needed=True)
 
@@ -181,7 +189,7 @@ class IntakeForm(CustomerForm, InCurrency):
     goal = choice(_("Goal"), Goal.choices, initial=Goal.MACHINE_WORKS)
     pre_approved = MoneyField(label=_("Cap without asking"), required=False)
     promise = moment(_("First word by"))
-    their_reference = text(_("Their reference"), 80)
+    their_reference = takes_scans(text(_("Their reference"), 80))
     boot_test = choice(Purpose.BOOT_TEST.label, CONSENTS, initial=Answer.NOT_RECORDED)
     open_files = choice(Purpose.OPEN_FILES.label, CONSENTS, initial=Answer.NOT_RECORDED)
     backup = choice(Purpose.BACKUP.label, CONSENTS, initial=Answer.NOT_RECORDED)
@@ -299,4 +307,26 @@ class OutcomeForm(forms.Form):
 
 
 class PlaceForm(forms.Form):
+    """A place by its name; the shop's own places are offered."""
+
     place = text(_("Place"), 40, is_needed=True)
+
+    def __init__(self, *args: Any, places: Iterable[Place], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        names = [place.name for place in places]
+        self.fields["place"].widget = Offered("place_offers", names)
+
+
+class Offered(forms.TextInput):
+    """A text field that offers what is known and takes anything else too."""
+
+    def __init__(self, list_id: str, offers: Iterable[str]) -> None:
+        super().__init__({"autocomplete": "off", "list": list_id})
+        self.offers = list(offers)
+
+
+class PlacesForm(forms.Form):
+    """Several places at once: ``C1 to C8``."""
+
+    names = text(_("Names, such as C1 to C8, D2"), 500, is_needed=True)
+    kind = choice(_("What they are"), PlaceKind.choices, initial=PlaceKind.SHELF)

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -212,6 +213,39 @@ class Thing(models.Model):
 
     def __str__(self) -> str:
         return self.label or str(self.get_kind_display())
+
+
+class PlaceKind(models.TextChoices):
+    SHELF = "shelf", _("shelf")
+    DRAWER = "drawer", _("drawer")
+    RACK = "rack", _("rack")
+    HANDOVER = "handover", _("handover shelf")
+
+
+class Place(models.Model):
+    """Where things lie: its short name stands on a label, with a code to scan."""
+
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="places")
+    name = models.CharField(_("name"), max_length=20)
+    kind = models.CharField(max_length=20, choices=PlaceKind, default=PlaceKind.SHELF)
+    made_at = models.DateTimeField(default=timezone.now)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                "shop",
+                condition=Q(ended_at=None),
+                name="a_place_is_named_once_a_shop",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("intake:place", args=[self.pk])
 
 
 class Purpose(models.TextChoices):

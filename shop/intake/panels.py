@@ -15,6 +15,7 @@ from shop.intake.story import PARTS, current_notes
 from shop.intake.turn import PARKED, Piece, Turn, Whose
 from shop.people import queries as people
 from shop.people.models import Person, Role
+from shop.printing.services import printers_of
 
 STRIP_WIDTH = 340
 AT_THE_COUNTER = {Role.FRONT_DESK, Role.OWNER}
@@ -61,6 +62,7 @@ def turn(
         "things": queries.things_of(ticket),
         "may_give_back": bool(roles & AT_THE_COUNTER),
         "has_outcome": hasattr(ticket, "outcome"),
+        "station_prints": printers_of(getattr(request, "station", None)),
         "is_hot": ticket.hot_or_swollen in {Answer.YES, Answer.UNSURE},
     }
     return render_to_string("intake/_panel_turn.html", context, request=request)

@@ -1,16 +1,14 @@
 """The job slip: what was handed over, in which condition, what was agreed."""
 
-import io
 from datetime import datetime
 from typing import Any
 
-import segno
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf
+from shop.intake import scans, tags
 from shop.intake.facts import FIRST_WORD
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
@@ -23,8 +21,6 @@ from shop.people.texts import in_force
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-QUIET_MODULES = 4
-ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
 CONDITION = {
     "liquid": _("Liquid"),
     "dropped": _("Dropped"),
@@ -33,16 +29,23 @@ CONDITION = {
 }
 
 
-def job_slip(ticket: Ticket) -> bytes:
-    """The PDF; the same bytes as long as nothing on it was changed."""
+def job_slip(ticket: Ticket, *, has_tags: bool = True) -> bytes:
+    """The PDF; the same bytes as long as nothing on it was changed.
+
+    Its tags are cut off where no roll prints them.
+    """
+    html = job_slip_html(ticket, has_tags=has_tags)
     logo = logo_at(ticket.shop, ticket.opened_at)
-    return pdf.render(job_slip_html(ticket), stamp=ticket.opened_at, logo=logo)
+    return pdf.render(html, stamp=ticket.opened_at, logo=logo)
 
 
-def job_slip_html(ticket: Ticket) -> str:
+def job_slip_html(ticket: Ticket, *, has_tags: bool = True) -> str:
     """The slip as HTML, with times as the shop's clock shows them."""
+    context = slip_of(ticket)
+    if not has_tags:
+        context["tags"] = []
     with timezone.override(ticket.shop.zone):
-        return render_to_string("papers/job_slip.html", slip_of(ticket))
+        return render_to_string("papers/job_slip.html", context)
 
 
 def slip_of(ticket: Ticket) -> dict[str, Any]:
@@ -70,8 +73,9 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "week": week_said(ticket.shop),
         "fee_with_tax": fee_with_tax(ticket),
         "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
-        "code": code_of(ticket.number),
-        "tags": [(thing, code_of(f"{ticket.number}-{thing.tag}")) for thing in things],
+        "code": tags.code_of(scans.ticket_code(ticket.number)),
+        "tags": [tags.tag_of(ticket, thing) for thing in things],
+        "flags": tags.flags_of(ticket),
     }
 
 
@@ -85,26 +89,9 @@ def fee_with_tax(ticket: Ticket) -> Money | None:
     )
 
 
-def code_of(text: str) -> SafeString:
-    """A QR code as inline SVG, with the four clear modules around it."""
-    drawn = io.BytesIO()
-    code = segno.make(text, error="m", micro=False)
-    code.save(
-        drawn,
-        kind="svg",
-        xmldecl=False,
-        svgns=True,
-        omitsize=True,
-        border=QUIET_MODULES,
-        svgclass="code",
-        lineclass=None,
-    )
-    return mark_safe(drawn.getvalue().decode())  # noqa: S308  drawn here, no text in it
-
-
 def _besides_itself(things: list[Thing]) -> list[Thing]:
     """All but the device, which has a line of its own."""
-    itself = next((thing for thing in things if thing.kind in ITSELF), None)
+    itself = next((thing for thing in things if thing.kind in tags.ITSELF), None)
     return [thing for thing in things if thing is not itself]
 
 

@@ -12,7 +12,7 @@ from shop.intake import numbers, phones
 from shop.intake.facts import TELLING_KINDS, Happened
 from shop.intake.models import Customer, Ticket
 from shop.intake.story import Story, story_of
-from shop.intake.things import Kept, things_of
+from shop.intake.things import Kept, places_by_ticket, things_of
 from shop.intake.turn import Turn, whose_turn
 from shop.people.models import Shop
 from shop.records.kinds import Kind
@@ -27,6 +27,7 @@ __all__ = [
     "events_of",
     "find",
     "is_mistyped",
+    "places_by_ticket",
     "story_of",
     "things_of",
     "ticket_get",

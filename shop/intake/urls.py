@@ -1,6 +1,13 @@
 from django.urls import path
 
-from shop.intake import passcode_views, views, views_kinds
+from shop.intake import (
+    paper_pages,
+    passcode_views,
+    place_pages,
+    scan_pages,
+    views,
+    views_kinds,
+)
 from shop.intake.counter import customer, customer_offers, ticket_new
 
 app_name = "intake"
@@ -9,7 +16,27 @@ urlpatterns = [
     path("counter/new/", ticket_new, name="ticket_new"),
     path("counter/customers/", customer_offers, name="customer_offers"),
     path("counter/customers/<int:pk>/", customer, name="customer"),
-    path(f"{TICKET}/job-slip.pdf", views.job_slip, name="job_slip"),
+    path("counter/places/", place_pages.places, name="places"),
+    path("counter/places/labels.pdf", place_pages.labels, name="place_labels"),
+    path("counter/places/<int:place_id>/", place_pages.place, name="place"),
+    path(
+        "counter/places/<int:place_id>/label.pdf",
+        place_pages.label,
+        name="place_label",
+    ),
+    path(
+        "counter/places/<int:place_id>/print/",
+        place_pages.label_print,
+        name="place_label_print",
+    ),
+    path("counter/places/<int:place_id>/end/", place_pages.end, name="place_end"),
+    path("scan/", scan_pages.scan, name="scan"),
+    path("scan/put/", scan_pages.put, name="scan_put"),
+    path("scan/undo/", scan_pages.undo, name="scan_undo"),
+    path(f"{TICKET}/job-slip.pdf", paper_pages.job_slip, name="job_slip"),
+    path(f"{TICKET}/tags.pdf", paper_pages.tags_pdf, name="tags"),
+    path(f"{TICKET}/things/<int:tag>/tag.pdf", paper_pages.tag_pdf, name="tag"),
+    path(f"{TICKET}/print/", paper_pages.papers_print, name="papers_print"),
     path(f"{TICKET}/story/", views.story, name="story"),
     path(f"{TICKET}/park/", views_kinds.park, name="park"),
     path(f"{TICKET}/finish/", views_kinds.finish, name="finish"),

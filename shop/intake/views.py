@@ -1,4 +1,4 @@
-"""Acts on one ticket: its story, its turn, its things, its job slip."""
+"""Acts on one ticket: its story, its turn, its things."""
 
 from typing import Any
 
@@ -6,12 +6,11 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import (
-    require_GET,
     require_http_methods,
     require_POST,
 )
 
-from shop.intake import papers, services
+from shop.intake import places, services
 from shop.intake.forms import (
     OutcomeForm,
     PlaceForm,
@@ -21,19 +20,12 @@ from shop.intake.forms import (
 )
 from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Ticket
-from shop.intake.pages import act_button, act_page, paper
+from shop.intake.pages import act_button, act_page
 from shop.intake.place import at_ticket
 from shop.intake.story import current_notes
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.errors import StaleEdit
 from shop.records.idempotency import once
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_GET
-@at_ticket
-def job_slip(request: AtWork, ticket: Ticket) -> HttpResponse:
-    return paper(papers.job_slip(ticket), f"job-slip-{ticket.number}")
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)
@@ -124,7 +116,7 @@ def outcome(request: AtWork, ticket: Ticket) -> HttpResponse:
 @at_ticket
 def thing_move(request: AtWork, ticket: Ticket, tag: int) -> HttpResponse:
     thing = get_object_or_404(ticket.things, tag=tag)
-    form = PlaceForm(typed(request))
+    form = PlaceForm(typed(request), places=places.of(request.shop))
 
     def act() -> object:
         return services.thing_move(thing=thing, by=request.user, **form.cleaned_data)

@@ -264,6 +264,8 @@ def _said_story(event: Event) -> str:
 
 
 def _said_moved(event: Event) -> str:
+    if not event.codes.get("place"):
+        return _("Thing %(tag)s: last move taken back") % {"tag": _id(event, "tag")}
     where = {"tag": _id(event, "tag"), "place": event.codes.get("place", "")}
     return _("Thing %(tag)s put at %(place)s") % where
 
@@ -343,6 +345,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.THING_RETURNED: lambda e: (
         _("Thing %(tag)s given back") % {"tag": _id(e, "tag")}
     ),
+    Kind.PLACE_MADE: _said_with(gettext_lazy("Place made"), "name"),
+    Kind.PLACE_ENDED: _said_with(gettext_lazy("Place ended"), "name"),
     Kind.PARKED: _said_parked,
     Kind.UNPARKED: gettext_lazy("Taken up again"),
     Kind.STORY_WRITTEN: _said_story,
@@ -372,6 +376,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.TEXTS_READ: gettext_lazy("Texts read and found right"),
     Kind.IMPORT_DONE: gettext_lazy("Brought in from a file"),
     Kind.IMPORT_UNDONE: gettext_lazy("A file taken back"),
+    Kind.PRINTERS_SET: gettext_lazy("Printers of a station set"),
     Kind.METER_KEPT: gettext_lazy("Meter kept"),
     Kind.BOARD_JOINED: gettext_lazy("Board named"),
     Kind.BOARD_TAKEN: gettext_lazy("Taken in hand"),

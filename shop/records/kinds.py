@@ -12,6 +12,8 @@ class Kind(StrEnum):
     PROMISE_MADE = "promise_made"
     THING_MOVED = "thing_moved"
     THING_RETURNED = "thing_returned"
+    PLACE_MADE = "place_made"
+    PLACE_ENDED = "place_ended"
     PARKED = "parked"
     UNPARKED = "unparked"
     STORY_WRITTEN = "story_written"
@@ -28,6 +30,7 @@ class Kind(StrEnum):
 
     STATION_ENROLLED = "station_enrolled"
     STATION_ENDED = "station_ended"
+    PRINTERS_SET = "printers_set"
 
     PERSON_JOINED = "person_joined"
     PERSON_LEFT = "person_left"

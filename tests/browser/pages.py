@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from django.conf import settings
 from django.utils import timezone
-from playwright.sync_api import Page
 from playwright.sync_api import FilePayload, Page
 
 from diagnostics import services
@@ -13,13 +12,15 @@ from diagnostics.engine.packages import Channel, Outline, Setup
 from diagnostics.models import Board, Meter, PartTest
 from diagnostics.place import Place
 from shop.billing.models import Invoice
+from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.people import badges, stations
 from shop.people.models import Person
+from shop.photos.links import link_make
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
-from shop.photos.links import link_make
+from tests.browser.scanner import scan
 from tests.samples import photo_of
 
 WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
@@ -90,6 +91,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("offers", "/counter/customers/?name=iris"),
         Seen("customer", f"/counter/customers/{done.customer_id}/"),
         Seen("ticket", f"/tickets/{done.number}/"),
+        *scanning_pages(quoted),
         Seen("ticket-open", at),
         *(
             Seen(name, f"{at}{name}/")
@@ -107,6 +109,41 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
     ]
+
+
+def scanning_pages(quoted: Ticket) -> list[Seen]:
+    """Places, scans, printers."""
+    by = Person.objects.get(username="marit")
+    shop = quoted.shop
+    if not shop.places.exists():
+        intake.places_make(shop=shop, by=by, names="C1 to C4", kind="shelf")
+        thing = quoted.things.earliest("id")
+        intake.thing_move(thing=thing, by=by, place="C1")
+    if not shop.print_jobs.exists():
+        shop.print_jobs.create(
+            what="slip",
+            subject_id=quoted.pk,
+            ticket_id=quoted.pk,
+            printer="desk",
+            asked_by=by,
+            last_error="The printer does not answer.",
+        )
+    place = shop.places.earliest("id")
+    return [
+        Seen("places", "/counter/places/"),
+        Seen("places-refused", "/counter/places/", act=keep_nothing),
+        Seen("place-here", f"/counter/places/{place.pk}/"),
+        Seen("scan", "/scan/"),
+        Seen("scan-tag", f"/scan/?code={quoted.number}-1"),
+        Seen("scan-unknown", "/scan/?code=ZX-1"),
+        Seen("scan-said", "/counter/", act=scan_nothing),
+        Seen("printers", "/printing/"),
+    ]
+
+
+def scan_nothing(page: Page) -> None:
+    scan(page, "ZX-77-19")
+    page.locator("#scan-bar a").wait_for()
 
 
 def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:

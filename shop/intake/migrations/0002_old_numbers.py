@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("intake", "0001_customers_devices_tickets"),
-        ("people", "0004_the_shops_own"),
+        ("people", "0005_the_shops_own"),
     ]
 
     operations = [

@@ -3,7 +3,6 @@
 from shop.intake.services.closing import (
     handover_do,
     outcome_record,
-    thing_move,
     thing_return,
     ticket_withdraw,
 )
@@ -18,6 +17,12 @@ from shop.intake.services.finishing import (
     intake_finish,
     parcel_unpack,
     warranty_decide,
+)
+from shop.intake.services.placing import (
+    place_end,
+    places_make,
+    thing_move,
+    thing_move_back,
 )
 from shop.intake.services.tickets import (
     Machine,
@@ -48,10 +53,13 @@ __all__ = [
     "intake_finish",
     "outcome_record",
     "parcel_unpack",
+    "place_end",
+    "places_make",
     "promise_make",
     "story_rewrite",
     "story_write",
     "thing_move",
+    "thing_move_back",
     "thing_return",
     "ticket_open",
     "ticket_park",

@@ -8,14 +8,13 @@ from django.utils.translation import gettext as _
 
 from shop.intake.facts import IMPORT_UNDONE
 from shop.intake.models import ClosingKind, Handover, Outcome, Thing, Ticket
+from shop.intake.services.placing import thing_tell
 from shop.intake.services.rows import keep, lock, still_open, tell
 from shop.intake.things import given_back
 from shop.people.models import Person
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event
-
-LONGEST_PLACE = 40
 
 
 @transaction.atomic
@@ -46,18 +45,7 @@ def thing_return(*, thing: Thing, by: Person, at: datetime | None = None) -> Eve
     lock(thing.ticket)
     if thing.pk in given_back(thing.ticket):
         raise Refused(_("It was given back already."))
-    return _thing_tell(Kind.THING_RETURNED, thing, by, at)
-
-
-@transaction.atomic
-def thing_move(
-    *, thing: Thing, by: Person, place: str, at: datetime | None = None
-) -> Event:
-    """Put a tagged thing onto a shelf or into a drawer, by its short name."""
-    place = place.strip()
-    if not 1 <= len(place) <= LONGEST_PLACE:
-        raise Refused(_("Name the place in a few words."), field="place")
-    return _thing_tell(Kind.THING_MOVED, thing, by, at, place=place)
+    return thing_tell(Kind.THING_RETURNED, thing, by, at)
 
 
 @transaction.atomic
@@ -81,7 +69,7 @@ def handover_do(
     keep(handover)
     before = given_back(ticket)
     for thing in ticket.things.exclude(pk__in=before):
-        _thing_tell(Kind.THING_RETURNED, thing, by, at)
+        thing_tell(Kind.THING_RETURNED, thing, by, at)
     tell(Kind.TICKET_CLOSED, ticket, by, at)
     return handover
 
@@ -94,10 +82,3 @@ def ticket_withdraw(*, ticket: Ticket, by: Person) -> Handover:
     row.save()
     tell(Kind.TICKET_CLOSED, ticket, by, row.at, codes={"why": IMPORT_UNDONE})
     return row
-
-
-def _thing_tell(
-    kind: Kind, thing: Thing, by: Person, at: datetime | None, **codes: str
-) -> Event:
-    ids = {"thing": thing.pk, "tag": thing.tag}
-    return tell(kind, thing.ticket, by, at, ids=ids, codes=codes)

@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("people", "0004_the_shops_own"),
+        ("people", "0005_the_shops_own"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

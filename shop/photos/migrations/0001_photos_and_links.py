@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("intake", "0002_passcodes_are_sealed"),
+        ("intake", "0003_passcodes_are_sealed"),
         ("people", "0003_stations"),
         ("records", "0003_shared_cache"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),

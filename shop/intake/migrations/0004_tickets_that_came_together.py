@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("intake", "0002_passcodes_are_sealed"),
+        ("intake", "0003_passcodes_are_sealed"),
     ]
 
     operations = [

@@ -1,0 +1,59 @@
+"""The counter's papers as the printing room takes them."""
+
+from django.utils.translation import gettext_lazy as _
+
+from shop.intake import papers, tags
+from shop.intake.models import Place, Ticket
+from shop.printing.makers import Made, made_by
+from shop.printing.models import Paper
+from shop.printing.services import Order
+
+SLIP, SLIP_ALONE, TAG, LABEL = "slip", "slip_alone", "tag", "label"
+
+
+def offer() -> None:
+    made_by(SLIP, _("Job slip"), Paper.SLIP, _slip)
+    made_by(SLIP_ALONE, _("Job slip"), Paper.SLIP, _slip_alone)
+    made_by(TAG, _("Bag tag"), Paper.TAG, _tag)
+    made_by(LABEL, _("Shelf label"), Paper.TAG, _label)
+
+
+def slip_order(ticket: Ticket, *, has_tags: bool) -> Order:
+    return Order(SLIP if has_tags else SLIP_ALONE, ticket.pk, ticket_id=ticket.pk)
+
+
+def tag_orders(ticket: Ticket, *, only: int | None = None) -> list[Order]:
+    """One paper a tag: each has its own length."""
+    return [
+        Order(TAG, ticket.pk, thing.tag, ticket_id=ticket.pk)
+        for thing in ticket.things.all()
+        if only in {None, thing.tag}
+    ]
+
+
+def label_order(place: Place) -> Order:
+    return Order(LABEL, place.pk)
+
+
+def _ticket(pk: int) -> Ticket:
+    return Ticket.objects.select_related("shop", "customer", "device").get(pk=pk)
+
+
+def _slip(pk: int, part: int) -> Made:
+    ticket = _ticket(pk)
+    return Made(papers.job_slip(ticket), ticket.shop.paper_size)
+
+
+def _slip_alone(pk: int, part: int) -> Made:
+    ticket = _ticket(pk)
+    return Made(papers.job_slip(ticket, has_tags=False), ticket.shop.paper_size)
+
+
+def _tag(pk: int, part: int) -> Made:
+    roll = tags.bag_tags(_ticket(pk), only=part)
+    return Made(roll.body, roll.media)
+
+
+def _label(pk: int, part: int) -> Made:
+    roll = tags.shelf_labels([Place.objects.select_related("shop").get(pk=pk)])
+    return Made(roll.body, roll.media)

@@ -1,0 +1,1 @@
+"""Which printer a station prints on, and what waits for a printer."""
