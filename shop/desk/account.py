@@ -21,9 +21,11 @@ from shop.people.models import Person, Shop
 MOST_SUSPECTS = 4
 
 
-def of_one_ticket(shop: Shop) -> str:
-    """The account of the shop's newest billed ticket; writes its PDFs."""
-    invoice = Invoice.objects.filter(shop=shop, ticket__isnull=False).latest("id")
+def of_one_ticket(shop: Shop, *, serial: str) -> str:
+    """The account of the billed ticket of that machine; writes its PDFs."""
+    invoice = Invoice.objects.filter(shop=shop, ticket__device__serial=serial).latest(
+        "id"
+    )
     ticket = invoice.ticket
     assert ticket is not None, "the query asks for invoices of tickets"
     with timezone.override(shop.zone):

@@ -5,46 +5,84 @@ grammar is at the top of ``fixtures/hollin_lane.toml``.
 """
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
 from django.db import transaction
 
+from shop.billing import queries as money
 from shop.billing import services as billing
 from shop.billing.models import StockItem
 from shop.billing.totals import Line
-from shop.desk import scenario_bench
+from shop.desk import scenario_bench, scenario_jobs
 from shop.desk import services as desk
 from shop.desk.telling import Acts, Step, Telling
 from shop.intake import services as intake
+from shop.intake.models import Customer, Device
 from shop.intake.services import ThingDraft
 from shop.people import services as people
 from shop.people.models import MarkupTier, Person, Role, Shop, Terms
 from shop.records import services as records
 
+Steps = Sequence[Step]
+
 
 @transaction.atomic
-def tell(path: Path, *, now: datetime) -> Shop:
-    """Make the shop and everything that happened in it."""
-    story = tomllib.loads(path.read_text(encoding="utf-8"))
-    shop = Shop.objects.create(**story["shop"])
+def tell(path: Path, *more: Path, now: datetime) -> Shop:
+    """Make the shop and everything that happened in it.
+
+    ``path`` sets the shop up; ``more`` adds to its shelf, board models and jobs.
+    """
+    stories = [tomllib.loads(one.read_text(encoding="utf-8")) for one in (path, *more)]
+    shop = Shop.objects.create(**stories[0]["shop"])
     telling = Telling(shop=shop, today=now.astimezone(shop.zone))
-    _terms(telling, story["terms"])
-    _people(telling, story["people"])
-    _stock(telling, story["stock"])
-    for kind, first in story["series"].items():
+    _terms(telling, stories[0]["terms"])
+    _people(telling, stories[0]["people"])
+    for kind, first in stories[0]["series"].items():
         records.series_start(shop_id=shop.pk, kind=kind, first=first)
-    for number, model in story["board_models"].items():
-        scenario_bench.board_model(telling, number, model)
-    for name, meter in story["meters"].items():
+    for name, meter in stories[0]["meters"].items():
         scenario_bench.meter(telling, name, meter)
-    for told in (*story["references"], *story["tickets"]):
-        for step in told["steps"]:
-            ACTS[step["do"]](telling, step, telling.people[step["by"]])
+    for story in stories:
+        _stock(telling, story.get("stock", {}))
+        for number, model in story.get("board_models", {}).items():
+            scenario_bench.board_model(telling, number, model)
+    for own, step in _in_order(telling, list(_told(telling, stories))):
+        try:
+            ACTS[step["do"]](own, step, telling.people[step["by"]])
+        except Exception as fault:
+            fault.add_note(f"told for {own.ticket} {own.board}: {step}")
+            raise
     return shop
+
+
+def _told(telling: Telling, stories: Sequence[Mapping[str, Any]]) -> Iterator[Steps]:
+    """The steps of every reference board, ticket and job."""
+    faults: dict[str, Any] = {}
+    for story in stories:
+        faults |= {k: story[k] for k in ("well", "faults") if k in story}
+        for told in (*story.get("references", ()), *story.get("tickets", ())):
+            yield told["steps"]
+        for good in story.get("goods", ()):
+            yield scenario_jobs.steps_of_good(good, faults, telling.today)
+        for job in story.get("jobs", ()):
+            yield scenario_jobs.steps_of(job, faults, telling.today)
+
+
+def _in_order(telling: Telling, told: Sequence[Steps]) -> list[tuple[Telling, Step]]:
+    """All steps as they happened: each story keeps its own order within."""
+    moments: list[tuple[datetime, int, int, Telling, Step]] = []
+    for story, steps in enumerate(told):
+        own = telling.of_its_own()
+        moment = datetime.min.replace(tzinfo=telling.shop.zone)
+        for place, step in enumerate(steps):
+            moment = max(moment, telling.at(step))
+            moments.append((moment, story, place, own, step))
+    moments.sort(key=itemgetter(0, 1, 2))
+    return [(own, step) for _moment, _story, _place, own, step in moments]
 
 
 def _terms(telling: Telling, data: Mapping[str, Any]) -> None:
@@ -79,28 +117,99 @@ def _stock(telling: Telling, data: Mapping[str, Mapping[str, Any]]) -> None:
             cost_minor=cost.minor,
             currency=telling.shop.currency,
         )
-        billing.stock_receive(item=item, by=owner, quantity=row["quantity"], cost=cost)
+        billing.stock_receive(
+            item=item,
+            by=owner,
+            quantity=row["quantity"],
+            cost=cost,
+            at=telling.today - timedelta(days=365),
+        )
         telling.stock[code] = item
 
 
 def _take_in(telling: Telling, step: Step, by: Person) -> None:
-    who, what = step["customer"], step["device"]
-    customer = intake.customer_keep(shop=telling.shop, by=by, **who)
-    device = intake.device_keep(customer=customer, by=by, **what)
-    promise = step.get("promise")
+    customer = _customer(telling, step["customer"], by)
+    promise, agreed = step.get("promise"), step.get("pre_approved")
+    rest = dict(step.get("rest", {}))
+    for name in ("returns_to", "came_with"):
+        if name in rest:
+            rest[name] = telling.tickets[rest[name]]
     telling.ticket = intake.ticket_open(
         shop=telling.shop,
         by=by,
         customer=customer,
-        device=device,
+        device=_device(telling, customer, step["device"], by),
         told=step["told"],
-        things=[ThingDraft(kind=kind, label="") for kind in step.get("things", [])],
+        things=_things(step),
         consents=step.get("consents", {}),
         promise=telling.moment(promise) if promise else None,
+        pre_approved=telling.money(agreed) if agreed else None,
+        brought=step.get("brought", {}),
         at=telling.at(step),
         **step.get("first_look", {}),
+        **rest,
     )
-    telling.board = telling.quote = telling.order_line = None
+    telling.tickets[step["device"].get("serial", "")] = telling.ticket
+
+
+def _customer(telling: Telling, who: Mapping[str, Any], by: Person) -> Customer:
+    """The one who was here before is the same customer."""
+    if who["name"] not in telling.customers:
+        customer = intake.customer_keep(shop=telling.shop, by=by, **who)
+        telling.customers[who["name"]] = customer
+    return telling.customers[who["name"]]
+
+
+def _device(
+    telling: Telling, customer: Customer, what: Mapping[str, Any], by: Person
+) -> Device:
+    serial = what.get("serial", "")
+    if serial not in telling.devices or not serial:
+        device = intake.device_keep(customer=customer, by=by, **what)
+        telling.devices[serial] = device
+    return telling.devices[serial]
+
+
+def _things(step: Step) -> list[ThingDraft]:
+    return [ThingDraft(kind=kind) for kind in step.get("things", [])]
+
+
+def _finish(telling: Telling, step: Step, by: Person) -> None:
+    intake.intake_finish(
+        ticket=telling.in_hand,
+        by=by,
+        answers=step.get("answers", {}),
+        things=_things(step),
+        serial=step.get("serial", ""),
+        at=telling.at(step),
+    )
+
+
+def _unpack(telling: Telling, step: Step, by: Person) -> None:
+    intake.parcel_unpack(
+        ticket=telling.in_hand,
+        by=by,
+        answers=step.get("answers", {}),
+        things=_things(step),
+        seen=step["seen"],
+        at=telling.at(step),
+    )
+
+
+def _decide(telling: Telling, step: Step, by: Person) -> None:
+    intake.warranty_decide(
+        ticket=telling.in_hand,
+        by=by,
+        is_covered=step["is_covered"],
+        reason=step["reason"],
+        at=telling.at(step),
+    )
+
+
+def _data_safe(telling: Telling, step: Step, by: Person) -> None:
+    intake.data_safe_record(
+        ticket=telling.in_hand, by=by, how=step["how"], at=telling.at(step)
+    )
 
 
 def _write(telling: Telling, step: Step, by: Person) -> None:
@@ -160,15 +269,16 @@ def _work(telling: Telling, step: Step, by: Person) -> None:
 
 
 def _use_part(telling: Telling, step: Step, by: Person) -> None:
-    item = telling.stock[step["stock"]]
+    """From the shelf, or what came for this ticket: then with ``name`` and ``cost``."""
+    item = telling.stock[step["stock"]] if "stock" in step else None
     billing.part_use(
         ticket=telling.in_hand,
         by=by,
-        name=item.name,
+        name=item.name if item else step["name"],
         quantity=step.get("quantity", 1),
-        cost=item.cost,
+        cost=item.cost if item else telling.money(step["cost"]),
         item=item,
-        part_id=item.part_id,
+        part_id=item.part_id if item else "",
         at=telling.at(step),
     )
 
@@ -196,6 +306,33 @@ def _pay(telling: Telling, step: Step, by: Person) -> None:
         ticket=telling.in_hand,
         at=telling.at(step),
     )
+
+
+def _settle(telling: Telling, step: Step, by: Person) -> None:
+    """Pay what is due, or give back what is too much."""
+    due = money.balance(telling.in_hand).due
+    if due.amount and not step.get("later"):
+        billing.payment_take(
+            shop=telling.shop,
+            by=by,
+            amount=due,
+            method=step.get("method", "card"),
+            ticket=telling.in_hand,
+            at=telling.at(step),
+        )
+
+
+def _arrive(telling: Telling, step: Step, by: Person) -> None:
+    if telling.order_line is None:
+        raise ValueError("What arrives was ordered before.")
+    billing.part_arrive(order_line=telling.order_line, by=by, at=telling.at(step))
+
+
+def _credit(telling: Telling, step: Step, by: Person) -> None:
+    standing = money.standing_invoice(telling.in_hand)
+    if standing is None:
+        raise ValueError("A credit note takes an invoice back.")
+    billing.credit_note_issue(invoice=standing, by=by, at=telling.at(step))
 
 
 def _end(telling: Telling, step: Step, by: Person) -> None:
@@ -226,22 +363,48 @@ def _park(telling: Telling, step: Step, by: Person) -> None:
     intake.ticket_park(
         ticket=telling.in_hand,
         by=by,
-        until=telling.today.date() + timedelta(days=step["until_in_days"]),
+        until=_until(telling, step),
         because=step["because"],
         waits_for=step["waits_for"],
         at=telling.at(step),
     )
 
 
+def _until(telling: Telling, step: Step) -> datetime | None:
+    if "for_hours" in step:
+        return telling.at(step) + timedelta(hours=step["for_hours"])
+    if "until_in_days" not in step:
+        return None
+    return telling.moment({"day": step["until_in_days"], "time": "09:00"})
+
+
+def _unpark(telling: Telling, step: Step, by: Person) -> None:
+    intake.ticket_unpark(ticket=telling.in_hand, by=by, at=telling.at(step))
+
+
 def _hand_over(telling: Telling, step: Step, by: Person) -> None:
+    owing = step.get("owing", "")
     desk.hand_over(
-        ticket=telling.in_hand, by=by, given_to=step["to"], at=telling.at(step)
+        ticket=telling.in_hand,
+        by=by,
+        given_to=step["to"],
+        owing_reason=owing,
+        may_owe=bool(owing),
+        at=telling.at(step),
     )
 
 
 ACTS: Acts = {
     **scenario_bench.ACTS,
     "take in": _take_in,
+    "finish": _finish,
+    "unpack": _unpack,
+    "decide": _decide,
+    "data safe": _data_safe,
+    "arrive": _arrive,
+    "settle": _settle,
+    "credit": _credit,
+    "unpark": _unpark,
     "write": _write,
     "quote": _quote,
     "answer": _answer,

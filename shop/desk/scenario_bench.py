@@ -110,6 +110,7 @@ def _intervene(telling: Telling, step: Step, by: Person) -> None:
         kind=step["kind"],
         part_id=step.get("part", ""),
         place=step.get("place", ""),
+        disk=step.get("disk", ""),
         at=telling.at(step),
     )
 
@@ -119,8 +120,9 @@ def _find(telling: Telling, step: Step, by: Person) -> None:
         board=telling.on_bench,
         ticket=telling.in_hand,
         by=by,
-        part_id=step["part"],
-        mode_id=step["mode"],
+        part_id=step.get("part", ""),
+        mode_id=step.get("mode", ""),
+        cause=step.get("cause", "part"),
         place=step.get("place", ""),
         is_proven=step.get("is_proven", False),
         at=telling.at(step),

@@ -1,14 +1,14 @@
 """A scenario being told: who is who, and where the current ticket stands."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
 from diagnostics.models import Board, Meter
 from shop.billing.models import OrderLine, Quote, StockItem
-from shop.intake.models import Ticket
+from shop.intake.models import Customer, Device, Ticket
 from shop.money import Money
 from shop.people.models import Person, Shop
 
@@ -28,6 +28,13 @@ class Telling:
     board: Board | None = None
     quote: Quote | None = None
     order_line: OrderLine | None = None
+    customers: dict[str, Customer] = field(default_factory=dict)
+    devices: dict[str, Device] = field(default_factory=dict)
+    tickets: dict[str, Ticket] = field(default_factory=dict)
+
+    def of_its_own(self) -> "Telling":
+        """The same shop and people, for a story that is told beside the others."""
+        return replace(self, ticket=None, board=None, quote=None, order_line=None)
 
     def at(self, step: Step) -> datetime:
         """``day = -3, time = "09:10"``: that many days before today, shop's time.

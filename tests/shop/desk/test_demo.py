@@ -12,7 +12,7 @@ from diagnostics import queries
 from diagnostics.models import Finding
 from shop.billing.models import Invoice
 from shop.desk import account
-from shop.desk.management.commands.demo import SCENARIO
+from shop.desk.management.commands.demo import SCENARIO, TOLD
 from shop.desk.scenario import ACTS, tell
 from shop.intake import queries as intake
 
@@ -29,7 +29,7 @@ def test_the_whole_ticket_is_told_to_the_last_cent(
         "20.20",
         "121.20",
     ]
-    told = account.of_one_ticket(shop)
+    told = account.of_one_ticket(shop, serial=TOLD)
     for words in ("k06/main", "Bad", "79.20", "invoice-", "marit-bench"):
         assert words in told
     assert len(list(settings.PAPERS_DIR.iterdir())) == 3

@@ -15,7 +15,11 @@ from shop.desk import account
 from shop.desk.scenario import tell
 from shop.people.models import Shop
 
-SCENARIO = settings.BASE_DIR / "fixtures" / "hollin_lane.toml"
+FIXTURES = settings.BASE_DIR / "fixtures"
+SCENARIO = FIXTURES / "hollin_lane.toml"
+YEAR = (FIXTURES / "hollin_lane_faults.toml", FIXTURES / "hollin_lane_year.toml")
+# The machine whose ticket is told in full.
+TOLD = "H14-3310-094A"
 ADDRESS = "127.0.0.1:8000"
 
 
@@ -38,9 +42,9 @@ class Command(BaseCommand):
         if shop is None:
             self.stdout.write("Loading the demo shop, and working out its boards ...")
             settings.CLOUDS = clouds.HERE
-            shop = tell(SCENARIO, now=timezone.now())
+            shop = tell(SCENARIO, *YEAR, now=timezone.now())
             settings.CLOUDS = clouds.ASIDE
-        self.stdout.write(account.of_one_ticket(shop))
+        self.stdout.write(account.of_one_ticket(shop, serial=TOLD))
         if not options["no_serve"]:
             self.serve(options["address"])
 
