@@ -6,8 +6,8 @@ from time import perf_counter
 from django.conf import settings
 
 from diagnostics import bridge, clouds, revisions
+from diagnostics.engine.boards import Board
 from diagnostics.models import BoardModel
-from shop.records import jobs
 
 
 def make_missing() -> Iterator[tuple[BoardModel, float]]:
@@ -15,15 +15,8 @@ def make_missing() -> Iterator[tuple[BoardModel, float]]:
 
     What no model reads any more is swept, once all have been looked at.
     """
-    models = list(BoardModel.objects.order_by("id"))
-    patches = revisions.patches_of_all({model.pk for model in models})
     keys = set()
-    for model in models:
-        if not jobs.may_go_on():
-            return
-        board = bridge.engine_board(model.family, patches.get(model.pk, {}))
-        if board.family.circuit is None:
-            continue
+    for model, board in boards():
         keys.add(clouds.key_of(board))
         start = perf_counter()
         if clouds.make(board):
@@ -31,7 +24,19 @@ def make_missing() -> Iterator[tuple[BoardModel, float]]:
     clouds.sweep(keys)
 
 
+def boards() -> Iterator[tuple[BoardModel, Board]]:
+    """Each model whose family has a circuit, as the engine sees it."""
+    models = list(BoardModel.objects.order_by("id"))
+    patches = revisions.patches_of_all({model.pk for model in models})
+    for model in models:
+        board = bridge.engine_board(model.family, patches.get(model.pk, {}))
+        if board.family.circuit is not None:
+            yield model, board
+
+
 def job() -> None:
-    if settings.CLOUDS == clouds.ASIDE:
-        for _made in make_missing():
-            pass
+    """Have them made by a process of their own: messages don't wait for it."""
+    if settings.CLOUDS == clouds.ASIDE and any(
+        not clouds.path_of(clouds.key_of(board)).exists() for _model, board in boards()
+    ):
+        clouds.start_aside()

@@ -168,3 +168,10 @@ class JobRun(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def is_open(self) -> bool:
+        """It runs just now, or was killed within its run."""
+        if self.started_at is None:
+            return False
+        return self.ended_at is None or self.ended_at < self.started_at

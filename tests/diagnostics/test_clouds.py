@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 
-from diagnostics import clouds
+from diagnostics import clouds, clouds_of_models
 from diagnostics.engine.boards import Board, Patch, board_of, load_family
 from diagnostics.models import BoardModel
+from shop.people.models import Shop
 
 PLAIN = board_of(load_family("laptop_barrel"))
 
@@ -130,3 +131,16 @@ def test_the_command_sweeps_what_nobody_reads_any_more(
     assert not old.exists()
     assert being_made.exists()
     assert len(list(aside.glob("*.npz"))) == 2
+
+
+@pytest.mark.django_db
+def test_the_job_has_missing_ones_made_aside(
+    aside: Path, started: list[list[str]], hollin_lane: Shop
+) -> None:
+    BoardModel.objects.create(shop=hollin_lane, number="LB-1", family="laptop_barrel")
+    clouds_of_models.job()
+    assert [args[-1] for args in started] == ["clouds"]
+    clouds.make(PLAIN)
+    clouds._started.clear()
+    clouds_of_models.job()
+    assert len(started) == 1

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-NAMES = ("numbers", "twice", "readings", "backups", "mails")
+NAMES = ("numbers", "twice", "readings", "backups", "mails", "machines")
 
 
 class Command(BaseCommand):

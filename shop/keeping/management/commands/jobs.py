@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand
 from shop.records import jobs
 from shop.records import services as records
 from shop.records.job_process import NAME, JobProcess
+from shop.records.models import JobRun
 
 
 class Command(BaseCommand):
@@ -47,10 +48,15 @@ class Command(BaseCommand):
         holder = records.lease_holder(NAME)
         self.stdout.write(f"At work: {holder or 'no process'}")
         for run in jobs.runs():
-            last = f"{run.ended_at:%Y-%m-%d %H:%M}" if run.ended_at else "never"
-            told = f" failed {run.failures}: {run.last_error}" if run.failures else ""
-            due = f"{run.next_at:%Y-%m-%d %H:%M}"
-            self.stdout.write(f"  {run.name:16} last {last:16} next {due}{told}")
+            self.stdout.write(f"  {run.name:16} {told_of(run)}")
+
+
+def told_of(run: JobRun) -> str:
+    last = f"{run.ended_at:%Y-%m-%d %H:%M}" if run.ended_at else "never"
+    told = f"last {last:16}  next {run.next_at:%Y-%m-%d %H:%M}"
+    if run.is_open:
+        return f"{told}  at it, or killed, since {run.started_at:%H:%M}"
+    return f"{told}  failed {run.failures}: {run.last_error}" if run.failures else told
 
 
 def stop_at_signals(process: JobProcess) -> None:
