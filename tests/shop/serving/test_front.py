@@ -81,7 +81,7 @@ def played(
         (("192.168.7.31", 5), ("192.168.7.31", 5)),
         (("::ffff:192.168.7.31", 5, 0, 0), ("192.168.7.31", 5)),
         (("fe80::31%eth0", 5, 0, 2), ("fe80::31", 5)),
-        (None, ("0.0.0.0", 0)),
+        (None, ("0.0.0.0", 0)),  # noqa: S104  nobody there any more
     ],
 )
 def test_a_socket_for_both_families_tells_addresses_as_they_are(
