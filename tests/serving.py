@@ -41,12 +41,12 @@ def manage(
         input=given,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=240,
         check=False,
     )
 
 
-def wait_until(is_so: Callable[[], bool], seconds: float = 60) -> None:
+def wait_until(is_so: Callable[[], bool], seconds: float = 180) -> None:
     until = time.monotonic() + seconds
     while not is_so():
         assert time.monotonic() < until, "it never came"

@@ -48,7 +48,7 @@ def of_lan(plan: Plan, authority: x509.Certificate, *, is_published: bool) -> st
         qr_of(trust),
         "and compare this fingerprint there (SHA-256 of the shop's authority):",
         "",
-        *in_rows(fingerprint(authority)),
+        *(f"    {row}" for row in in_rows(fingerprint(authority))),
         "",
         "Stop with Ctrl-C.",
     ]
@@ -67,10 +67,11 @@ def qr_of(text: str) -> str:
     return out.getvalue()
 
 
-def in_rows(groups: str) -> list[str]:
-    """32 pairs in two rows of 16."""
-    pairs = groups.split()
-    return ["    " + " ".join(pairs[at : at + 16]) for at in (0, 16)]
+def in_rows(groups: str, pairs: int = 8) -> list[str]:
+    """So many pairs of digits a row, which a phone has room for."""
+    all_pairs = groups.split()
+    starts = range(0, len(all_pairs), pairs)
+    return [" ".join(all_pairs[at : at + pairs]) for at in starts]
 
 
 def name_of_shop() -> str:

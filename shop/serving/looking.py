@@ -77,7 +77,7 @@ def last_backup() -> dt.datetime | None:
     model = apps.all_models["records"].get("jobrun")
     if model is None:
         return None
-    run = model._default_manager.filter(name="backup").first()
+    run = model._default_manager.filter(name="nightly backup").first()
     return getattr(run, "went_well_at", None)
 
 

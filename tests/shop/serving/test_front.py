@@ -4,11 +4,12 @@ import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
+from unittest.mock import Mock
 
 import pytest
 
 from shop.serving import http1
-from shop.serving.front import Front, Limits, Reader, Writer, finish
+from shop.serving.front import Front, Limits, Reader, Writer, finish, peer_of
 
 HOSTS = frozenset({"coldrail.local"})
 GET = b"GET / HTTP/1.1\r\nHost: coldrail.local\r\n\r\n"
@@ -72,6 +73,23 @@ def played(
             await act(state)
 
     asyncio.run(play())
+
+
+@pytest.mark.parametrize(
+    ("seen", "told"),
+    [
+        (("192.168.7.31", 5), ("192.168.7.31", 5)),
+        (("::ffff:192.168.7.31", 5, 0, 0), ("192.168.7.31", 5)),
+        (("fe80::31%eth0", 5, 0, 2), ("fe80::31", 5)),
+        (None, ("0.0.0.0", 0)),  # noqa: S104  nobody there any more
+    ],
+)
+def test_a_socket_for_both_families_tells_addresses_as_they_are(
+    seen: tuple[object, ...] | None, told: tuple[str, int]
+) -> None:
+    writer = Mock(Writer)
+    writer.get_extra_info.return_value = seen
+    assert peer_of(writer) == told
 
 
 def test_a_request_and_who_asks_reach_the_worker(tmp_path: Path) -> None:

@@ -1,6 +1,8 @@
 """What the front makes of a request's head (RFC 9112), and what it refuses."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from shop.serving import http1
 from shop.serving.http1 import NotServed
@@ -94,3 +96,36 @@ def test_the_proxy_line_is_the_protocols() -> None:
     line = http1.proxy_line("192.168.7.31", 50123)
     assert line == b"PROXY TCP4 192.168.7.31 127.0.0.1 50123 0\r\n"
     assert http1.proxy_line("fd00::31", 1) == b"PROXY TCP6 fd00::31 ::1 1 0\r\n"
+
+
+def refusal_of(raw: bytes) -> int:
+    """The status with which a request is refused; 0 when it is read whole."""
+    try:
+        read = http1.read_head(raw)
+        assert 0 <= read.length <= http1.LARGEST_BODY
+        assert "\r" not in read.host
+        http1.is_open(read)
+        http1.bare(read)
+    except NotServed as refused:
+        return refused.status
+    return 0
+
+
+@given(st.binary(max_size=300))
+def test_whatever_comes_is_read_or_refused(noise: bytes) -> None:
+    assert refusal_of(noise + http1.END_OF_HEAD) in {0, *http1.REASONS}
+
+
+FIELD = st.tuples(
+    st.sampled_from(["Host", "Content-Length", "Expect", "X"]),
+    st.text("0123456789abc.:[]- ", max_size=12),
+)
+
+
+@given(st.lists(FIELD, max_size=5))
+def test_whatever_fields_come_are_read_or_refused(
+    fields: list[tuple[str, str]],
+) -> None:
+    lines = "".join(f"{key}: {value}\r\n" for key, value in fields)
+    raw = f"GET /trust/ HTTP/1.1\r\n{lines}\r\n".encode()
+    assert refusal_of(raw) in {0, 400, 413}
