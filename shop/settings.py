@@ -117,8 +117,8 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "shop.people.session_limits.sessions_end",
-    "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.in_the_shop",
+    "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.at_a_station",
     "shop.people.gates.first_things_first",
 ]

@@ -10,6 +10,8 @@ from django.conf import settings
 from django.db import connection
 from django.test import Client, RequestFactory, override_settings
 
+from shop.people.models import Shop
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -89,7 +91,7 @@ def test_the_demo_answers_this_machine_only(client: Client) -> None:
 
 @pytest.mark.django_db
 @override_settings(IS_DEMO=True)
-def test_the_demo_says_that_it_is_one(client: Client) -> None:
+def test_the_demo_says_that_it_is_one(client: Client, hollin_lane: Shop) -> None:
     page = client.get("/sign-in/").content.decode()
     assert "Demo" in page
 

@@ -12,7 +12,7 @@ from shop.intake import papers, scans, services, tags
 from shop.intake.models import Place, Ticket
 from shop.intake.services import ThingDraft
 from shop.people.models import Person, Shop
-from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
+from tests.factories import CustomerFactory, DeviceFactory, TicketFactory, handed_over
 from tests.shop.intake.papers_seen import (
     PRINTERS_DPI,
     codes_of,
@@ -28,9 +28,11 @@ def flagged(tomas: Person) -> Ticket:
     """Everything that a tag can warn of."""
     shop = tomas.memberships.get().shop
     customer = CustomerFactory.create(shop=shop, name="Ada Pell")
+    device = DeviceFactory.create(customer=customer, model="Orrin 14, silver")
     return TicketFactory.create(
         by=tomas,
-        device=DeviceFactory.create(customer=customer, model="Orrin 14, silver"),
+        device=device,
+        returns_to=handed_over(TicketFactory.create(by=tomas, device=device), tomas),
         liquid="unsure",
         goal="data_first",
         intake_kind="warranty",
@@ -94,13 +96,20 @@ def test_nothing_of_the_customer_is_on_a_tag(flagged: Ticket) -> None:
         ({"hot_or_swollen": "unsure"}, ["CELL"]),
         ({"things": [ThingDraft("pack")]}, ["CELL"]),
         ({"goal": "data_only"}, ["DATA FIRST"]),
-        ({"intake_kind": "warranty"}, ["WARRANTY"]),
     ],
 )
 def test_flags_come_from_what_was_told_at_intake(
     tomas: Person, asked: dict[str, object], flags: list[str]
 ) -> None:
     assert tags.flags_of(TicketFactory.create(by=tomas, **asked)) == flags
+
+
+def test_what_comes_back_says_so(tomas: Person) -> None:
+    before = handed_over(TicketFactory.create(by=tomas), tomas)
+    again = TicketFactory.create(
+        by=tomas, device=before.device, intake_kind="warranty", returns_to=before
+    )
+    assert tags.flags_of(again) == ["WARRANTY"]
 
 
 def test_one_tag_alone_is_printed_again_the_same(flagged: Ticket) -> None:

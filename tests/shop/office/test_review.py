@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from shop.billing import queries as money
 from shop.billing import services as billing
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -37,7 +38,7 @@ def test_an_unpaid_invoice_is_owing_until_it_is_paid(worked_ticket: Ticket) -> N
     invoice = worked_ticket.invoices.get()
     [owing] = queries.review(shop, now).owing
     assert owing.invoice == invoice
-    assert owing.due == invoice.total - invoice.prepaid
+    assert owing.due == money.balance(worked_ticket).due
     assert owing.days_late == 0
     late = queries.review(shop, now + timedelta(days=20)).owing
     assert late[0].days_late > 0
