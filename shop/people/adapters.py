@@ -7,6 +7,7 @@ from typing import Any
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.core import context
 from allauth.mfa.adapter import DefaultMFAAdapter
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext_lazy as _
@@ -33,6 +34,13 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
+
+    def pre_authenticate(self, request: HttpRequest, **credentials: Any) -> None:
+        try:
+            super().pre_authenticate(request, **credentials)
+        except ValidationError:
+            log.warning("a name was tried too often, and is refused for a while")
+            raise
 
     def authenticate(self, request: HttpRequest, **credentials: Any) -> Person | None:
         """Whoever left gets the same answer as whoever never was."""

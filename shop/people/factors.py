@@ -25,7 +25,7 @@ from django.views.decorators.http import (
 
 from shop.people import gates, pins, services
 from shop.people.access import AtWork, fresh
-from shop.people.sign_in import Refusing, at_work, safe_next
+from shop.people.sign_in import Refusing, at_work
 from shop.people.sign_in_forms import PasswordForm, PinForm
 from shop.records.errors import Refused
 from shop.records.idempotency import once
@@ -53,6 +53,14 @@ def factors(request: AtWork) -> HttpResponse:
 
 class App(Refusing, ActivateTOTPView):  # type: ignore[misc]
     template_name = "people/app.html"
+
+    def dispatch(self, request: AtWork, *args: Any, **kwargs: Any) -> HttpResponse:
+        """One app a person: a second one is set up after the first is ended."""
+        kind = Authenticator.Type.TOTP
+        if Authenticator.objects.filter(user=request.user, type=kind).exists():
+            return redirect("mfa_index")
+        response: HttpResponse = super().dispatch(request, *args, **kwargs)
+        return response
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         """The QR drawn in the page, since the policy lets no picture in as data."""
@@ -115,15 +123,24 @@ def codes_new(request: AtWork) -> HttpResponse:
 
 
 @at_work
-@require_GET
+@require_http_methods(["GET", "POST"])
 @fresh
 def codes_shown(request: AtWork) -> HttpResponse:
-    """Spare codes, told once: to be printed or written down."""
-    held, is_first = codes.view_recovery_codes(request)
-    if held is None or not is_first:
+    """Spare codes, told once, to a tap: looking at an address uses nothing up.
+
+    Not ``once``, which would keep the codes in the database.
+    """
+    if request.method == "POST" and "show" not in request.POST:
+        return HttpResponse(status=422)
+    spare = Authenticator.objects.filter(
+        user=request.user, type=Authenticator.Type.RECOVERY_CODES
+    ).first()
+    if spare is None or spare.wrap().did_view:
         return redirect("mfa_index")
-    context = {"codes": held.get_unused_codes(), "next": safe_next(request)}
-    return render(request, "people/codes.html", context)
+    if request.method == "GET":
+        return render(request, "people/codes.html")
+    held, _is_first = codes.view_recovery_codes(request)
+    return render(request, "people/codes.html", {"codes": held.get_unused_codes()})
 
 
 @at_work

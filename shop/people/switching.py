@@ -45,7 +45,7 @@ def switch(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             refusal = str(refused)
     context = {
-        "people": people,
+        "people": _called(people),
         "here": station,
         "chosen": request.POST.get("person", ""),
         "refusal": refusal,
@@ -69,6 +69,15 @@ def badge(request: HttpRequest) -> HttpResponse:
         messages.error(request, _("This badge opens nothing here."))
         return redirect("people:switch")
     return _at_the_bench(request, found.person, station)
+
+
+def _called(people: list[Person]) -> list[tuple[Person, str]]:
+    """First names, which is all that a tablet may keep; whole ones where two share."""
+    first = [(person.name.split() or [""])[0] for person in people]
+    return [
+        (person, name if first.count(name) == 1 else person.name)
+        for person, name in zip(people, first, strict=True)
+    ]
 
 
 def _at_the_bench(

@@ -412,7 +412,7 @@ def at_a_tablet(page: Page) -> None:
     host, name = page.url.partition("/sign-in/")[0], settings.STATION_COOKIE
     page.context.add_cookies([{"name": name, "value": token, "url": host}])
     page.goto(page.url)
-    page.get_by_text(ines.name).click()
+    page.get_by_text(ines.name.split()[0]).click()
     page.get_by_role("button", name="OK").click()
     page.locator("#refusal").get_by_text("not the PIN").wait_for()
     page.context.clear_cookies()

@@ -230,7 +230,8 @@ def names_of(patterns: list[URLPattern | URLResolver], space: str = "") -> list[
     names = []
     for one in patterns:
         if isinstance(one, URLResolver):
-            names += names_of(one.url_patterns, f"{one.namespace}:")
+            inner = f"{one.namespace}:" if one.namespace else space
+            names += names_of(one.url_patterns, inner)
         else:
             names.append(f"{space}{one.name}")
     return names

@@ -5,11 +5,20 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from allauth.mfa.models import Authenticator
 from django.test import Client
 
 from shop.people import queries, services
 from shop.people.access import FRESH
-from shop.people.models import Membership, Person, Role, Shop, Station
+from shop.people.models import (
+    Badge,
+    Membership,
+    Person,
+    Pin,
+    Role,
+    Shop,
+    Station,
+)
 from shop.records.errors import Refused
 from shop.records.models import Event, KeptAnswer
 from tests.factories import PASSWORD
@@ -148,3 +157,18 @@ def test_a_browser_is_enrolled_and_ended_by_the_owner(
     end = f"/people/stations/{station.pk}/end/"
     owner.post(end, {"idempotency_key": KEY % 9})
     assert "Enrol this browser" in owner.get("/people/stations/").content.decode()
+
+
+def test_looking_changes_nothing(
+    owner: Client, marit: Person, ines: Person, app_of: Callable[[Person], None]
+) -> None:
+    """[3.5.3] Every GET here leaves people, factors and events as they were."""
+    app_of(marit)
+    owner.post("/me/factors/codes/new/", {"idempotency_key": KEY % 10})
+    pages = ("people/", "people/new/", "people/stations/", f"people/{ines.pk}/")
+    own = ("factors/", "factors/app/", "factors/passkey/", "factors/codes/", "pin/")
+    models = (Person, Membership, Authenticator, Badge, Pin, Station, Event)
+    before = [list(model.objects.order_by("pk").values()) for model in models]
+    for url in (*pages, f"people/{ines.pk}/leaving/", *(f"me/{end}" for end in own)):
+        assert owner.get(f"/{url}").status_code in {200, 302}, url
+    assert [list(model.objects.order_by("pk").values()) for model in models] == before
