@@ -1,6 +1,7 @@
 """Acts that keep and erase photos."""
 
 import hashlib
+import logging
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
@@ -17,6 +18,7 @@ from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Note
 
+log = logging.getLogger(__name__)
 LONGEST_NOTE = 500
 FUTURE = timedelta(minutes=5)
 
@@ -135,7 +137,8 @@ def files_away(photos: list[Photo]) -> None:
     for photo in photos:
         try:
             files.remove(photo)
-        except OSError:
+        except Exception:  # each storage fails in its own way
+            log.exception("The files of photo %s are not deleted yet.", photo.pk)
             continue
         Photo.objects.filter(pk=photo.pk).update(files_gone_at=timezone.now())
 

@@ -55,7 +55,8 @@ const attempt = async (form, file, own, row, progress) => {
     body.set(name, form.elements[name].value);
   body.set("idempotency_key", own);
   if (file.lastModified) body.set("taken", file.lastModified);
-  body.set("photos", await smaller(file, Number(form.dataset.edge)), "photo");
+  row.sent ||= await smaller(file, Number(form.dataset.edge)); // the same bytes again
+  body.set("photos", row.sent, "photo");
   const answer = await post(form, body, progress), name = file.name || "";
   if (answer && !answer.refused.length) {
     row.replaceChildren(`${name} ${form.dataset.kept}`);
