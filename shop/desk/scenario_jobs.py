@@ -213,9 +213,10 @@ def _agree(job: Job) -> Iterator[Step]:
         yield job.step("quoted", clock, "quote", job.technician, **_quote(job, version))
     if "says" in told and job.reaches("answered"):
         answer = {"answered_by": told["customer"]["name"], "channel": "phone"}
-        yield job.step(
-            "answered", "11:10", "answer", job.desk, **answer, **told["says"]
-        )
+        answer |= told["says"]
+        yield job.step("answered", "11:10", "answer", job.desk, **answer)
+    if "ready" in told and job.reaches("answered"):
+        yield job.step("answered", "11:15", "promise", job.desk, ready=told["ready"])
 
 
 def _quote(job: Job, quote: Data) -> Step:
@@ -314,6 +315,10 @@ def _close(job: Job) -> Iterator[Step]:
             "fetched", "12:15", "settle", job.desk, **told.get("settles", {})
         )
         yield job.step("fetched", "12:20", "hand over", job.desk, **_to(job))
+    if "transfer_after" in told:
+        day = min(job.day_of("fetched") + told["transfer_after"], 0)
+        paid = {"do": "settle", "by": job.desk, "day": day, "time": "09:30"}
+        yield paid | {"method": "transfer"}
 
 
 def _to(job: Job) -> Step:
