@@ -39,6 +39,11 @@ class Lists:
     parked: tuple[Row, ...]
     waiting: int
 
+    @property
+    def ready(self) -> int:
+        """All that may be taken, shown or behind the shown."""
+        return len(self.next) + self.waiting
+
 
 def lists_of(shop: Shop, person: Person, now: datetime) -> Lists:
     """The rows of the bench's first page; the longest waiting come first.

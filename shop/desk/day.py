@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -35,6 +35,7 @@ class Row:
     is_due_today: bool
     is_silent: bool
     late_by: timedelta
+    part_late_by: timedelta
     silent_for: timedelta
     days_width: int
     stretches: list[Stretch]
@@ -109,11 +110,19 @@ def _row(
         and promise.astimezone(zone).date() == today,
         is_silent=silence >= SILENT_AFTER,
         late_by=late_by,
+        part_late_by=_part_late_by(turn, today),
         silent_for=silence,
         days_width=width,
         stretches=stretches(turn, width),
         places=places,
     )
+
+
+def _part_late_by(turn: Turn, today: date) -> timedelta:
+    """How long a part that was due has not come."""
+    due = turn.details.get("due_on") if turn.waits_for == "parts" else None
+    late = today - date.fromisoformat(due) if due else timedelta()
+    return max(late, timedelta())
 
 
 def _groups(rows: Sequence[Row]) -> Iterable[Group]:

@@ -55,6 +55,12 @@ class Job:
         found: Data = self.faults["well"][self.fault["like"]]
         return found
 
+    def of_model(self, half: str) -> Data:
+        """What boards of this model read otherwise than their family."""
+        own: Data = self.well.get("of", {}).get(self.told.get("board", ""), {})
+        found: Data = own.get(half, {})
+        return found
+
     @property
     def technician(self) -> str:
         return str(self.told.get("by", "ines"))
@@ -94,7 +100,8 @@ def steps_of(told: Data, faults: Data, today: datetime) -> list[Step]:
 
 def steps_of_good(told: Data, faults: Data, today: datetime) -> list[Step]:
     """A board of the shop's own that is well, read once."""
-    short = {"board_serial": told["serial"], "fault": "", **told}
+    short = {"board_serial": told["serial"], "board": told["board_model"], **told}
+    short["fault"] = ""
     job = Job(short, {"well": faults["well"], "faults": {"": told}}, today)
     by, board = job.technician, told["board_model"]
     kept = {"board_model": board, "origin": "known_good", "serial": told["serial"]}
@@ -171,7 +178,7 @@ def _readings(
     job: Job, stage: str, clock: str, half: str, changed: Data
 ) -> Iterator[Step]:
     """What the well board reads, but for what the fault changes or leaves out."""
-    points = {**job.well[half]["points"], **changed}
+    points = {**job.well[half]["points"], **job.of_model(half), **changed}
     stops = job.fault.get("stops", {}).get(half) if changed else None
     names = list(points)[: list(points).index(stops) + 1] if stops else list(points)
     typed = {
@@ -213,9 +220,10 @@ def _agree(job: Job) -> Iterator[Step]:
         yield job.step("quoted", clock, "quote", job.technician, **_quote(job, version))
     if "says" in told and job.reaches("answered"):
         answer = {"answered_by": told["customer"]["name"], "channel": "phone"}
-        yield job.step(
-            "answered", "11:10", "answer", job.desk, **answer, **told["says"]
-        )
+        answer |= told["says"]
+        yield job.step("answered", "11:10", "answer", job.desk, **answer)
+    if "ready" in told and job.reaches("answered"):
+        yield job.step("answered", "11:15", "promise", job.desk, ready=told["ready"])
 
 
 def _quote(job: Job, quote: Data) -> Step:
@@ -314,6 +322,10 @@ def _close(job: Job) -> Iterator[Step]:
             "fetched", "12:15", "settle", job.desk, **told.get("settles", {})
         )
         yield job.step("fetched", "12:20", "hand over", job.desk, **_to(job))
+    if "transfer_after" in told:
+        day = min(job.day_of("fetched") + told["transfer_after"], 0)
+        paid = {"do": "settle", "by": job.desk, "day": day, "time": "09:30"}
+        yield paid | {"method": "transfer"}
 
 
 def _to(job: Job) -> Step:

@@ -39,7 +39,7 @@ def park(request: AtWork, ticket: Ticket) -> HttpResponse:
     if done(form, act):
         return _back(request, ticket)
     offers = [
-        (one.reason, words.REASONS[one.reason], words.PARTIES[one.party], until)
+        (one.reason, words.REASONS[one.reason], _whom(one.party), until)
         for one, until in presets.offered(now)
     ]
     context = {
@@ -50,6 +50,11 @@ def park(request: AtWork, ticket: Ticket) -> HttpResponse:
     }
     status = 422 if form.is_bound else 200
     return render(request, "intake/park.html", context, status=status)
+
+
+def _whom(party: str) -> words.Text:
+    """Whom it waits for; what only rests waits for nobody."""
+    return "" if party == "resting" else words.PARTIES[party]
 
 
 def _as_typed(preset: presets.Preset, now: datetime) -> dict[str, str]:

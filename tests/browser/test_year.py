@@ -1,0 +1,64 @@
+"""The pages with many rows, as the whole year fills them."""
+
+from collections.abc import Callable
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import Page
+
+from diagnostics.models import BoardModel
+from shop.desk.management.commands.demo import SCENARIO, YEAR
+from shop.desk.scenario import tell
+from shop.intake.models import Ticket
+from shop.people.models import Shop
+from tests.browser.conftest import (
+    DESKTOP,
+    TABLET,
+    UPRIGHT,
+    Visit,
+    faults_of,
+    layout_faults_of,
+)
+
+
+@pytest.fixture
+def told_shop(transactional_db: None) -> Shop:
+    """The whole year; the suspects are looked at in the short story's tests."""
+    return tell(SCENARIO, *YEAR, now=timezone.now())
+
+
+def pages() -> list[tuple[str, str, str]]:
+    heron = BoardModel.objects.get(number="HN14-MB")
+    decide = Ticket.objects.filter(intake_kind="warranty").latest("id")
+    group = Ticket.objects.filter(came_with__isnull=False).latest("id")
+    board = decide.ticket_boards.get().board
+    return [
+        ("tomas", "day", "/counter/"),
+        ("tomas", "find", "/find/?q=a"),
+        ("tomas", "group", f"/tickets/{group.number}/together/"),
+        ("tomas", "warranty", f"/tickets/{decide.number}/"),
+        ("ines", "bench-list", "/bench/"),
+        ("ines", "lore", f"/bench/lore/{heron.pk}/"),
+        ("ines", "advice", "/bench/advice/"),
+        ("ines", "bench-warranty", f"/bench/{decide.number}/{board.pk}/"),
+        ("marit", "office", "/office/"),
+    ]
+
+
+def test_many_rows_fit_their_pages(
+    visit: Visit, picture: Callable[[Page, str], None]
+) -> None:
+    faults: list[str] = []
+    for size in (TABLET, UPRIGHT, DESKTOP):
+        open_pages: dict[str, Page] = {}
+        for person, name, url in pages():
+            if person not in open_pages:
+                open_pages[person] = visit(person, size=size, dark=size == UPRIGHT)
+            page = open_pages[person]
+            answer = page.goto(url)
+            assert answer is not None
+            assert answer.status == 200, url
+            found = layout_faults_of(page) + faults_of(page)
+            faults += [f"{name} {size['width']}: {one}" for one in found]
+            picture(page, f"year-{name}-{size['width']}")
+    assert faults == []
