@@ -11,7 +11,10 @@ from diagnostics.models import Board, Meter, PartTest
 from diagnostics.place import Place
 from shop.billing.models import Invoice
 from shop.intake.models import Ticket
-from shop.people.models import Person
+from shop.opening.imports.bringing import import_do, import_undo, import_upload
+from shop.opening.imports.checking import check_some
+from shop.opening.models import ImportRun
+from shop.people.models import Person, Shop
 
 PEOPLE = ("", "tomas", "ines", "marit")
 
@@ -242,7 +245,52 @@ def office_pages() -> list[Seen]:
     return [
         Seen("office", "/office/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
+        Seen("first-day", "/opening/first-day/"),
+        *(
+            Seen(f"settings-{name}", f"/opening/settings/{name}")
+            for name in ("", "shop/", "hours/", "rates/", "texts/")
+        ),
+        Seen("hours-refused", "/opening/settings/hours/", act=close_too_early),
+        Seen("imports", "/opening/imports/"),
+        *imports_of(Shop.objects.get(), Person.objects.get(username="marit")),
     ]
+
+
+def imports_of(shop: Shop, by: Person) -> list[Seen]:
+    """Files in every state that stands still: new, checked, brought in, taken back."""
+    runs = [import_of(shop, by, name) for name in ("new", "dry", "in", "out")]
+    new, dry, brought, back = runs
+    for run in (dry, brought, back):
+        check_some(run)
+    for run in (brought, back):
+        import_do(run=run, by=by)
+    import_undo(run=back, by=by)
+    return [
+        Seen(f"import-{name}", f"/opening/imports/{run.pk}/")
+        for name, run in (("new", new), ("dry", dry), ("in", brought), ("out", back))
+    ]
+
+
+def import_of(shop: Shop, by: Person, name: str) -> ImportRun:
+    return import_upload(
+        shop=shop,
+        by=by,
+        body=f"name,phone\nGuest {name},none\n,none\n".encode(),
+        digest=f"{name:0>64}",
+        what="customers",
+        file_name=f"{name}.csv",
+        encoding="utf-8",
+        separator=",",
+        rows=2,
+        columns={"name": 0, "phone": 1},
+    )
+
+
+def close_too_early(page: Page) -> None:
+    page.get_by_label("Monday opens 1").fill("09:00")
+    page.get_by_label("Monday closes 1").fill("08:00")
+    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("alert").wait_for()
 
 
 def sign_in_wrongly(page: Page) -> None:
