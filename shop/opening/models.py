@@ -46,6 +46,7 @@ class ImportRun(models.Model):
     columns = models.JSONField(default=dict)  # field -> index of its column
     rows = models.PositiveIntegerField(default=0)
     checked_rows = models.PositiveIntegerField(default=0)
+    made = models.JSONField(default=list)  # pairs: id of the line, id of what it made
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     uploaded_at = models.DateTimeField(default=timezone.now)
     done_at = models.DateTimeField(null=True, blank=True)
@@ -81,7 +82,6 @@ class ImportRow(models.Model):
     column = models.CharField(max_length=80, blank=True)
     key = models.CharField(max_length=120, blank=True)  # by which twins are found
     key_2 = models.CharField(max_length=254, blank=True)
-    made = models.JSONField(default=dict)
 
     class Meta:
         ordering = ["line"]

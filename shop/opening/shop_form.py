@@ -24,7 +24,11 @@ class ShopForm(
         required=False, label=_("No logo on papers from now on")
     )
 
-    field_order = ("name", "street", "town", "phone", "email", "tax_id", "account")
+    field_order = (
+        *PLAIN,
+        *("currency", "time_zone", "language_1", "language_2", "language_3"),
+        *("paper_size", "rolls", "logo", "no_logo", "backup_place"),
+    )
 
     def columns(self) -> dict[str, str]:
         """The columns of the shop's row."""

@@ -15,7 +15,7 @@ PLACES = (
     ("bench", _("Bench"), "diagnostics:bench", frozenset({Role.TECHNICIAN})),
     ("office", _("Office"), "office:review", frozenset({Role.OWNER})),
 )
-ROOM_PLACES = {"diagnostics": "bench", "office": "office"}
+ROOM_PLACES = {"diagnostics": "bench", "office": "office", "opening": "office"}
 
 
 def surroundings(request: HttpRequest) -> dict[str, Any]:

@@ -22,6 +22,10 @@ from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
 from tests.browser.scanner import scan
 from tests.samples import photo_of
+from shop.opening.imports.bringing import import_do, import_undo, import_upload
+from shop.opening.imports.checking import check_some
+from shop.opening.models import ImportRun
+from shop.people.models import Person, Shop
 
 WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
 PEOPLE = ("", "tomas", "ines", "marit")
@@ -374,6 +378,14 @@ def office_pages() -> list[Seen]:
         *people_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
+        Seen("first-day", "/opening/first-day/"),
+        *(
+            Seen(f"settings-{name}", f"/opening/settings/{name}")
+            for name in ("", "shop/", "hours/", "rates/", "texts/")
+        ),
+        Seen("hours-refused", "/opening/settings/hours/", act=close_too_early),
+        Seen("imports", "/opening/imports/"),
+        *imports_of(Shop.objects.get(), Person.objects.get(username="marit")),
     ]
 
 
@@ -417,6 +429,41 @@ def at_a_tablet(page: Page) -> None:
     page.locator("#refusal").get_by_text("not the PIN").wait_for()
     page.context.clear_cookies()
     stations.station_end(station=station, by=ines)
+def imports_of(shop: Shop, by: Person) -> list[Seen]:
+    """Files in every state that stands still: new, checked, brought in, taken back."""
+    runs = [import_of(shop, by, name) for name in ("new", "dry", "in", "out")]
+    new, dry, brought, back = runs
+    for run in (dry, brought, back):
+        check_some(run)
+    for run in (brought, back):
+        import_do(run=run, by=by)
+    import_undo(run=back, by=by)
+    return [
+        Seen(f"import-{name}", f"/opening/imports/{run.pk}/")
+        for name, run in (("new", new), ("dry", dry), ("in", brought), ("out", back))
+    ]
+
+
+def import_of(shop: Shop, by: Person, name: str) -> ImportRun:
+    return import_upload(
+        shop=shop,
+        by=by,
+        body=f"name,phone\nGuest {name},none\n,none\n".encode(),
+        digest=f"{name:0>64}",
+        what="customers",
+        file_name=f"{name}.csv",
+        encoding="utf-8",
+        separator=",",
+        rows=2,
+        columns={"name": 0, "phone": 1},
+    )
+
+
+def close_too_early(page: Page) -> None:
+    page.get_by_label("Monday opens 1").fill("09:00")
+    page.get_by_label("Monday closes 1").fill("08:00")
+    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("alert").wait_for()
 
 
 def sign_in_wrongly(page: Page) -> None:

@@ -1,6 +1,6 @@
 """Many parts at once: what stood on the shelf when the shop began here."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -102,21 +102,33 @@ def _again(item: StockItem, draft: StockDraft, by: Person, at: datetime) -> None
 
 
 @transaction.atomic
-def stock_take_back(*, items: Iterable[int], by: Person) -> set[int]:
+def stock_take_back(*, items: Sequence[int], by: Person) -> set[int]:
     """Undo ``stock_begin`` for those that were not moved since; which were undone.
 
-    Moves are never deleted: a second one takes the parts off the shelf again.
+    Moves are never deleted: a second one takes the parts off the shelf again. Call
+    it for some hundred items at a time.
     """
-    undone = set[int]()
-    for item in StockItem.objects.filter(pk__in=items):
-        last = item.moves.last()
-        if last is not None:
-            if not _is_counted(last, item):
-                continue
-            why = StockMove.Why.COUNTED
-            move_stock(item, by, -last.quantity, item.cost, why, reverses=last)
-        undone.add(item.pk)
-    return undone
+    rows = StockItem.objects.select_for_update().filter(pk__in=items)
+    last = {move.item_id: move for move in StockMove.objects.filter(item__in=rows)}
+    undone = [i for i in rows if i.pk not in last or _is_counted(last[i.pk], i)]
+    StockMove.objects.bulk_create(
+        (
+            StockMove(
+                item=item,
+                quantity=-last[item.pk].quantity,
+                cost_minor=last[item.pk].cost_minor,
+                why=StockMove.Why.COUNTED,
+                reverses=last[item.pk],
+                by=by,
+            )
+            for item in undone
+            if item.pk in last
+        ),
+        batch_size=BATCH,
+    )
+    gone = {item.pk for item in undone}
+    StockItem.objects.filter(pk__in=gone).update(on_hand=0)
+    return gone
 
 
 def _is_counted(last: StockMove, item: StockItem) -> bool:

@@ -2,22 +2,21 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from itertools import islice
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import transaction
-from django.db.models import Count, Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import services as billing
 from shop.billing.services import StockDraft
 from shop.intake import services as intake
-from shop.intake.models import Customer, DeviceKind, Ticket
+from shop.intake.models import Customer, Device, DeviceKind, Ticket
 from shop.money import Money
 from shop.opening.imports.columns import CUSTOMERS, STOCK, TICKETS
 from shop.opening.models import ImportRow, ImportRun
-from shop.people.models import Person, Shop
+from shop.people.models import Person, Shop, Terms
 from shop.people.queries import terms_at
 from shop.records import services as records
 from shop.records.errors import Refused
@@ -27,6 +26,8 @@ from shop.records.models import Event
 BATCH = 500
 MOST_TICKETS = 2_000
 State = ImportRow.State
+Values = dict[str, Any]
+Pair = TypeVar("Pair")
 
 
 @transaction.atomic
@@ -71,66 +72,64 @@ def import_do(*, run: ImportRun, by: Person) -> ImportRun:
             _("At most %(n)d open tickets in one file.") % {"n": MOST_TICKETS}
         )
     make = {CUSTOMERS: _customers, STOCK: _stock, TICKETS: _tickets}[run.what]
-    for rows in _batches(run, State.GOOD):
-        make(run, by, rows)
-        for row in rows:
-            row.state = State.MADE
-        ImportRow.objects.bulk_update(rows, ["state", "made"])
+    good = run.lines.filter(state=State.GOOD).values_list("pk", "values")
+    made = list[tuple[int, int]]()
+    for some in _chunks(list(good)):
+        ids = make(run.shop, by, [values for _pk, values in some])
+        made += zip((pk for pk, _values in some), ids, strict=True)
+    run.lines.filter(state=State.GOOD).update(state=State.MADE)
     run.lines.update(values={}, key="", key_2="")
-    run.body, run.done_at = b"", timezone.now()
-    run.save(update_fields=["body", "done_at"])
+    run.body, run.done_at, run.made = b"", timezone.now(), made
+    run.save(update_fields=["body", "done_at", "made"])
     _write_down(Kind.IMPORT_DONE, run, by, State.MADE)
     return run
 
 
-def _customers(run: ImportRun, by: Person, rows: Sequence[ImportRow]) -> None:
-    language = run.shop.language_codes[0]
+def _customers(shop: Shop, by: Person, rows: Sequence[Values]) -> list[int]:
+    language = shop.language_codes[0]
     made = Customer.objects.bulk_create(
-        Customer(shop=run.shop, language=language, **row.values["customer"])
-        for row in rows
+        Customer(shop=shop, language=language, **row["customer"]) for row in rows
     )
-    for row, customer in zip(rows, made, strict=True):
-        row.made = {"customer": customer.pk}
+    return [customer.pk for customer in made]
 
 
-def _stock(run: ImportRun, by: Person, rows: Sequence[ImportRow]) -> None:
-    currency = run.shop.currency
+def _stock(shop: Shop, by: Person, rows: Sequence[Values]) -> list[int]:
     drafts = [
         StockDraft(
-            row.values["code"],
-            row.values["name"],
-            row.values["quantity"],
-            Money.from_minor(row.values["cost_minor"], currency),
+            row["code"],
+            row["name"],
+            row["quantity"],
+            Money.from_minor(row["cost_minor"], shop.currency),
         )
         for row in rows
     ]
-    items = billing.stock_begin(shop=run.shop, by=by, drafts=drafts)
-    for row, item in zip(rows, items, strict=True):
-        row.made = {"item": item.pk}
+    return [item.pk for item in billing.stock_begin(shop=shop, by=by, drafts=drafts)]
 
 
-def _tickets(run: ImportRun, by: Person, rows: Sequence[ImportRow]) -> None:
-    terms = terms_at(run.shop, timezone.now())
-    for row in rows:
-        customer = _customer_of(run.shop, row.values["customer"])
-        device = intake.device_keep(
-            customer=customer,
-            by=by,
-            kind=DeviceKind.OTHER,
-            model=row.values["model"],
-            serial=row.values["serial"],
-        )
-        ticket = intake.ticket_open(
-            shop=run.shop,
-            by=by,
-            customer=customer,
-            device=device,
-            told=row.values["told"],
-            old_number=row.values["old_number"],
-            terms=terms,
-            at=datetime.fromisoformat(row.values["opened_at"]),
-        )
-        row.made = {"ticket": ticket.pk, "customer": customer.pk}
+def _tickets(shop: Shop, by: Person, rows: Sequence[Values]) -> list[int]:
+    terms = terms_at(shop, timezone.now())
+    return [_ticket(shop, by, row, terms).pk for row in rows]
+
+
+def _ticket(shop: Shop, by: Person, row: Values, terms: Terms) -> Ticket:
+    customer = _customer_of(shop, row["customer"])
+    device = intake.device_keep(
+        customer=customer,
+        by=by,
+        kind=DeviceKind.OTHER,
+        model=row["model"],
+        serial=row["serial"],
+    )
+    return intake.ticket_open(
+        shop=shop,
+        by=by,
+        customer=customer,
+        device=device,
+        told=row["told"],
+        old_number=row["old_number"],
+        terms=terms,
+        at=datetime.fromisoformat(row["opened_at"]),
+    )
 
 
 def _customer_of(shop: Shop, values: dict[str, str]) -> Customer:
@@ -153,50 +152,44 @@ def import_undo(*, run: ImportRun, by: Person) -> ImportRun:
     if run.done_at is None or run.undone_at is not None:
         return run
     take = {CUSTOMERS: _uncustomers, STOCK: _unstock, TICKETS: _untickets}[run.what]
-    for rows in _batches(run, State.MADE):
-        undone = take(by, rows)
-        for row in rows:
-            row.state = State.UNDONE if row.pk in undone else State.KEPT
-        ImportRow.objects.bulk_update(rows, ["state"])
+    for some in _chunks(run.made):
+        gone = take(by, [made for _pk, made in some])
+        undone = [pk for pk, made in some if made in gone]
+        run.lines.filter(pk__in=undone).update(state=State.UNDONE)
+    run.lines.filter(state=State.MADE).update(state=State.KEPT)
     run.undone_at = timezone.now()
     run.save(update_fields=["undone_at"])
     _write_down(Kind.IMPORT_UNDONE, run, by, State.UNDONE)
     return run
 
 
-def _uncustomers(by: Person, rows: Sequence[ImportRow]) -> set[int]:
-    row_of = {row.made["customer"]: row.pk for row in rows}
-    untouched = Customer.objects.filter(pk__in=row_of, version=1).annotate(
-        jobs=Count("tickets", distinct=True) + Count("devices", distinct=True)
-    )
-    gone = list(untouched.filter(jobs=0).values_list("pk", flat=True))
+def _uncustomers(by: Person, made: Sequence[int]) -> set[int]:
+    untouched = Customer.objects.filter(pk__in=made, version=1)
+    alone = untouched.exclude(Exists(Ticket.objects.filter(customer=OuterRef("pk"))))
+    alone = alone.exclude(Exists(Device.objects.filter(customer=OuterRef("pk"))))
+    gone = set(alone.values_list("pk", flat=True))
     Customer.objects.filter(pk__in=gone).delete()
-    return {row_of[pk] for pk in gone}
+    return gone
 
 
-def _unstock(by: Person, rows: Sequence[ImportRow]) -> set[int]:
-    row_of = {row.made["item"]: row.pk for row in rows}
-    return {row_of[pk] for pk in billing.stock_take_back(items=list(row_of), by=by)}
+def _unstock(by: Person, made: Sequence[int]) -> set[int]:
+    return billing.stock_take_back(items=made, by=by)
 
 
-def _untickets(by: Person, rows: Sequence[ImportRow]) -> set[int]:
+def _untickets(by: Person, made: Sequence[int]) -> set[int]:
     """A ticket's events are never deleted: it is closed, and says why."""
     undone = set[int]()
-    for row in rows:
-        ticket = Ticket.objects.get(pk=row.made["ticket"])
+    for ticket in Ticket.objects.filter(pk__in=made):
         happened = Event.objects.filter(ticket_id=ticket.pk)
         if happened.exclude(kind=Kind.TICKET_OPENED).exists():
             continue
         intake.ticket_withdraw(ticket=ticket, by=by)
-        undone.add(row.pk)
+        undone.add(ticket.pk)
     return undone
 
 
-def _batches(run: ImportRun, state: str) -> Iterator[list[ImportRow]]:
-    """The rows of this state now, some at a time; each batch leaves the state."""
-    ids = iter(list(run.lines.filter(state=state).values_list("pk", flat=True)))
-    while some := list(islice(ids, BATCH)):
-        yield list(ImportRow.objects.filter(pk__in=some).order_by("line"))
+def _chunks(pairs: Sequence[Pair]) -> Iterator[Sequence[Pair]]:
+    return (pairs[n : n + BATCH] for n in range(0, len(pairs), BATCH))
 
 
 def _write_down(kind: Kind, run: ImportRun, by: Person, state: str) -> None:

@@ -128,9 +128,12 @@ def _here(
 
 def _taken_back(run: ImportRun) -> set[int]:
     """Stock items of imports that were undone: their codes are free again."""
-    rows = ImportRow.objects.filter(run__shop=run.shop, state=State.UNDONE)
-    made = rows.filter(run__what=STOCK).values_list("made", flat=True)
-    return {ids["item"] for ids in made if "item" in ids}
+    undone = run.shop.imports.filter(what=STOCK, undone_at__isnull=False)
+    found = set[int]()
+    for other in undone.defer("body"):
+        kept = set(other.lines.filter(state=State.KEPT).values_list("pk", flat=True))
+        found |= {made for pk, made in other.made if pk not in kept}
+    return found
 
 
 def _chunks(keys: Iterable[str]) -> Iterator[list[str]]:

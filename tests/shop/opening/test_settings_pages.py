@@ -15,6 +15,8 @@ from pypdf import PdfReader
 
 from shop.intake import papers
 from shop.intake.models import Ticket
+from shop.intake.services import ThingDraft
+from shop.opening.default_texts import DEFAULTS
 from shop.people import house_services as house
 from shop.people.house_services import Stretch, hours_keep
 from shop.people.models import Person, Shop
@@ -152,6 +154,25 @@ def test_the_slip_says_texts_hours_and_what_is_paid(
     assert "41.65 EUR" in slip  # 35.00 and 19 % of it
     assert "Our terms." not in slip_of(bare)
     assert "with tax" not in slip_of(bare)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_usual_slip_with_its_terms_is_one_page(
+    owner: Client, hollin_lane: Shop, marit: Person, tomas: Person, paper: str
+) -> None:
+    hollin_lane.paper_size = paper
+    hollin_lane.save()
+    texts = {(kind, "en"): text for kind, text in DEFAULTS.items()}
+    house.texts_keep(shop=hollin_lane, by=marit, texts=texts, seen={})
+    last = hollin_lane.texts.latest("id").pk
+    house.texts_confirm(shop=hollin_lane, by=marit, last_seen=last)
+    things = [ThingDraft("adapter"), ThingDraft("bag")]
+    ticket = TicketFactory.create(
+        by=tomas, shop=Shop.objects.get(), things=things, liquid="unsure"
+    )
+    pages = PdfReader(BytesIO(papers.job_slip(ticket))).pages
+    assert len(pages) == 1
+    assert "do not browse your files" in " ".join(pages[0].extract_text().split())
 
 
 def test_the_logo_is_on_the_slip(
