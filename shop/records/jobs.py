@@ -86,10 +86,10 @@ def run_due(go_on: GoOn = lambda: True) -> int:
 
 def _due() -> list[tuple[Job, JobRun]]:
     now = clock.database_now()
-    for job in REGISTERED.values():
-        JobRun.objects.get_or_create(
-            name=job.name, defaults={"next_at": job.first(now)}
-        )
+    known = set(JobRun.objects.values_list("name", flat=True))
+    for name in set(REGISTERED) - known:
+        first = REGISTERED[name].first(now)
+        JobRun.objects.get_or_create(name=name, defaults={"next_at": first})
     due = JobRun.objects.filter(name__in=REGISTERED, next_at__lte=now)
     return [(REGISTERED[run.name], run) for run in due.order_by("next_at", "name")]
 

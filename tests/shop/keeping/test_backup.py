@@ -186,10 +186,18 @@ class Failing:
 
 @pytest.mark.parametrize("code", [errno.ENOSPC, errno.EIO])
 def test_a_full_disk_leaves_no_half_file(
-    stock: Ticket, key: recovery.Key, monkeypatch: pytest.MonkeyPatch, code: int
+    stock: Ticket,
+    key: recovery.Key,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    code: int,
 ) -> None:
     """Each write and sync of it fails in turn, until one run gets through."""
     opener, failed = os.fdopen, 0
+    database = tmp_path / "one for all.sqlite3"
+    database.write_bytes(bytes(999))
+    taken = snapshots.Snapshot(database, {"intake_ticket": 1})
+    monkeypatch.setattr(backups, "snapshot", lambda _folder: taken)
 
     for number in range(1, 99):
         left = [number]
