@@ -24,6 +24,10 @@ Act = Callable[[], None]
 GoOn = Callable[[], bool]
 
 
+class Said(Exception):
+    """Why a job failed, in words that name no person: kept and logged as they are."""
+
+
 @dataclass(frozen=True)
 class Job:
     """An act, when it is due after a moment, and how soon it is first retried."""
@@ -138,6 +142,8 @@ def _error_of(job: Job) -> str:
 
 def told_of(error: BaseException) -> str:
     """An error's kind and place; its message may hold what a person wrote."""
+    if isinstance(error, Said):
+        return str(error)[:200]
     ours = str(settings.BASE_DIR)
     frames = traceback.extract_tb(error.__traceback__)
     own = [frame for frame in frames if frame.filename.startswith(ours)]
