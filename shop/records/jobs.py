@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta, tzinfo
 
 from django.conf import settings
-from django.db import close_old_connections
+from django.db import close_old_connections, connection
 from django.db.models import F
 
 from shop.records import clock
@@ -135,9 +135,15 @@ def _error_of(job: Job) -> str:
     except Exception as error:  # noqa: BLE001  one job never stops the others
         told = told_of(error)
         log.error("The job %s failed: %s", job.name, told)
-        close_old_connections()
+        let_go()
         return told
     return ""
+
+
+def let_go() -> None:
+    """Drop a connection that is broken or old; never one within a transaction."""
+    if not connection.in_atomic_block:
+        close_old_connections()
 
 
 def told_of(error: BaseException) -> str:
