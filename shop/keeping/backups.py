@@ -39,6 +39,7 @@ from shop.keeping.sealed import (
 )
 from shop.keeping.snapshots import snapshot
 from shop.people.models import Shop
+from shop.records import jobs
 from shop.records.errors import Refused
 
 log = logging.getLogger(__name__)
@@ -61,11 +62,12 @@ def nightly() -> None:
 
     Not with PostgreSQL: there another machine may hold the key.
     """
-    if not recovery.known():
-        if connection.vendor != "sqlite":
-            raise Refused(_("There is no recovery key: manage.py backup --new-key"))
+    if not recovery.known() and connection.vendor == "sqlite":
         recovery.key_make(is_told=False)
-    made = backup_make()
+    try:
+        made = backup_make()
+    except Refused as refusal:
+        raise jobs.Said(str(refusal)) from refusal
     log.info("Backup %s: %d files", made.file.name, len(made.manifest.members))
 
 

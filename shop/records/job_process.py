@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from django.db import Error, close_old_connections, connection
+from django.db import Error, connection
 
 from shop.records import clock, jobs
 from shop.records import services as records
@@ -95,7 +95,7 @@ class JobProcess:
     def run(self) -> None:
         while not self.stopped.is_set():
             try:
-                close_old_connections()
+                jobs.let_go()
                 if self.holding.take():
                     self.hold()
             except Error as error:
@@ -115,7 +115,7 @@ class JobProcess:
         log.info("The jobs are ours: %s", self.holding.holder)
         with self.renewing():
             while self.may_go_on():
-                close_old_connections()
+                jobs.let_go()
                 self.work()
                 self.stopped.wait(self.pulse)
         if self.holding.left > 0:

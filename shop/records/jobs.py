@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta, tzinfo
 
 from django.conf import settings
-from django.db import close_old_connections
+from django.db import close_old_connections, connection
 from django.db.models import F
 
 from shop.records import clock
@@ -22,6 +22,10 @@ from shop.records.models import JobRun
 log = logging.getLogger(__name__)
 Act = Callable[[], None]
 GoOn = Callable[[], bool]
+
+
+class Said(Exception):
+    """Why a job failed, in words that name no person: kept and logged as they are."""
 
 
 @dataclass(frozen=True)
@@ -86,10 +90,10 @@ def run_due(go_on: GoOn = lambda: True) -> int:
 
 def _due() -> list[tuple[Job, JobRun]]:
     now = clock.database_now()
-    for job in REGISTERED.values():
-        JobRun.objects.get_or_create(
-            name=job.name, defaults={"next_at": job.first(now)}
-        )
+    known = set(JobRun.objects.values_list("name", flat=True))
+    for name in set(REGISTERED) - known:
+        first = REGISTERED[name].first(now)
+        JobRun.objects.get_or_create(name=name, defaults={"next_at": first})
     due = JobRun.objects.filter(name__in=REGISTERED, next_at__lte=now)
     return [(REGISTERED[run.name], run) for run in due.order_by("next_at", "name")]
 
@@ -131,13 +135,21 @@ def _error_of(job: Job) -> str:
     except Exception as error:  # noqa: BLE001  one job never stops the others
         told = told_of(error)
         log.error("The job %s failed: %s", job.name, told)
-        close_old_connections()
+        let_go()
         return told
     return ""
 
 
+def let_go() -> None:
+    """Drop a connection that is broken or old; never one within a transaction."""
+    if not connection.in_atomic_block:
+        close_old_connections()
+
+
 def told_of(error: BaseException) -> str:
     """An error's kind and place; its message may hold what a person wrote."""
+    if isinstance(error, Said):
+        return str(error)[:200]
     ours = str(settings.BASE_DIR)
     frames = traceback.extract_tb(error.__traceback__)
     own = [frame for frame in frames if frame.filename.startswith(ours)]

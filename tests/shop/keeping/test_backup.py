@@ -22,6 +22,7 @@ from django.db import connection
 from shop.intake.models import Customer, Ticket
 from shop.keeping import backups, contents, place, recovery, snapshots
 from shop.keeping.sealed import Opener
+from shop.records import jobs
 from shop.records.errors import Refused
 from tests import machine
 from tests.drills.backups import WAYS, corrupted
@@ -186,10 +187,18 @@ class Failing:
 
 @pytest.mark.parametrize("code", [errno.ENOSPC, errno.EIO])
 def test_a_full_disk_leaves_no_half_file(
-    stock: Ticket, key: recovery.Key, monkeypatch: pytest.MonkeyPatch, code: int
+    stock: Ticket,
+    key: recovery.Key,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    code: int,
 ) -> None:
     """Each write and sync of it fails in turn, until one run gets through."""
     opener, failed = os.fdopen, 0
+    database = tmp_path / "one for all.sqlite3"
+    database.write_bytes(bytes(999))
+    taken = snapshots.Snapshot(database, {"intake_ticket": 1})
+    monkeypatch.setattr(backups, "snapshot", lambda _folder: taken)
 
     for number in range(1, 99):
         left = [number]
@@ -284,7 +293,7 @@ def test_the_nightly_run_makes_a_key_that_is_told_to_whoever_comes_first(
     stock: Ticket, capsys: pytest.CaptureFixture[str]
 ) -> None:
     if connection.vendor != "sqlite":
-        with pytest.raises(Refused, match="no recovery key"):
+        with pytest.raises(jobs.Said, match="no recovery key"):
             backups.nightly()
         return
     backups.nightly()
@@ -293,6 +302,17 @@ def test_the_nightly_run_makes_a_key_that_is_told_to_whoever_comes_first(
     for is_first in (True, False):
         call_command("backup")
         assert (str(key) in capsys.readouterr().out) == is_first
+
+
+def test_the_nightly_run_says_why_it_failed_in_its_row(
+    key: recovery.Key, data: Path, settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings.BACKUP_DIR = str(data / "not mounted")
+    monkeypatch.setattr(jobs, "REGISTERED", {})
+    jobs.every("nightly backup", 60, backups.nightly)
+    jobs.run_due()
+    (run,) = jobs.runs()
+    assert run.last_error.startswith(f"The backup folder {data}/not mounted is not")
 
 
 def test_the_command_checks_a_file(

