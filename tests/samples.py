@@ -68,19 +68,23 @@ def worked_ticket(tomas: Person, ines: Person) -> Ticket:
     )
     intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
-    billing.payment_take(
-        shop=ticket.shop, by=tomas, ticket=ticket, amount=cost, method="cash"
-    )
-    intake.places_make(shop=ticket.shop, by=tomas, names="C4", kind="shelf")
+    at_the_counter(ticket, tomas, cost)
+    return ticket
+
+
+def at_the_counter(ticket: Ticket, by: Person, paid: Money) -> None:
+    """A payment, a place and a paper that waits for a printer."""
+    shop = ticket.shop
+    billing.payment_take(shop=shop, by=by, ticket=ticket, amount=paid, method="cash")
+    intake.places_make(shop=shop, by=by, names="C4", kind="shelf")
     PrintJob.objects.create(
-        shop=ticket.shop,
+        shop=shop,
         what="slip",
         subject_id=ticket.pk,
         ticket_id=ticket.pk,
         printer="desk",
-        asked_by=tomas,
+        asked_by=by,
     )
-    return ticket
 
 
 def board_of(ticket: Ticket, by: Person) -> Board:
