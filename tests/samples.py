@@ -86,15 +86,23 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         shop=ticket.shop, by=tomas, ticket=ticket, amount=cost, method="cash"
     )
     intake.places_make(shop=ticket.shop, by=tomas, names="C4", kind="shelf")
+    at_the_counter(ticket, tomas, cost)
+    return ticket
+
+
+def at_the_counter(ticket: Ticket, by: Person, paid: Money) -> None:
+    """A payment, a place and a paper that waits for a printer."""
+    shop = ticket.shop
+    billing.payment_take(shop=shop, by=by, ticket=ticket, amount=paid, method="cash")
+    intake.places_make(shop=shop, by=by, names="C4", kind="shelf")
     PrintJob.objects.create(
-        shop=ticket.shop,
+        shop=shop,
         what="slip",
         subject_id=ticket.pk,
         ticket_id=ticket.pk,
         printer="desk",
-        asked_by=tomas,
+        asked_by=by,
     )
-    return ticket
 
 
 def import_of(shop: Shop, by: Person) -> ImportRun:

@@ -13,10 +13,10 @@ from django.views.decorators.http import (
 
 from shop.intake import places as known
 from shop.intake import printed, services, tags
-from shop.intake.forms import PlacesForm
 from shop.intake.forms_shown import done, typed
 from shop.intake.models import Place
 from shop.intake.pages import paper
+from shop.intake.place_forms import PlacesForm
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.printing.services import print_ask
 from shop.records.idempotency import once

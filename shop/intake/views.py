@@ -13,7 +13,6 @@ from django.views.decorators.http import (
 from shop.intake import places, services
 from shop.intake.forms import (
     OutcomeForm,
-    PlaceForm,
     PromiseForm,
     StoryForm,
     ToldForm,
@@ -22,6 +21,7 @@ from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Ticket
 from shop.intake.pages import act_button, act_page
 from shop.intake.place import at_ticket
+from shop.intake.place_forms import PlaceForm
 from shop.intake.story import current_notes
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.errors import StaleEdit

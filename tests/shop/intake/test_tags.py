@@ -151,6 +151,7 @@ def test_the_job_slip_is_exact_and_its_codes_scan(
     tag_codes = {scans.tag_code(flagged.number, tag) for tag in (1, 2, 3)}
     assert {c.text for c in codes} == tag_codes | {scans.ticket_code(flagged.number)}
     assert min(code.side_mm for code in codes) >= 15
+    assert type_sizes(body)[f"{flagged.number}-2"] >= 20
     assert sizes_mm(papers.job_slip(flagged, has_tags=False)) == sizes_mm(body)
 
 
