@@ -84,8 +84,8 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.in_the_shop",
+    "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.at_a_station",
 ]
 ROOT_URLCONF = "shop.urls"

@@ -12,8 +12,11 @@ GetResponse = Callable[[HttpRequest], HttpResponse]
 
 
 def to_the_set_up(get_response: GetResponse) -> GetResponse:
+    """Stands below ``in_the_shop``: who works in a shop costs no query here."""
+
     def middleware(request: HttpRequest) -> HttpResponse:
-        if shop_exists() or is_before_the_shop(request.path_info):
+        is_in_a_shop = getattr(request, "shop", None) is not None
+        if is_in_a_shop or shop_exists() or is_before_the_shop(request.path_info):
             return get_response(request)
         return redirect("opening:set_up")
 
