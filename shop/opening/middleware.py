@@ -12,11 +12,11 @@ GetResponse = Callable[[HttpRequest], HttpResponse]
 
 
 def to_the_set_up(get_response: GetResponse) -> GetResponse:
-    """Whoever works in a shop is past this, and costs no question."""
+    """Stands below ``in_the_shop``: who works in a shop costs no query here."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        is_in_one = getattr(request, "shop", None) is not None
-        if is_in_one or shop_exists() or is_before_the_shop(request.path_info):
+        is_in_a_shop = getattr(request, "shop", None) is not None
+        if is_in_a_shop or shop_exists() or is_before_the_shop(request.path_info):
             return get_response(request)
         return redirect("opening:set_up")
 
