@@ -139,7 +139,7 @@ LAYOUT = """() => {
     if (box.width < least - 0.5 || box.height < least - 0.5)
       faults.push(`${Math.round(box.width)}x${Math.round(box.height)} ${name(e)}`);
   }
-  const touching = ".choices, .tabs, .ladder, tr";
+  const touching = ".choices, .kinds, .tabs, .ladder, tr";
   const apart = targets.filter((e) => !e.closest(touching)).map((e) => [e, area(e)]);
   apart.forEach(([one, a], at) => {
     for (const [two, b] of apart.slice(at + 1)) {
