@@ -56,7 +56,7 @@ MAY_IMPORT = {
         "shop.pdf",
         "diagnostics",
     },
-    "shop.serving": {"shop.records", "shop.people"},
+    "shop.serving": {"shop.records", "shop.people", "shop.opening"},
     "shop.keeping": {"shop.records", "shop.people"},
 }
 ENGINE_MAY_USE = {"pint", "numpy", "scipy"}

@@ -18,9 +18,9 @@ from shop.people.access import OWNER, AtWork, fresh, roles
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused
 from shop.records.idempotency import once
+from shop.records.kinds import Kind
 from shop.records.models import Event
 
-PASSCODE_SHOWN = "passcode_shown"
 RECENTLY = timedelta(days=90)
 
 
@@ -73,7 +73,7 @@ def open_of(shop: Shop, person: Person, now: datetime) -> Open:
     touched = own.exclude(ticket_id=None).values("ticket_id")
     tickets = Ticket.objects.filter(shop=shop, handover=None, pk__in=touched)
     held = {ticket_id for _board, ticket_id in holding.boards_in_hand(person)}
-    seen = own.filter(kind=PASSCODE_SHOWN, at__gte=now - RECENTLY).order_by("-at")
+    seen = own.filter(kind=Kind.PASSCODE_SHOWN, at__gte=now - RECENTLY).order_by("-at")
     of = Ticket.objects.in_bulk([e.ticket_id for e in seen if e.ticket_id])
     return Open(
         tickets=list(tickets.select_related("customer", "device").order_by("id")),

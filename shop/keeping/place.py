@@ -6,6 +6,7 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.translation import gettext as _
 
+from shop.people.models import Shop
 from shop.records.errors import Refused
 
 Ask = Callable[[], Path | None]
@@ -35,3 +36,9 @@ def backup_place() -> Path:
             % {"folder": folder}
         )
     return folder
+
+
+def of_the_shop() -> Path | None:
+    """What the shop's settings say."""
+    chosen = Shop.objects.exclude(backup_place="").order_by("pk").first()
+    return Path(chosen.backup_place) if chosen else None

@@ -114,6 +114,7 @@ def _join(shop: Shop, new: Newcomer) -> str:
         name=new.name,
         password=password,
         roles=new.roles,
+        must_change_password=True,
     )
     return password
 

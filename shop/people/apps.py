@@ -12,7 +12,13 @@ class PeopleConfig(AppConfig):
         )
         from django.contrib.auth.signals import user_logged_in  # noqa: PLC0415
 
-        from shop.people import freshness, sign_in_log  # noqa: F401, PLC0415
+        from shop.people import (  # noqa: PLC0415
+            freshness,
+            sign_in_log,  # noqa: F401
+            texts,
+        )
+        from shop.records import messages  # noqa: PLC0415
 
         user_logged_in.connect(freshness.begin)
         authentication_step_completed.connect(freshness.again)
+        messages.allowed_by(texts.may_reach_customers)

@@ -6,7 +6,7 @@ that was read stands. Before the first reading there is none.
 
 from datetime import datetime
 
-from shop.people.models import Shop, ShopText, TextKind
+from shop.people.models import Shop, ShopText, TextKind, TextsRead
 
 Texts = dict[str, str]
 Newest = dict[tuple[str, str], ShopText]
@@ -24,6 +24,11 @@ def texts_are_read(shop: Shop) -> bool:
     """Whether every text, as it stands now, was read and found right."""
     last = shop.texts_read.last()
     return last is not None and not shop.texts.filter(made_at__gt=last.at).exists()
+
+
+def may_reach_customers(shop_id: int) -> bool:
+    """Whether the owner has ever read the texts: before that no message goes out."""
+    return TextsRead.objects.filter(shop_id=shop_id).exists()
 
 
 def in_force(shop: Shop, when: datetime, language: str) -> Texts:

@@ -1,6 +1,16 @@
+from datetime import time
+
 from django.apps import AppConfig
+
+AT_NIGHT = time(3, 30)
 
 
 class PhotosConfig(AppConfig):
     name = "shop.photos"
     label = "photos"
+
+    def ready(self) -> None:
+        from shop.photos import sweeping  # noqa: PLC0415  models are ready now
+        from shop.records import jobs  # noqa: PLC0415
+
+        jobs.daily("sweep photos", AT_NIGHT, sweeping.job)

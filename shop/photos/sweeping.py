@@ -1,6 +1,6 @@
 """What is due to go: photos kept long enough, files left by a fault.
 
-For the job process: ``shop.records.jobs.every`` calls ``sweep`` once a day.
+The job process does it once a day.
 """
 
 from datetime import datetime, timedelta
@@ -16,6 +16,10 @@ from shop.photos.services import days_kept, files_away, ticket_swept
 
 # A file whose row is still being written is younger than this.
 SURELY_DONE = timedelta(days=1)
+
+
+def job() -> None:
+    sweep()
 
 
 def sweep(now: datetime | None = None) -> int:

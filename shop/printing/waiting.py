@@ -20,6 +20,10 @@ GIVEN_UP_AFTER = timedelta(hours=12)
 MOST_AT_ONCE = 20
 
 
+def job() -> None:
+    print_waiting()
+
+
 def print_waiting(now: datetime | None = None) -> int:
     """Try what is due; how many papers were handed to a printer."""
     now = now or timezone.now()

@@ -5,6 +5,7 @@ import io
 import segno
 from cryptography import x509
 
+from shop.opening import first_key
 from shop.people.models import Shop
 from shop.serving.certificates import fingerprint
 from shop.serving.plan import Plan
@@ -12,7 +13,7 @@ from shop.serving.plan import Plan
 
 def first_link(base: str) -> str:
     """Where a person begins: the set-up of an empty shop, else the first page."""
-    return f"{base}/"
+    return first_key.first_link(base) or f"{base}/"
 
 
 def of_loopback(plan: Plan) -> str:

@@ -4,14 +4,13 @@ import datetime as dt
 import shutil
 import sqlite3
 
-from django.apps import apps
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from shop.records import sqlite_advice
-from shop.records.models import Lease, Note
+from shop.records.models import JobRun, Lease, Note
 from shop.serving import certificates, judging, keeping
 from shop.serving.judging import Finding, Level
 
@@ -73,12 +72,9 @@ def of_backup() -> Finding:
 
 
 def last_backup() -> dt.datetime | None:
-    """When the backup last went well, where this version has a backup job."""
-    model = apps.all_models["records"].get("jobrun")
-    if model is None:
-        return None
-    run = model._default_manager.filter(name="nightly backup").first()
-    return getattr(run, "went_well_at", None)
+    """When the nightly backup last went well."""
+    run = JobRun.objects.filter(name="nightly backup").first()
+    return run.went_well_at if run else None
 
 
 def of_certificate(host: str) -> list[Finding]:

@@ -15,17 +15,16 @@ from shop.billing.models import Invoice
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
+from shop.opening.imports.bringing import import_do, import_undo, import_upload
+from shop.opening.imports.checking import check_some
+from shop.opening.models import ImportRun
 from shop.people import badges, stations
-from shop.people.models import Person
+from shop.people.models import Person, Shop
 from shop.photos.links import link_make
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
 from tests.browser.scanner import scan
 from tests.samples import photo_of
-from shop.opening.imports.bringing import import_do, import_undo, import_upload
-from shop.opening.imports.checking import check_some
-from shop.opening.models import ImportRun
-from shop.people.models import Person, Shop
 
 WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
 PEOPLE = ("", "tomas", "ines", "marit")
@@ -429,6 +428,8 @@ def at_a_tablet(page: Page) -> None:
     page.locator("#refusal").get_by_text("not the PIN").wait_for()
     page.context.clear_cookies()
     stations.station_end(station=station, by=ines)
+
+
 def imports_of(shop: Shop, by: Person) -> list[Seen]:
     """Files in every state that stands still: new, checked, brought in, taken back."""
     runs = [import_of(shop, by, name) for name in ("new", "dry", "in", "out")]
