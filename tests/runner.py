@@ -4,8 +4,8 @@ The engine touches no database and no Django (``test_imports`` holds it to
 that), so its own tests run once, with SQLite, and there its branches are
 counted. Everything else runs on SQLite and again on PostgreSQL. The browser
 tests have processes of their own, because Playwright's loop would make Django's
-guard against asynchronous use meaningless for the tests beside them; how pages
-look (the marker ``looks``) is looked at on SQLite alone.
+guard against asynchronous use meaningless for the tests beside them. What carries
+the marker ``one_database`` runs on SQLite alone.
 """
 
 import os
@@ -25,8 +25,8 @@ PYTEST = ("-m", "pytest", "-q")
 WORKERS = ("-n", "2", "--dist", "worksteal")
 ENGINE_COVERAGE = ("--cov", "--cov-report=term")
 BROWSER = "tests/browser"
-# How a page looks does not depend on the database: looked at once.
-NOT_LOOKS = ("-m", "not looks")
+# What does not depend on the database, such as how a page looks, runs once.
+ON_BOTH = ("-m", "not one_database")
 Environment = tuple[tuple[str, str], ...]
 
 
@@ -113,13 +113,13 @@ def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step
     everything = (*WORKERS, *no_browser, *ENGINE_COVERAGE)
     found = [pytest_step("SQLite", everything, folder)]
     if postgres_url:
-        again = (*WORKERS, *no_engine)
+        again = (*WORKERS, *no_engine, *ON_BOTH)
         found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
     if not wish.no_browser:
         browser = (*WORKERS, BROWSER)
         found.append(pytest_step("Chromium on SQLite", browser, folder))
         if postgres_url:
-            name, again = "Chromium on PostgreSQL", (*browser, *NOT_LOOKS)
+            name, again = "Chromium on PostgreSQL", (*browser, *ON_BOTH)
             found.append(pytest_step(name, again, folder, postgres_url))
     return found
 

@@ -136,7 +136,7 @@ PARTS = [
 ]
 
 
-@pytest.mark.looks
+@pytest.mark.one_database
 @pytest.mark.parametrize(("person", "part", "parts"), PARTS)
 def test_every_page_fits_and_is_accessible(
     visit: Visit, picture: Picture, person: str, part: int, parts: int

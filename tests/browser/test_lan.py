@@ -24,6 +24,8 @@ from tests.browser import trusting
 from tests.browser.conftest import QUIET, TABLET
 from tests.serving import NAME, ROOT, Served, manage, served, surroundings
 
+pytestmark = pytest.mark.one_database
+
 # A fake camera stands in for glass and sensor, and the person says yes to it.
 CAMERA = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream"]
 MAP = f"--host-resolver-rules=MAP {NAME} 127.0.0.1, MAP bank.example 127.0.0.1"

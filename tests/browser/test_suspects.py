@@ -60,7 +60,7 @@ def bench_url() -> str:
     return seen.url.partition("?")[0]
 
 
-@pytest.mark.looks
+@pytest.mark.one_database
 @pytest.mark.parametrize("look", LOOKS)
 def test_every_state_of_the_card_fits_and_is_accessible(
     visit: Visit,

@@ -20,6 +20,8 @@ from tests.browser.conftest import (
     layout_faults_of,
 )
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture
 def told_shop(transactional_db: None) -> Shop:

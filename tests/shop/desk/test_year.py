@@ -17,6 +17,7 @@ from shop.office.queries import review
 from shop.people.models import Shop
 
 
+@pytest.mark.one_database
 @pytest.mark.django_db
 def test_the_year_makes_every_list_alive() -> None:
     """One telling for all that is asked of it: it takes a while."""

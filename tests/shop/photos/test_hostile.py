@@ -18,6 +18,8 @@ from PIL import Image
 from shop.photos import aside, limits
 from shop.records.errors import Refused
 
+pytestmark = pytest.mark.one_database
+
 MOST_RESIDENT = 300 * 1024  # KiB, as getrusage counts on Linux
 WATCHED = """
 import json, os, resource, subprocess, sys

@@ -8,6 +8,8 @@ from PIL import Image, ImageOps
 
 from shop.photos import aside, limits, remake
 
+pytestmark = pytest.mark.one_database
+
 LIMITS = json.loads(aside.LIMITS)
 
 

@@ -15,6 +15,8 @@ import pytest
 
 from tests.serving import ROOT, surroundings, wait_until
 
+pytestmark = pytest.mark.one_database
+
 ECHO = "tests.shop.serving.echo:application"
 FORGED = {
     "X-Forwarded-Proto": "https",

@@ -22,6 +22,8 @@ from shop.serving import certificates as own
 from shop.serving.certificates import Due, Hosts, NothingAllowed, Pair
 from shop.serving.keeping import pem_of
 
+pytestmark = pytest.mark.one_database
+
 NOW = dt.datetime.now(dt.UTC).replace(microsecond=0)
 DAY = dt.timedelta(days=1)
 HOSTS = Hosts(

@@ -11,6 +11,8 @@ import pytest
 from shop.serving import http1
 from shop.serving.front import Front, Limits, Reader, Writer, finish, peer_of
 
+pytestmark = pytest.mark.one_database
+
 HOSTS = frozenset({"coldrail.local"})
 GET = b"GET / HTTP/1.1\r\nHost: coldrail.local\r\n\r\n"
 

@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from shop.serving import http1
 from shop.serving.http1 import NotServed
 
+pytestmark = pytest.mark.one_database
+
 
 def head(*lines: str) -> http1.Head:
     return http1.read_head(("\r\n".join(lines) + "\r\n\r\n").encode("latin-1"))

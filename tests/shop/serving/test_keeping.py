@@ -10,6 +10,8 @@ from shop.serving import keeping
 from shop.serving.certificates import Due, Hosts
 from shop.serving.keeping import AuthorityLost, Kept, Place
 
+pytestmark = pytest.mark.one_database
+
 NOW = dt.datetime(2026, 11, 26, 9, 0, tzinfo=dt.UTC)
 HOSTS = Hosts(("coldrail.local",), (ipaddress.ip_address("192.168.7.20"),))
 

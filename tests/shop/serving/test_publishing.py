@@ -9,6 +9,8 @@ import pytest
 
 from shop.serving.publishing import NameTaken, Publisher
 
+pytestmark = pytest.mark.one_database
+
 LOOPBACK = ["127.0.0.1"]
 ELSEWHERE = ipaddress.ip_address("192.0.2.77")
 GROUP = ("224.0.0.251", 5353)

@@ -11,6 +11,8 @@ from shop.serving import front, http1
 from shop.serving.management.commands.serve import Command
 from tests.serving import ROOT
 
+pytestmark = pytest.mark.one_database
+
 DOC = (ROOT / "docs" / "running.md").read_text()
 UNITS = sorted((ROOT / "docs" / "systemd").glob("*.service"))
 

@@ -12,6 +12,8 @@ import pytest
 
 from tests.serving import NAME, Served, manage, served, wait_until
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:

@@ -13,6 +13,8 @@ import pytest
 from shop.serving import supervising
 from shop.serving.supervising import Part, Supervisor
 
+pytestmark = pytest.mark.one_database
+
 ROOT = Path(__file__).resolve().parents[3]
 WAITS = "import time; time.sleep(60)"
 
