@@ -98,7 +98,7 @@ def work(scene: Scene) -> dict[str, Any]:
 def untouched(scene: Scene) -> list[str]:
     """What may be kept as good for the model, once something was repaired."""
     known, ticket = scene.known, scene.place.ticket
-    if not known.interventions:
+    if not known.work:
         return []
     return [
         sayings.point_title(known.board, known.board.point(one.point_id))

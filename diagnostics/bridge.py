@@ -23,6 +23,7 @@ from diagnostics.settling import LEADS
 ENGINE_VERSION = "1"
 POWER_GONE = "k03"
 # Readings that prepare others and say nothing of the board.
+AWAY = rows.InterventionKind.AWAY
 HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
 
 
@@ -154,12 +155,16 @@ def settled_ohms(reading: rows.Reading) -> float | None:
 
 
 def judged_all(
-    board: Board, readings: Sequence[rows.Reading], lore: Lore = NO_LORE
+    board: Board,
+    readings: Sequence[rows.Reading],
+    lore: Lore = NO_LORE,
+    away: Sequence[int] = (),
 ) -> tuple[Judged, ...]:
     """Each reading with its verdict, in the order given.
 
     Main to phase is held against the ohms of its two rails, as they stood in
-    the epoch of the reading; so those come first.
+    the epoch of the reading; so those come first. ``away`` are the epochs that
+    began when the board came in again: what was read before them stands no more.
     """
     usual = partial(yardstick_with, board, lore)
     plain = {
@@ -173,7 +178,8 @@ def judged_all(
         if reading.pk not in plain:
             epoch = reading.epoch
             if epoch not in by_epoch:
-                by_epoch[epoch] = standings_in(plain.values(), epoch)
+                since = max((a for a in away if a <= epoch), default=0)
+                by_epoch[epoch] = standings_in(plain.values(), since, epoch)
             of_rails = partial(yardstick_of_rails, board, by_epoch[epoch])
             found.append(judged(board, reading, of_rails))
         else:
@@ -247,14 +253,14 @@ def like_of(reading: rows.Reading) -> Like:
     )
 
 
-def standings_in(all_judged: Iterable[Judged], epoch: int) -> Standings:
-    """The newest word and ohms at each point, up to an epoch."""
+def standings_in(all_judged: Iterable[Judged], since: int, epoch: int) -> Standings:
+    """The newest word and ohms at each point, from one epoch up to another."""
     return {
         one.reading.point_id: gates.Standing(
             word=one.verdict.word.value, settled_ohms=settled_ohms(one.reading)
         )
         for one in all_judged
-        if one.reading.epoch <= epoch
+        if since <= one.reading.epoch <= epoch
     }
 
 
@@ -279,6 +285,11 @@ def verdict(
         seen = Observed(Outcome.CATEGORY, category=course)
         return verdicts.judge(seen, None, category_words=check.patterns)
     return verdicts.judge(observed(reading), yardstick, category_words=check.categories)
+
+
+def away_in(done: Iterable[rows.Intervention]) -> tuple[int, ...]:
+    """The epochs that began when the board came in again, oldest first."""
+    return tuple(one.epoch for one in done if one.kind == AWAY)
 
 
 # --- a board with all that is known of it -------------------------------------
@@ -331,9 +342,23 @@ class Known:
         return self.interventions[-1].epoch if self.interventions else 0
 
     @cached_property
+    def back_since(self) -> int:
+        """The epoch that began when the board came in this time; 0: it never left."""
+        return self._away[-1] if self._away else 0
+
+    @cached_property
+    def _away(self) -> tuple[int, ...]:
+        return away_in(self.interventions)
+
+    @property
+    def work(self) -> tuple[rows.Intervention, ...]:
+        """What was done to the board since it came in this time."""
+        return tuple(a for a in self.interventions if a.epoch > self.back_since)
+
+    @cached_property
     def judged(self) -> tuple[Judged, ...]:
         """Every standing reading with its verdict, oldest first."""
-        return judged_all(self.board, self.readings, self.lore)
+        return judged_all(self.board, self.readings, self.lore, self._away)
 
     def newest(self) -> dict[str, Judged]:
         """The newest standing reading at each point."""

@@ -13,7 +13,7 @@ from django.db.models import Max, QuerySet
 
 from diagnostics.engine.assessment import Assessment
 from diagnostics.engine.calibration import Bin, Said, bins, place_of
-from diagnostics.models import Advice, Finding, Intervention
+from diagnostics.models import Advice, Finding, Intervention, InterventionKind
 from shop.people.models import Shop
 from shop.records.cache import cache
 
@@ -60,7 +60,9 @@ def cases(findings: QuerySet[Finding]) -> list[Said]:
     boards = {one.board_id for one in found}
     repairs = {
         (done.board_id, done.epoch): done
-        for done in Intervention.objects.filter(board_id__in=boards)
+        for done in Intervention.objects.filter(board_id__in=boards).exclude(
+            kind=InterventionKind.AWAY
+        )
     }
     said: dict[int, list[Advice]] = {}
     kept = Advice.objects.filter(board_id__in=boards).exclude(moment__in=AFTERWARDS)

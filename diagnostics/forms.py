@@ -165,10 +165,13 @@ class NotFittedForm(forms.Form):
     is_fitted = forms.BooleanField(required=False)
 
 
+BY_HAND = [c for c in InterventionKind.choices if c[0] != InterventionKind.AWAY]
+
+
 class InterventionForm(forms.Form):
     """What was done to the board."""
 
-    kind = forms.ChoiceField(label=_("Done"), choices=InterventionKind.choices)
+    kind = forms.ChoiceField(label=_("Done"), choices=BY_HAND)
     part_id = forms.ChoiceField(label=_("Part"), required=False)
     place = forms.CharField(label=_("Where"), max_length=80, required=False)
     disk = forms.ChoiceField(

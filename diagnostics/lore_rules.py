@@ -10,7 +10,14 @@ from diagnostics.engine.bands import Good
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.lore import Like, can_touch, may_count
 from diagnostics.engine.quantities import Outcome
-from diagnostics.models import Board, Finding, Intervention, Origin, Reading
+from diagnostics.models import (
+    Board,
+    Finding,
+    Intervention,
+    InterventionKind,
+    Origin,
+    Reading,
+)
 
 
 @dataclass(frozen=True)
@@ -56,7 +63,7 @@ class Facts:
 
 
 def entries_of_board(board: EngineBoard, facts: Facts) -> Iterator[Entry]:
-    for one in bridge.judged_all(board, facts.readings):
+    for one in judged_of(board, facts):
         if one.check.id in HOUSEKEEPING:
             continue
         since = counts_since(facts, one.reading)
@@ -99,6 +106,11 @@ def entry(board: EngineBoard, facts: Facts, one: Judged, since: datetime) -> Ent
     )
 
 
+def judged_of(board: EngineBoard, facts: Facts) -> tuple[Judged, ...]:
+    away = bridge.away_in(facts.interventions)
+    return bridge.judged_all(board, facts.readings, away=away)
+
+
 def repair_of(facts: Facts, ticket_id: int) -> Finding | None:
     """The newest finding of a ticket that its repair proved."""
     proven = [f for f in facts.findings if f.ticket_id == ticket_id and f.is_proven]
@@ -107,7 +119,11 @@ def repair_of(facts: Facts, ticket_id: int) -> Finding | None:
 
 def repaired_in(facts: Facts, finding: Finding) -> int:
     """The epoch that began with the repair; the one after it where none was done."""
-    before = [act for act in facts.interventions if act.epoch <= finding.epoch]
+    before = [
+        act
+        for act in facts.interventions
+        if act.epoch <= finding.epoch and act.kind != InterventionKind.AWAY
+    ]
     on_part = [act for act in before if act.part_id == finding.part_id]
     done = on_part or (before if finding.is_proven else [])
     return done[-1].epoch if done else finding.epoch + 1
@@ -138,7 +154,7 @@ def untouched(board: EngineBoard, facts: Facts, ticket_id: int) -> list[Reading]
         return []
     newest = {
         bridge.like_of(one.reading): one.reading
-        for one in bridge.judged_all(board, facts.readings)
+        for one in judged_of(board, facts)
         if one.reading.ticket_id == ticket_id
         and one.check.id not in HOUSEKEEPING
         and one.reading.epoch < repaired_in(facts, repair)

@@ -286,6 +286,7 @@ class InterventionKind(models.TextChoices):
     REWRITTEN = "rewritten", _("flash rewritten")
     ERASED = "erased", _("drive erased")
     REINSTALLED = "reinstalled", _("system reinstalled")
+    AWAY = "away", _("was away, and is back")  # not by a hand of ours: see board_join
 
 
 class DiskWord(models.TextChoices):

@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from diagnostics import evidence, ladders, proof, queries, sayings
 from diagnostics.bridge import Known
 from diagnostics.evidence import Row
-from diagnostics.models import Reading
+from diagnostics.models import InterventionKind, Reading
 from shop import pdf
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
@@ -74,7 +74,7 @@ def of_board(known: Known, ticket: Ticket) -> dict[str, Any]:
         "interventions": [
             sayings.intervention(known.board, one)
             for one in known.interventions
-            if one.ticket_id == ticket.pk
+            if one.ticket_id == ticket.pk and one.kind != InterventionKind.AWAY
         ],
         "meters": meters(known, ticket),
     }

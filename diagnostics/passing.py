@@ -83,9 +83,12 @@ def holds(known: Known, check_id: str) -> tuple[Hold, ...]:
 def is_stale(known: Known, one: Judged) -> bool:
     """Whether a reading no longer speaks of the board as it is now.
 
-    Power gone is about the power, not about the parts: only power undoes it.
+    Nothing that was read before the board went home does. Power gone is about the
+    power, not about the parts: only power undoes it.
     """
     reading = one.reading
+    if reading.epoch < known.back_since:
+        return True
     if one.check.id == POWER_GONE:
         return was_powered_since(known, reading)
     if any(

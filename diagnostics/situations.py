@@ -11,13 +11,24 @@ UNREADABLE = frozenset({Outcome.CANT_REACH, Outcome.NOT_FITTED})
 
 
 def evidence_of(known: Known) -> Evidence:
-    """Readings of ours and others', what was done, what is seen and said."""
+    """Readings of ours and others', what was done, what is seen and said.
+
+    All since the board came in this time: what was read before it went home speaks
+    of a board that has been in use since.
+    """
+    since = known.back_since
     return Evidence(
         seen=tuple(
-            seen(one) for one in known.judged if one.check.id not in HOUSEKEEPING
+            seen(one)
+            for one in known.judged
+            if one.check.id not in HOUSEKEEPING and one.reading.epoch >= since
         ),
-        done=tuple(Done(a.epoch, a.part_id, a.kind) for a in known.interventions),
-        sights=tuple(Sight(s.kind, s.part_id, s.rail_id) for s in known.sightings),
+        done=tuple(Done(a.epoch, a.part_id, a.kind) for a in known.work),
+        sights=tuple(
+            Sight(s.kind, s.part_id, s.rail_id)
+            for s in known.sightings
+            if s.epoch >= since
+        ),
         struck=said(known, rows.SuspectWord.Kind.STRUCK),
         added=said(known, rows.SuspectWord.Kind.ADDED),
     )

@@ -13,6 +13,8 @@ from diagnostics.models import (
     Board,
     BoardModel,
     BoardModelRevision,
+    Intervention,
+    InterventionKind,
     Origin,
     TicketBoard,
 )
@@ -95,8 +97,24 @@ def board_join(
         ticket=ticket, board=board, defaults={"joined_at": at}
     )
     if is_new:
+        _back_again(board, ticket, by, at)
         tell(Kind.BOARD_JOINED, board=board, ticket=ticket, by=by, at=at)
     return board
+
+
+def _back_again(board: Board, ticket: Ticket, by: Person, at: datetime) -> None:
+    """A board that was handed over before begins its next epoch: whatever was read
+    then opens no gate now."""
+    before = TicketBoard.objects.filter(board=board).exclude(ticket=ticket)
+    if before.filter(ticket__handover__isnull=False).exists():
+        Intervention.objects.create(
+            board=board,
+            ticket=ticket,
+            epoch=queries.epoch_of(board) + 1,
+            kind=InterventionKind.AWAY,
+            by=by,
+            at=at,
+        )
 
 
 @transaction.atomic

@@ -30,6 +30,8 @@ from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
+BY_HAND = frozenset(InterventionKind) - {InterventionKind.AWAY}
+
 
 @transaction.atomic
 def intervention_do(
@@ -52,7 +54,7 @@ def intervention_do(
     refuse_closed(ticket)
     refuse_apart(board, ticket)
     refuse_unknown_part(known, part_id)
-    if kind not in InterventionKind.values:
+    if kind not in BY_HAND:
         raise Refused(_("Say what was done."), field="kind")
     refuse_data_first(known, ticket, kind, part_id)
     refuse_unasked_disk(known, ticket, kind, part_id, disk)
@@ -100,7 +102,7 @@ def finding_confirm(
     refuse_apart(board, ticket)
     if cause == Finding.Cause.PART:
         refuse_unknown_part(known, part_id, mode_id, is_needed=True)
-    if is_proven and not known.interventions:
+    if is_proven and not known.work:
         raise Refused(_("Proven means repaired: record first what was done."))
     finding = Finding.objects.create(
         board=board,

@@ -5,10 +5,11 @@ from datetime import timedelta
 import pytest
 from django.db import DatabaseError, transaction
 
-from diagnostics import holding, passing, queries
+from diagnostics import holding, ladders, passing, queries, situations
 from diagnostics import services as bench
 from diagnostics.models import Advice, Board, BoardModel, Finding, Meter, Reading
 from diagnostics.refusals import HeldOff
+from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused
@@ -77,6 +78,62 @@ def test_the_same_serial_is_the_same_board_on_a_later_ticket(
     again = bench.board_join(ticket=back, by=ines, board_model=heron, serial="r7-0001")
     assert again == board
     assert Event.objects.filter(kind=Kind.BOARD_JOINED, board_id=board.pk).count() == 2
+
+
+def test_a_board_that_went_home_is_read_anew(
+    board: Board,
+    job: Ticket,
+    read: Read,
+    heron: BoardModel,
+    ines: Person,
+    tomas: Person,
+) -> None:
+    """What was read before opens no gate, leads to no suspect and shows no rung."""
+    for point in ("k03/main", "k03/mem.q", "k03/cpu.core"):
+        read(point, "0.00")
+    assert not gates_of(board, "k06")
+    read("k06/main", "40.6k")
+    assert situations.evidence_of(queries.known_of(board, at=NOON)).seen
+    again = back_again(board, job, heron, by=tomas, bench_by=ines)
+    after = queries.known_of(board, at=NOON + timedelta(minutes=1))
+    assert again == board
+    assert after.back_since == after.epoch == 1
+    assert after.work == ()
+    assert gates_of(board, "k06") == ["k03"]
+    assert situations.evidence_of(after).seen == ()
+    assert ladders.now(after) == {}
+
+
+def back_again(
+    board: Board, job: Ticket, heron: BoardModel, *, by: Person, bench_by: Person
+) -> Board:
+    intake.outcome_record(ticket=job, by=by, kind="fixed")
+    intake.handover_do(ticket=job, by=by, given_to="Ada Pell")
+    back = TicketFactory.create(by=by, device=job.device)
+    return bench.board_join(
+        ticket=back, by=bench_by, board_model=heron, serial="R7-0001", at=NOON
+    )
+
+
+def test_coming_back_is_no_repair(
+    board: Board, job: Ticket, heron: BoardModel, ines: Person, tomas: Person
+) -> None:
+    back_again(board, job, heron, by=tomas, bench_by=ines)
+    ticket = board.ticket_boards.latest("id").ticket
+    with pytest.raises(Refused, match="Proven means repaired"):
+        bench.finding_confirm(
+            board=board, ticket=ticket, by=ines, cause="not_found", is_proven=True
+        )
+    with pytest.raises(Refused, match="Say what was done"):
+        bench.intervention_do(board=board, ticket=ticket, by=ines, kind="away")
+
+
+def test_a_second_open_ticket_leaves_its_readings_alone(
+    board: Board, heron: BoardModel, ines: Person, tomas: Person
+) -> None:
+    more = TicketFactory.create(by=tomas)
+    bench.board_join(ticket=more, by=ines, board_model=heron, serial="R7-0001")
+    assert queries.epoch_of(board) == 0
 
 
 def test_taking_another_board_puts_the_first_one_down(
