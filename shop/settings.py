@@ -287,7 +287,7 @@ if TRUST_PROXY:
 SESSION_COOKIE_SECURE = HAS_TLS
 CSRF_COOKIE_SECURE = HAS_TLS
 CSRF_COOKIE_HTTPONLY = True
-if IS_PRODUCTION:
+if HAS_TLS:
     SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-coldrail", "__Host-coldrail-csrf"
 # A session's end, in seconds: twelve hours after the sign-in, or when nobody has done
 # anything for an hour, at a bench tablet for a quarter of one. The page warns before.
@@ -298,8 +298,7 @@ WARN_SECONDS = 60
 # For how many seconds after a full sign-in the tender things are open.
 FRESH_SECONDS = 15 * 60
 ACCOUNT_REAUTHENTICATION_TIMEOUT = FRESH_SECONDS
-KNOWN_BROWSER_COOKIE = "__Host-coldrail-known" if IS_PRODUCTION else "coldrail-known"
-STATION_COOKIE = "__Host-coldrail-station" if IS_PRODUCTION else "coldrail-station"
+KNOWN_BROWSER_COOKIE = "__Host-coldrail-known" if HAS_TLS else "coldrail-known"
 STATION_COOKIE = "__Host-coldrail-station" if HAS_TLS else "coldrail-station"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000

@@ -119,8 +119,8 @@ def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step
         browser = (*WORKERS, BROWSER)
         found.append(pytest_step("Chromium on SQLite", browser, folder))
         if postgres_url:
-            name, again = "Chromium on PostgreSQL", (*browser, *ON_BOTH)
-            found.append(pytest_step(name, again, folder, postgres_url))
+            name, those = "Chromium on PostgreSQL", (*browser, *ON_BOTH)
+            found.append(pytest_step(name, those, folder, postgres_url))
     return found
 
 

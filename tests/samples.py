@@ -82,10 +82,6 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
     import_of(ticket.shop, tomas)
-    billing.payment_take(
-        shop=ticket.shop, by=tomas, ticket=ticket, amount=cost, method="cash"
-    )
-    intake.places_make(shop=ticket.shop, by=tomas, names="C4", kind="shelf")
     at_the_counter(ticket, tomas, cost)
     return ticket
 

@@ -352,7 +352,6 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.STORY_WRITTEN: _said_story,
     Kind.OUTCOME_RECORDED: _said_outcome,
     Kind.TICKET_CLOSED: _said_closed,
-    Kind.TICKET_CLOSED: gettext_lazy("Handed over"),
     Kind.PASSCODE_KEPT: _said_passcode(gettext_lazy("Passcode"), "kind", PasscodeKind),
     Kind.PASSCODE_SHOWN: _said_passcode(
         gettext_lazy("Passcode shown"), "reason", ShownFor

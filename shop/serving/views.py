@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from shop.people.access import public
+from shop.people.access import before_the_shop, public
 from shop.serving import certificates, devices, keeping, looking
 from shop.serving.announcing import in_rows, name_of_shop
 from shop.serving.profile import profile_of
@@ -23,6 +23,7 @@ FORMS = {
 }
 
 
+@before_the_shop
 @public
 @require_safe
 @never_cache
@@ -41,6 +42,7 @@ def trust(request: HttpRequest) -> HttpResponse:
     return render(request, "serving/trust.html", context)
 
 
+@before_the_shop
 @public
 @require_safe
 @never_cache
@@ -61,6 +63,7 @@ def authority(_request: HttpRequest, form: str) -> HttpResponse:
     return response
 
 
+@before_the_shop
 @public
 @require_safe
 @never_cache
@@ -81,6 +84,7 @@ def doctor(request: HttpRequest) -> HttpResponse:
     return response
 
 
+@before_the_shop
 @public
 @require_safe
 @never_cache
@@ -94,6 +98,7 @@ def answer(request: HttpRequest) -> JsonResponse:
     )
 
 
+@before_the_shop
 @public
 @require_safe
 def service_worker(_request: HttpRequest) -> HttpResponse:

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -15,6 +16,8 @@ from shop.desk.management.commands.demo import SCENARIO
 from shop.desk.scenario import tell
 from shop.people.models import Shop
 from tests import machine
+from tests.browser import lan
+from tests.serving import NAME
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
@@ -37,8 +40,44 @@ Visit = Callable[..., Page]
 
 
 @pytest.fixture(scope="session")
-def browser_type_launch_args() -> dict[str, object]:
-    return {"executable_path": machine.chromium(), "args": QUIET}
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the browser is at home; ``lan.papers`` lets it trust the shop."""
+    return tmp_path_factory.mktemp("home")
+
+
+@pytest.fixture(scope="session")
+def leaf(home: Path) -> Path:
+    return lan.papers(home)
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(home: Path, leaf: Path) -> dict[str, object]:
+    return {
+        "executable_path": machine.chromium(),
+        "args": [*QUIET, lan.MAP],
+        "env": {**os.environ, "HOME": str(home)},
+    }
+
+
+class OnTheNetwork:
+    """pytest-django's server, as it is reached by https and by its name."""
+
+    def __init__(self, server: LiveServer, port: int) -> None:
+        self.server, self.url = server, f"https://{NAME}:{port}"
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self.server, name)
+
+
+@pytest.fixture(scope="session")
+def live_server(live_server: LiveServer, leaf: Path) -> Iterator[OnTheNetwork]:
+    with lan.in_front_of(live_server.thread.port, leaf) as port:
+        yield OnTheNetwork(live_server, port)
+
+
+@pytest.fixture(autouse=True)
+def the_shop_is_called_by_its_name(live_server: OnTheNetwork, settings: Any) -> None:
+    settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
 
 
 @pytest.fixture
@@ -49,7 +88,7 @@ def told_shop(transactional_db: None, suspecting: None, photos_folder: Path) -> 
 
 @pytest.fixture
 def visit(
-    browser: Browser, live_server: LiveServer, told_shop: Shop
+    browser: Browser, live_server: OnTheNetwork, told_shop: Shop
 ) -> Iterator[Visit]:
     """``visit("ines", size=TABLET)``: a page where that person has signed in.
 

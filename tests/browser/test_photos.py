@@ -6,13 +6,12 @@ import pytest
 import zxingcpp
 from PIL import Image
 from playwright.sync_api import Browser, FilePayload, Page
-from pytest_django.live_server_helper import LiveServer
 
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.people.models import Person
 from shop.photos.models import Photo
-from tests.browser.conftest import PHONE, TABLET, Visit
+from tests.browser.conftest import PHONE, TABLET, OnTheNetwork, Visit
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -68,7 +67,7 @@ def test_pictures_are_pasted_and_dropped_on_ticket_and_bench(
 
 
 def test_a_phone_sends_by_the_qr_and_the_page_shows_it(
-    visit: Visit, on_bench: Ticket, browser: Browser, live_server: LiveServer
+    visit: Visit, on_bench: Ticket, browser: Browser, live_server: OnTheNetwork
 ) -> None:
     page = visit("tomas", size=TABLET)
     page.goto(f"{on_bench.get_absolute_url()}photos/")

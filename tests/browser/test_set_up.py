@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
-from pytest_django.live_server_helper import LiveServer
 
 from shop.opening.first_key import first_link
 from shop.people.models import Shop
@@ -15,6 +14,7 @@ from tests.browser.conftest import (
     PHONE,
     TABLET,
     UPRIGHT,
+    OnTheNetwork,
     faults_of,
     layout_faults_of,
 )
@@ -25,7 +25,7 @@ LOOKS = [(DESKTOP, "light"), (TABLET, "dark"), (UPRIGHT, "light"), (PHONE, "ligh
 
 @pytest.fixture
 def at_the_door(
-    browser: Browser, live_server: LiveServer, settings: Any, tmp_path: Path
+    browser: Browser, live_server: OnTheNetwork, settings: Any, tmp_path: Path
 ) -> Iterator[Page]:
     """A browser that has opened the first link of an empty database."""
     settings.DATA_DIR = tmp_path

@@ -8,11 +8,10 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
-from pytest_django.live_server_helper import LiveServer
 
 from shop.people import badges, pins, stations
 from shop.people.models import LateSwitch, Person, Shop
-from tests.browser.conftest import faults_of, layout_faults_of
+from tests.browser.conftest import OnTheNetwork, faults_of, layout_faults_of
 from tests.factories import PASSWORD
 
 KEY_IN_THE_DEVICE = {
@@ -27,10 +26,10 @@ PIN = "7391"
 
 
 @pytest.fixture
-def context(browser: Browser, live_server: LiveServer, transactional_db: None) -> Any:
-    """A browser at a name: passkeys are bound to one, and not to 127.0.0.1."""
-    url = live_server.url.replace("127.0.0.1", "localhost")
-    context = browser.new_context(base_url=url, viewport={"width": 1180, "height": 820})
+def context(browser: Browser, live_server: OnTheNetwork, transactional_db: None) -> Any:
+    context = browser.new_context(
+        base_url=live_server.url, viewport={"width": 1180, "height": 820}
+    )
     yield context
     context.close()
 

@@ -70,10 +70,12 @@ def run(seed: int, rounds: int) -> Result:
 
 def queue(count: int) -> None:
     from shop.records import services as records
+    from tests.drills.scene import shop_and_person
 
+    shop, _person = shop_and_person()
     for number in range(count):
         records.message_queue(
-            shop_id=1,
+            shop_id=shop.pk,
             ticket_id=None,
             message_id=f"<{number}@drill.example>",
             channel="email",

@@ -5,7 +5,7 @@ import uuid
 from django.middleware.csrf import _get_new_csrf_string
 from django.test import Client
 
-from shop.people.models import Person, Role, Shop
+from shop.people.models import Person, Role, Shop, TextsRead
 from tests.drills.server import Session
 from tests.factories import PersonFactory, ShopFactory
 
@@ -13,7 +13,9 @@ from tests.factories import PersonFactory, ShopFactory
 def shop_and_person() -> tuple[Shop, Person]:
     """A shop of this drill's own, and somebody who may do everything in it."""
     shop = ShopFactory.create(name=f"drill {uuid.uuid4()}")
-    return shop, person_in(shop)
+    person = person_in(shop)
+    TextsRead.objects.create(shop=shop, by=person)
+    return shop, person
 
 
 def person_in(shop: Shop) -> Person:

@@ -11,8 +11,9 @@ from PIL import Image, PngImagePlugin
 
 from shop.people import house_services as house
 from shop.people import logos
-from shop.people.models import Person, Shop, ShopText
+from shop.people.models import Person, Shop, ShopText, TextsRead
 from shop.people.texts import in_force, texts_are_read
+from shop.records import messages
 from shop.records.errors import Refused, StaleEdit
 
 pytestmark = pytest.mark.django_db
@@ -149,3 +150,11 @@ def test_papers_keep_the_logo_of_their_day(hollin_lane: Shop, marit: Person) -> 
     assert logos.logo_at(hollin_lane, before) == b""
     assert logos.logo_at(hollin_lane, between) == b"first"
     assert logos.logo_at(hollin_lane, timezone.now()) == b""
+
+
+def test_no_message_goes_out_before_the_owner_has_read(
+    hollin_lane: Shop, marit: Person
+) -> None:
+    assert not messages.may_send(hollin_lane.pk)
+    TextsRead.objects.create(shop=hollin_lane, by=marit)
+    assert messages.may_send(hollin_lane.pk)

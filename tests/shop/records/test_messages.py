@@ -38,6 +38,12 @@ class Fake:
             raise self.errors.pop(0)
 
 
+@pytest.fixture(autouse=True)
+def every_shop_may_send(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who may is told by rooms; here by none."""
+    monkeypatch.setattr(messages, "_predicates", [])
+
+
 @pytest.fixture
 def fake(monkeypatch: pytest.MonkeyPatch) -> Fake:
     sender = Fake()
