@@ -15,9 +15,14 @@ from tests.serving import NAME, Served, manage, served, wait_until
 pytestmark = pytest.mark.one_database
 
 
+A_SHOP = "from tests.factories import ShopFactory; ShopFactory.create()"
+
+
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     with served(tmp_path_factory.mktemp("serve") / "data") as state:
+        told = manage(state.data, "shell", given=A_SHOP, COLDRAIL_SERVED="lan")
+        assert told.returncode == 0, told.stderr
         yield state
 
 

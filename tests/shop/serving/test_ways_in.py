@@ -82,10 +82,10 @@ FORGED = {"X-Forwarded-Proto": "https"}
 @pytest.mark.django_db
 def test_a_forged_scheme_counts_only_where_a_proxy_is_trusted(client: Client) -> None:
     with override_settings(SECURE_SSL_REDIRECT=True):
-        plain = client.get("/sign-in/", headers=FORGED)
+        plain = client.get("/trust/", headers=FORGED)
         assert (plain.status_code, plain["Location"][:6]) == (301, "https:")
         with override_settings(SECURE_PROXY_SSL_HEADER=TLS_HEADER):
-            assert client.get("/sign-in/", headers=FORGED).status_code == 200
+            assert client.get("/trust/", headers=FORGED).status_code == 200
 
 
 def asked_from(forwarded: str, *, is_trusted: bool) -> str:
