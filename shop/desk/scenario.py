@@ -15,7 +15,12 @@ from django.db import transaction
 
 from shop.billing import services as billing
 from shop.billing.models import StockItem
-from shop.desk import scenario_bench, scenario_jobs, scenario_money
+from shop.desk import (
+    scenario_bench,
+    scenario_house,
+    scenario_jobs,
+    scenario_money,
+)
 from shop.desk import services as desk
 from shop.desk.telling import Acts, Step, Telling
 from shop.intake import services as intake
@@ -47,6 +52,8 @@ def tell(path: Path, *more: Path, now: datetime) -> Shop:
         _stock(telling, story.get("stock", {}))
         for number, model in story.get("board_models", {}).items():
             scenario_bench.board_model(telling, number, model)
+    for story in stories:
+        scenario_house.tell(telling, story.get("house", {}))
     for own, step in _in_order(telling, list(_told(telling, stories))):
         try:
             ACTS[step["do"]](own, step, telling.people[step["by"]])
@@ -84,9 +91,7 @@ def _in_order(telling: Telling, told: Sequence[Steps]) -> list[tuple[Telling, St
 
 def _terms(telling: Telling, data: Mapping[str, Any]) -> None:
     columns = {key: value for key, value in data.items() if key != "markup_tiers"}
-    terms = Terms.objects.create(
-        shop=telling.shop, valid_from=telling.today - timedelta(days=365), **columns
-    )
+    terms = Terms.objects.create(shop=telling.shop, valid_from=telling.begun, **columns)
     for tier in data["markup_tiers"]:
         MarkupTier.objects.create(terms=terms, **tier)
 
@@ -147,6 +152,10 @@ def _take_in(telling: Telling, step: Step, by: Person) -> None:
         **rest,
     )
     telling.tickets[step["device"].get("serial", "")] = telling.ticket
+    if telling.places:
+        machine = telling.ticket.things.earliest("tag")
+        place = telling.places[telling.ticket.serial % len(telling.places)]
+        intake.thing_move(thing=machine, by=by, place=place, at=telling.at(step))
 
 
 def _customer(telling: Telling, who: Mapping[str, Any], by: Person) -> Customer:

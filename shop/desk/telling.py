@@ -31,6 +31,12 @@ class Telling:
     customers: dict[str, Customer] = field(default_factory=dict)
     devices: dict[str, Device] = field(default_factory=dict)
     tickets: dict[str, Ticket] = field(default_factory=dict)
+    places: list[str] = field(default_factory=list)
+
+    @property
+    def begun(self) -> datetime:
+        """When the shop began."""
+        return self.today - timedelta(days=365)
 
     def of_its_own(self) -> "Telling":
         """The same shop and people, for a story that is told beside the others."""

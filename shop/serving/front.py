@@ -42,7 +42,7 @@ class Limits:
     idle: float = 60.0
     head: float = 15.0
     body: float = 120.0
-    answer: float = 90.0
+    answer: float = 200.0
     worker: float = 10.0
 
 

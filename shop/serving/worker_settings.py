@@ -13,5 +13,5 @@ forwarder_headers = ""
 control_socket_disable = True
 umask = 0o077
 graceful_timeout = 20
-timeout = 60
+timeout = 180  # bringing 50,000 rows in takes a minute on a busy machine
 loglevel = "warning"

@@ -76,8 +76,9 @@ def live_server(live_server: LiveServer, leaf: Path) -> Iterator[OnTheNetwork]:
 
 
 @pytest.fixture(autouse=True)
-def the_shop_is_called_by_its_name(live_server: OnTheNetwork, settings: Any) -> None:
-    settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
+def what_comes_came_by_tls(live_server: OnTheNetwork, settings: Any) -> None:
+    """There is no other way to the server; every request has this header."""
+    settings.SECURE_PROXY_SSL_HEADER = ("SERVER_PROTOCOL", "HTTP/1.1")
 
 
 @pytest.fixture
