@@ -15,6 +15,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 NAME = "coldrail.local"
+# Signing in is not what these tests are about.
+OFFERED = {"SECOND_FACTOR": "offered"}
 
 
 def free_port() -> int:
@@ -28,7 +30,9 @@ def surroundings(data: Path, **more: str) -> dict[str, str]:
     """The environment of a shop's server, with nothing of this test run in it."""
     gone = ("COLDRAIL", "DATABASE_URL", "SECRET_KEY", "PYTEST", "DJANGO", "ALLOWED")
     kept = {k: v for k, v in os.environ.items() if not k.startswith(gone)}
-    return kept | {"COLDRAIL_DATA": str(data), "COLDRAIL_CLOUDS": "never"} | more
+    return (
+        kept | {"COLDRAIL_DATA": str(data), "COLDRAIL_CLOUDS": "never"} | OFFERED | more
+    )
 
 
 def manage(

@@ -11,8 +11,14 @@ from shop.intake.models import Ticket
 register = template.Library()
 
 
+@register.inclusion_tag("desk/_bench_agreed.html")
+def bench_agreed(ticket: Ticket) -> dict[str, Any]:
+    """Agreed, used and left, always in sight."""
+    is_closed = hasattr(ticket, "handover")
+    return {"ticket": ticket, "agreed": money.agreed(ticket), "is_closed": is_closed}
+
+
 @register.inclusion_tag("desk/_bench_line.html")
 def bench_line(ticket: Ticket) -> dict[str, Any]:
-    """Agreed, used and left, and what must be known before a reading."""
-    agreed = money.agreed(ticket)
-    return arrival.of(ticket) | {"agreed": agreed}
+    """What must be known before a reading."""
+    return arrival.of(ticket)
