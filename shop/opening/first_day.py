@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from django.apps import apps
+from allauth.mfa.models import Authenticator
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -15,7 +15,6 @@ from shop.people.texts import texts_are_read
 from shop.records.errors import Refused
 
 Text = str | Promise
-MFA = "mfa"
 
 
 @dataclass(frozen=True)
@@ -41,8 +40,7 @@ class Standing:
 
 def _has_second_factor(shop: Shop) -> bool:
     owners = Membership.objects.filter(shop=shop, role=Role.OWNER).values("person_id")
-    model = apps.get_model(MFA, "Authenticator")
-    return bool(model.objects.filter(user_id__in=owners).exists())
+    return bool(Authenticator.objects.filter(user_id__in=owners).exists())
 
 
 def _has_station(shop: Shop) -> bool:
@@ -65,14 +63,14 @@ STEPS = (
         "second_factor",
         gettext_lazy("A second factor for the owner"),
         gettext_lazy("A passkey or a code, so that a password alone opens nothing."),
-        "people:own",
-        _has_second_factor if apps.is_installed("allauth.mfa") else None,
+        "mfa_index",
+        _has_second_factor,
     ),
     Step(
         "station",
         gettext_lazy("The first station"),
         gettext_lazy("A tablet or computer of the shop, known here by its name."),
-        "people:own",
+        "people:stations",
         _has_station,
     ),
     Step(

@@ -45,7 +45,7 @@ class OwnerForm(forms.Form):
     password = forms.CharField(
         label=_("Your password"),
         strip=False,
-        help_text=_("At least 8 characters, none of the well-known ones."),
+        help_text=_("At least 12 characters, none of the well-known ones."),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     also = forms.MultipleChoiceField(

@@ -11,14 +11,17 @@ from shop.serving.certificates import fingerprint
 from shop.serving.plan import Plan
 
 
-def first_link(base: str) -> str:
-    """Where a person begins: the set-up of an empty shop, else the first page."""
-    return first_key.first_link(base) or f"{base}/"
+def first_path() -> str:
+    """Where a person begins: the set-up of an empty shop, else the first page.
+
+    Once a start: a new key makes the last one void.
+    """
+    return first_key.first_link("") or "/"
 
 
 def of_loopback(plan: Plan) -> str:
     return (
-        f"\nColdrail serves this machine alone:\n\n    {first_link(plan.address)}\n\n"
+        f"\nColdrail serves this machine alone:\n\n    {plan.address}{first_path()}\n\n"
         "For tablets and other computers: serve --lan. Stop with Ctrl-C."
     )
 
@@ -31,12 +34,12 @@ def of_proxy(plan: Plan) -> str:
 
 
 def of_lan(plan: Plan, authority: x509.Certificate, *, is_published: bool) -> str:
-    trust = plan.trust_at(best_host(plan))
+    trust, path = plan.trust_at(best_host(plan)), first_path()
     lines = ["", "Coldrail serves the shop's network:", ""]
     if is_published:
-        lines += [f"    {first_link(plan.address)}"]
+        lines += [f"    {plan.address}{path}"]
     lines += [
-        f"    {first_link(plan.address_at(str(address)))}"
+        f"    {plan.address_at(str(address))}{path}"
         for address in plan.hosts.addresses
         if not address.is_loopback
     ]
