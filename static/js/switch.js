@@ -54,6 +54,18 @@
     else document.getElementById("not-confirmed").hidden = false;
   });
 
+  // This page and what it is drawn with, for when the network is away (sw.js).
+  async function keepPage() {
+    const worker = await navigator.serviceWorker.register("/sw.js", { scope: "/" });
+    const shell = await caches.open("tablet");
+    const drawn = document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]");
+    const wanted = [new URL("/sign-in/switch/", location), ...[...drawn].map((part) => part.href || part.src)].map(String);
+    await shell.addAll(wanted);
+    for (const old of await shell.keys()) if (!wanted.includes(old.url)) await shell.delete(old);
+    return worker;
+  }
+  if ("serviceWorker" in navigator) keepPage().catch(() => {});
+
   // A badge's keys come from anywhere on the page; Enter sends it and nothing else.
   document.addEventListener("keydown", (event) => {
     const now = performance.now();

@@ -5,6 +5,7 @@ domain of the DevTools protocol), so the signatures are not ours.
 """
 
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
@@ -167,6 +168,37 @@ def test_without_the_network_a_name_and_pin_are_kept_sealed_and_checked_later(
     late = LateSwitch.objects.get()
     assert (late.key, late.person, late.is_confirmed) == (kept["key"], ines, True)
     assert tablet.evaluate("atTablet.now()")["confirmed"] is True
+
+
+KEPT = """async () => {
+  for (let tries = 0; tries < 200; tries += 1) {
+    const kept = await (await caches.open("tablet")).keys();
+    if (kept.some((one) => one.url.endsWith("/sign-in/switch/")))
+      return kept.map((one) => one.url);
+    await new Promise((done) => setTimeout(done, 50));
+  }
+  return [];
+}"""
+
+
+def test_the_names_are_there_while_the_network_is_away(
+    tablet: Page, ines: Person
+) -> None:
+    """Kept are that page and what it is drawn with, and nothing of anybody's work."""
+    tablet.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    paths = {urlsplit(url).path for url in tablet.evaluate(KEPT)}
+    assert {p for p in paths if not p.startswith("/static/")} == {"/sign-in/switch/"}
+    tablet.reload()
+    tablet.context.set_offline(True)
+    tablet.goto("/sign-in/switch/")
+    looks_well(tablet)
+    tablet.get_by_text("Ines").click()
+    tablet.locator("#pin").fill(PIN)
+    tablet.get_by_role("button", name="OK").click()
+    tablet.get_by_text("The network is away.").wait_for()
+    tablet.context.set_offline(False)
+    tablet.wait_for_url("**/bench/")
+    assert LateSwitch.objects.get().person == ines
 
 
 def test_a_wrong_pin_shows_when_the_network_is_back(tablet: Page, ines: Person) -> None:

@@ -138,10 +138,10 @@ def test_the_answer_says_whether_the_cookie_came_back(client: Client) -> None:
     assert set(told) == {"now", "cookie"}
 
 
-def test_the_service_worker_is_for_the_whole_shop_and_keeps_nothing(
+def test_the_service_worker_is_for_the_whole_shop_and_puts_nothing_by(
     client: Client, db: None
 ) -> None:
     answer = client.get("/sw.js")
     assert answer["Content-Type"] == "text/javascript"
     assert answer["Cache-Control"] == "no-cache"
-    assert b"caches" not in answer.content
+    assert b".put(" not in answer.content
