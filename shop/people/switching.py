@@ -60,15 +60,23 @@ def switch(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_POST
 def badge(request: HttpRequest) -> HttpResponse:
-    """A scanned badge signs its holder in here, whoever was signed in before."""
+    """A scanned badge signs its holder in here, whoever was signed in before.
+
+    Asked by the scanner's script (JSON) it says where to go, or what is wrong.
+    """
     station = bench_or_404(request)
+    is_script = request.headers.get("Accept") == "application/json"
     found = badges.badge_of(request.POST.get("code", ""), station.shop)
     may = found is not None and found.person in queries.technicians_of(station.shop)
     if found is None or not may:
         log.warning("a badge was refused at station %s", station.pk)
-        messages.error(request, _("This badge opens nothing here."))
+        said = _("This badge opens nothing here.")
+        if is_script:
+            return JsonResponse({"said": said}, status=422)
+        messages.error(request, said)
         return redirect("people:switch")
-    return _at_the_bench(request, found.person, station)
+    there = _at_the_bench(request, found.person, station)
+    return JsonResponse({"url": there["Location"]}) if is_script else there
 
 
 def _called(people: list[Person]) -> list[tuple[Person, str]]:

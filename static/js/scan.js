@@ -160,8 +160,9 @@
   async function badge(text) {
     if (!words.badgeUrl) { tell(words.noBadges); return; }
     const answer = await ask(words.badgeUrl, {code: text});
-    if (answer.isDone && answer.url) location.assign(answer.url);
-    else tell(answer.said || words.failed);
+    if (!answer.isDone || !answer.url) { tell(answer.said || words.failed); return; }
+    await window.atTablet?.letIn().catch(() => {});
+    location.assign(answer.url);
   }
 
   async function led(answer, isSearch) {

@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from shop.people import badges, pins, stations
 from shop.people.models import LateSwitch, Person, Shop
 from tests.browser.conftest import OnTheNetwork, faults_of, layout_faults_of
+from tests.browser.scanner import scan
 from tests.factories import PASSWORD
 
 KEY_IN_THE_DEVICE = {
@@ -119,6 +120,19 @@ def test_the_person_is_switched_by_pin_and_by_badge(
     tablet.keyboard.type(code, delay=5)
     tablet.keyboard.press("Enter")
     tablet.get_by_role("link", name=sami.name).wait_for()
+
+
+def test_a_badge_scanned_at_the_bench_changes_who_is_there(
+    tablet: Page, ines: Person, sami: Person, hollin_lane: Shop, marit: Person
+) -> None:
+    """From any page of the tablet, by the scanner's own script."""
+    _badge, code = badges.badge_make(person=sami, shop=hollin_lane, by=marit)
+    tablet.get_by_text("Ines").click()
+    tablet.locator("#pin").fill(PIN)
+    tablet.get_by_role("button", name="OK").click()
+    tablet.locator(".bench-person", has_text=ines.name).wait_for()
+    scan(tablet, code)
+    tablet.locator(".bench-person", has_text=sami.name).wait_for()
 
 
 def test_a_badge_scanned_into_the_pin_field_leaves_no_letters_there(

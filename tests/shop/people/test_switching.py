@@ -219,6 +219,19 @@ def test_a_lost_badge_is_ended_in_one_tap(
     assert [e.kind for e in Event.objects.order_by("-id")[:1]] == ["badge_ended"]
 
 
+def test_the_scanners_script_is_told_where_to_go(
+    at_tablet: AtTablet, ines: Person, hollin_lane: Shop
+) -> None:
+    _badge, code = badges.badge_make(person=ines, shop=hollin_lane, by=ines)
+    wants = {"Accept": "application/json"}
+    client = at_tablet()
+    wrong = client.post("/sign-in/badge/", {"code": "CR-B-2"}, headers=wants)
+    assert (wrong.status_code, list(wrong.json())) == (422, ["said"])
+    right = client.post("/sign-in/badge/", {"code": code}, headers=wants)
+    assert right.json() == {"url": "/bench/"}
+    assert client.get("/bench/").status_code == 200
+
+
 def test_another_shops_badge_opens_nothing(
     at_tablet: AtTablet, elsewhere: Person, marit: Person
 ) -> None:
