@@ -21,7 +21,8 @@ from pathlib import Path
 from tests import house_numbers, machine
 
 ROOT = Path(__file__).resolve().parent.parent
-PYTEST = ("-m", "pytest", "-q")
+# manage.py has named the shop's own settings in the environment.
+PYTEST = ("-m", "pytest", "-q", "--ds=tests.settings")
 WORKERS = ("-n", "2", "--dist", "worksteal")
 ENGINE_COVERAGE = ("--cov", "--cov-report=term")
 BROWSER = "tests/browser"
