@@ -56,13 +56,17 @@
 
   // This page and what it is drawn with, for when the network is away (sw.js).
   async function keepPage() {
-    const worker = await navigator.serviceWorker.register("/sw.js", { scope: "/" });
+    await navigator.serviceWorker.register("/sw.js", { scope: "/" });
+    const names = new URL("/sign-in/switch/", location).href;
+    const page = await fetch(names, { cache: "no-store" });
+    if (!page.ok) return;
     const shell = await caches.open("tablet");
-    const drawn = document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]");
-    const wanted = [new URL("/sign-in/switch/", location), ...[...drawn].map((part) => part.href || part.src)].map(String);
-    await shell.addAll(wanted);
-    for (const old of await shell.keys()) if (!wanted.includes(old.url)) await shell.delete(old);
-    return worker;
+    const parts = document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]");
+    const drawn = [...parts].map((part) => part.href || part.src);
+    await shell.addAll(drawn);
+    await shell.put(names, page);
+    for (const old of await shell.keys())
+      if (![names, ...drawn].includes(old.url)) await shell.delete(old);
   }
   if ("serviceWorker" in navigator) keepPage().catch(() => {});
 

@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 import pytest
 import zxingcpp
 from PIL import Image
-from playwright.sync_api import Browser, FilePayload, Page, Route
+from playwright.sync_api import Browser, FilePayload, Page, Route, expect
 
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
@@ -142,4 +142,4 @@ def test_a_passcode_is_gone_after_a_minute(visit: Visit, on_bench: Ticket) -> No
     page.clock.fast_forward(59_000)
     assert page.locator(".passcode-text").count() == 1
     page.clock.fast_forward(2_000)
-    assert page.locator(".passcode-text").count() == 0
+    expect(page.locator(".passcode-text")).to_have_count(0)
