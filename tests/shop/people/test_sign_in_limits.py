@@ -7,7 +7,7 @@ import pytest
 from django.core.cache import cache, caches
 from django.test import Client
 
-from shop.people.models import Person
+from shop.people.models import Person, Shop
 from tests.factories import PASSWORD
 
 RIGHT = {"username": "marit", "password": PASSWORD}
@@ -139,7 +139,9 @@ def test_nothing_of_allauth_is_reachable_but_what_is_ours(
         assert client.get(url).status_code == 404
 
 
-def test_sign_up_is_closed_even_where_allauth_asks(client: Client) -> None:
+def test_sign_up_is_closed_even_where_allauth_asks(
+    client: Client, hollin_lane: Shop
+) -> None:
     from allauth.account.adapter import get_adapter
 
     request = client.get("/sign-in/").wsgi_request
