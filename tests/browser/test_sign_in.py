@@ -131,6 +131,7 @@ def test_a_badge_scanned_at_the_bench_changes_who_is_there(
     tablet.locator("#pin").fill(PIN)
     tablet.get_by_role("button", name="OK").click()
     tablet.locator(".bench-person", has_text=ines.name).wait_for()
+    tablet.wait_for_load_state("networkidle")
     scan(tablet, code)
     tablet.locator(".bench-person", has_text=sami.name).wait_for()
 
