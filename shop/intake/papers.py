@@ -7,7 +7,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from shop import pdf
+from shop import pdf, qr
 from shop.intake import scans, tags
 from shop.intake.facts import FIRST_WORD
 from shop.intake.forms import CAME_WITH_IT
@@ -73,7 +73,7 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "week": week_said(ticket.shop),
         "fee_with_tax": fee_with_tax(ticket),
         "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
-        "code": tags.code_of(scans.ticket_code(ticket.number)),
+        "code": qr.svg(scans.ticket_code(ticket.number)),
         "tags": [tags.tag_of(ticket, thing) for thing in things],
         "flags": tags.flags_of(ticket),
     }

@@ -4,17 +4,14 @@ A tag says what a person at a shelf must know, and nothing of the customer: no
 name, no phone, no passcode.
 """
 
-import io
 from collections.abc import Iterable
 from typing import Any
 
-import segno
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from shop import pdf
+from shop import pdf, qr
 from shop.intake import scans
 from shop.intake.models import (
     Answer,
@@ -26,27 +23,8 @@ from shop.intake.models import (
 )
 
 ROLL_MM = 62
-QUIET_MODULES = 4
-SMALLEST_CODE = 1
 MAYBE = {Answer.YES, Answer.UNSURE}
 ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
-
-
-def code_of(text: str) -> SafeString:
-    """A QR code as inline SVG, with the four clear modules around it."""
-    drawn = io.BytesIO()
-    code = segno.make(text, error="m", micro=False)
-    code.save(
-        drawn,
-        kind="svg",
-        xmldecl=False,
-        svgns=True,
-        omitsize=True,
-        border=QUIET_MODULES,
-        svgclass="code" if code.version == SMALLEST_CODE else "code is-larger",
-        lineclass=None,
-    )
-    return mark_safe(drawn.getvalue().decode())  # noqa: S308  drawn here, no text in it
 
 
 def flags_of(ticket: Ticket) -> list[str]:
@@ -85,7 +63,7 @@ def tag_of(ticket: Ticket, thing: Thing) -> dict[str, Any]:
         "thing": thing,
         "tag": f"{ticket.number}-{thing.tag}",
         "device": ticket.device.model,
-        "code": code_of(scans.tag_code(ticket.number, thing.tag)),
+        "code": qr.svg(scans.tag_code(ticket.number, thing.tag)),
     }
 
 
@@ -99,6 +77,6 @@ def shelf_labels(places: Iterable[Place]) -> pdf.Roll:
 
 
 def label_html(place: Place) -> str:
-    code = code_of(scans.place_code(place.pk))
+    code = qr.svg(scans.place_code(place.pk))
     context = {"place": place, "code": code, "stamp": place.made_at}
     return render_to_string("papers/shelf_label.html", context)

@@ -5,9 +5,7 @@ Only its hash is kept, in the data folder. A new link makes the last one void.
 
 import hashlib
 import hmac
-import os
 import secrets
-import stat
 from pathlib import Path
 
 from django.conf import settings
@@ -15,6 +13,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from shop.people.models import Shop
+from shop.records import own_files
 from shop.records.cache import cache
 
 HELD = "first_key"
@@ -30,7 +29,7 @@ def first_link(base: str) -> str:
     if Shop.objects.exists():
         return ""
     key = secrets.token_urlsafe(32)
-    _write(hash_of(key))
+    own_files.put(_path(), hash_of(key).encode())
     return f"{base.rstrip('/')}{reverse('opening:set_up')}?key={key}"
 
 
@@ -75,14 +74,3 @@ def _fits(digest: str) -> bool:
 
 def _path() -> Path:
     return Path(settings.DATA_DIR) / "first_key"
-
-
-def _write(digest: str) -> None:
-    """Readable by us alone from its first moment on."""
-    path = _path()
-    draft = path.with_suffix(".new")
-    draft.unlink(missing_ok=True)
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL
-    with os.fdopen(os.open(draft, flags, stat.S_IRUSR | stat.S_IWUSR), "w") as file:
-        file.write(digest)
-    draft.replace(path)

@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext_lazy as _
 
+from shop import qr
 from shop.people import known_browser, sealing
 from shop.people.access import is_fresh
 from shop.people.models import Person, Shop
@@ -94,9 +95,7 @@ class FactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]
         return user.username
 
     def build_totp_svg(self, url: str) -> str:
-        from shop.people.drawn import code_of  # noqa: PLC0415  only this page draws
-
-        return str(code_of(url))
+        return str(qr.svg(url))
 
     def _get_site_name(self) -> str:
         return self.get_totp_issuer()

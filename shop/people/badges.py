@@ -13,8 +13,7 @@ from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from shop import pdf
-from shop.people.drawn import code_of
+from shop import pdf, qr
 from shop.people.models import Badge, Person, Shop
 from shop.people.sign_in_log import log
 from shop.records import services as records
@@ -67,7 +66,7 @@ def card(badge: Badge, code: str) -> bytes:
         "shop": badge.shop,
         "person": badge.person,
         "stamp": badge.made_at,
-        "code": code_of(code),
+        "code": qr.svg(code),
     }
     return pdf.render(
         render_to_string("papers/badge.html", context), stamp=badge.made_at

@@ -1,8 +1,6 @@
 """Where the authority and the server's certificate are kept, and kept fresh."""
 
 import datetime as dt
-import os
-import stat
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,10 +8,9 @@ from cryptography import x509
 from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from shop.records import own_files
 from shop.serving import certificates
 from shop.serving.certificates import Due, Hosts, Pair
-
-ONLY_OURS = stat.S_IRUSR | stat.S_IWUSR
 
 
 class AuthorityLost(Exception):
@@ -85,9 +82,9 @@ def keep(
     is_new = authority is None
     if authority is None:
         authority = certificates.make_authority(shop, hosts, now)
-        _put(place.authority, pem_of(authority))
+        own_files.put(place.authority, pem_of(authority))
     if _certificate(place.shown) != authority.certificate:
-        _put(place.shown, certificates.pem_of(authority.certificate))
+        own_files.put(place.shown, certificates.pem_of(authority.certificate))
     leaf, why = _leaf(place, authority, hosts, now)
     may_name = set(certificates.allowed(authority.certificate, hosts).words())
     left_out = tuple(word for word in hosts.words() if word not in may_name)
@@ -112,7 +109,7 @@ def _leaf(
             return found.certificate, None
         why = due
     made = certificates.make_leaf(authority, hosts, now)
-    _put(place.leaf, pem_of(made))
+    own_files.put(place.leaf, pem_of(made))
     return made.certificate, why
 
 
@@ -139,15 +136,3 @@ def _certificate(path: Path) -> x509.Certificate | None:
         return x509.load_pem_x509_certificate(path.read_bytes())
     except (OSError, ValueError):
         return None
-
-
-def _put(path: Path, content: bytes) -> None:
-    """Whole or not at all, and readable by us alone from its first byte."""
-    draft = path.with_name(f"{path.name}.new")
-    draft.unlink(missing_ok=True)
-    handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, ONLY_OURS)
-    with os.fdopen(handle, "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    draft.replace(path)

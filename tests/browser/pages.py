@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.conf import settings
+from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import FilePayload, Page
 
@@ -177,7 +178,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("warranty-decision", f"/tickets/{on_bench.number}/warranty/"),
         Seen("time", f"/tickets/{on_bench.number}/time/"),
         Seen("part", f"/tickets/{on_bench.number}/part/"),
-        Seen("work-technician", f"/tickets/{done.number}/work/"),
+        Seen("work-technician", reverse("billing:work", args=[done.number])),
     ]
 
 

@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from pypdf import PdfReader
 
-from shop.intake import papers, tags
+from shop import qr
+from shop.intake import papers
 from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
 from shop.money import Money
@@ -133,7 +134,7 @@ def test_addresses_in_the_customers_words_are_only_printed(
 
 def test_the_code_holds_the_number_with_four_clear_modules() -> None:
     """ISO/IEC 18004: version 1 is 21 modules, the quiet zone four on each side."""
-    drawing = tags.code_of("24176")
+    drawing = qr.svg("24176")
     assert 'viewBox="0 0 29 29"' in drawing
 
 
