@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, cached_property, lru_cache, partial
 from math import inf
@@ -297,7 +297,10 @@ def away_in(done: Iterable[rows.Intervention]) -> tuple[int, ...]:
 
 @dataclass(frozen=True)
 class Known:
-    """All that is known of one board: a few queries, however much was read."""
+    """All that is known of one board: a few queries, however much was read.
+
+    ``worked_out`` keeps what others made of it, while it is looked at.
+    """
 
     row: rows.Board
     board: Board
@@ -309,6 +312,7 @@ class Known:
     lore: Lore = NO_LORE
     words: tuple[rows.SuspectWord, ...] = ()
     sightings: tuple[rows.Sighting, ...] = ()
+    worked_out: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def yardstick(self, like: Like, unit: str) -> Yardstick | None:
         """What a reading taken like this is held against."""

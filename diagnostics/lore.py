@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
-from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from diagnostics import bridge, revisions
 from diagnostics.engine.bands import Good
@@ -40,21 +40,22 @@ from shop.records.models import Event
 Row = TypeVar("Row", Reading, Intervention, Finding)
 Patches = Mapping[int, dict[str, Any]]
 KEPT_SECONDS = 24 * 60 * 60
-# What may make a reading count, or count no more.
+# What may make a board's readings count, or count no more. Outcomes and handovers
+# are of tickets and looked at as rows.
 TELLING = (
     Kind.INTERVENTION_DONE.value,
+    Kind.BOARD_JOINED.value,
     Kind.FINDING_CONFIRMED.value,
     Kind.LORE_KEPT.value,
     Kind.READING_STRUCK.value,
-    Kind.OUTCOME_RECORDED.value,
-    Kind.TICKET_CLOSED.value,
 )
 
 
 def lores(boards: Sequence[Board], patches: Patches, now: datetime) -> dict[int, Lore]:
     """By board id, what the other good boards of its model read at a moment."""
     models = {board.board_model_id: board.board_model for board in boards}
-    entries = entries_of(list(models.values()), patches)
+    alone = boards[0].pk if len(boards) == 1 else None
+    entries = entries_of(list(models.values()), patches, but=alone)
     return {
         board.pk: lore_of(entries[board.board_model_id], now, but=board.pk)
         for board in boards
@@ -77,7 +78,10 @@ def lore_of(entries: Iterable[Entry], now: datetime, but: int | None = None) -> 
 
 def marks(models: Sequence[BoardModel]) -> dict[int, str]:
     """By board model id, a mark that changes with all that its lore rests on."""
-    return _keys(models, {})
+    found: dict[int, list[str]] = {}
+    for board in _that_may_count(models).order_by("id"):
+        found.setdefault(board.board_model_id, []).append(_mark(board))
+    return {pk: _digest(of_boards) for pk, of_boards in found.items()}
 
 
 def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
@@ -93,70 +97,85 @@ def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
 
 
 def entries_of(
-    models: Sequence[BoardModel], patches: Patches
+    models: Sequence[BoardModel], patches: Patches, *, but: int | None = None
 ) -> dict[int, tuple[Entry, ...]]:
-    """By board model id, all that ever counted; kept under all it is made from."""
-    found: dict[int, tuple[Entry, ...]] = {model.pk: () for model in models}
-    keys = _keys(models, patches)
-    kept = cache.get_many(keys.values())
-    for model in models:
-        key = keys.get(model.pk)
-        if key is None:
-            continue
-        if key not in kept:
-            kept[key] = _load(model, patches.get(model.pk, {}))
-            cache.set(key, kept[key], KEPT_SECONDS)
-        found[model.pk] = kept[key]
-    return found
+    """By board model id, all that ever counted, without one board where it says so.
 
-
-def _that_may_count(models: Sequence[BoardModel]) -> QuerySet[Board]:
-    """References, and boards whose repair proved a finding."""
-    proven = Finding.objects.filter(board=OuterRef("pk"), is_proven=True)
-    return Board.objects.filter(
-        ~Q(origin=Origin.CUSTOMER) | Exists(proven), board_model__in=models
-    )
-
-
-def _keys(models: Sequence[BoardModel], patches: Patches) -> dict[int, str]:
-    """By board model id; events and rows only grow, so the newest says it all.
-
-    A model of which no board may count has none.
+    Kept board by board, so that a reading makes none anew but its own board's.
     """
-    boards = _that_may_count(models).order_by()
-    many = dict(boards.values_list("board_model_id").annotate(many=Count("id")))
-    if not many:
-        return {}
-    shops = {model.shop_id for model in models}
-    told = Event.objects.filter(shop_id__in=shops, kind__in=TELLING)
-    newest_told = told.aggregate(newest=Max("id"))["newest"]
-    newest_read = dict(
-        Reading.objects.filter(board__in=boards.values("pk"))
-        .order_by()
-        .values_list("board__board_model_id")
-        .annotate(newest=Max("id"))
-    )
+    may_count = _that_may_count(models).order_by("id")
+    boards = [board for board in may_count if board.pk != but]
+    keys = {board.pk: _key(board, patches) for board in boards}
+    kept = cache.get_many(keys.values())
+    missing = [board for board in boards if keys[board.pk] not in kept]
+    made = {keys[pk]: found for pk, found in _load(missing, models, patches).items()}
+    cache.set_many(made, KEPT_SECONDS)
+    kept |= made
     return {
-        pk: f"lore-{pk}-{newest_told}-{newest_read.get(pk)}-{boards_of_it}-"
-        f"{_digest(patches.get(pk, {}))}"
-        for pk, boards_of_it in many.items()
+        model.pk: tuple(
+            entry
+            for board in boards
+            if board.board_model_id == model.pk
+            for entry in kept[keys[board.pk]]
+        )
+        for model in models
     }
 
 
-def _digest(patches: dict[str, Any]) -> str:
-    text = json.dumps(patches, sort_keys=True)
+def _that_may_count(models: Sequence[BoardModel]) -> QuerySet[Board]:
+    """References, and boards whose repair proved a finding; each with the newest of
+    all that its entries rest on."""
+    proven = Finding.objects.filter(board=OuterRef("pk"), is_proven=True)
+    told = Event.objects.filter(board_id=OuterRef("pk"), kind__in=TELLING)
+    of_ticket = {"ticket__ticket_boards__board": OuterRef("pk")}
+    return Board.objects.filter(
+        ~Q(origin=Origin.CUSTOMER) | Exists(proven), board_model__in=models
+    ).annotate(
+        read=_newest(Reading.objects.filter(board=OuterRef("pk"))),
+        told=_newest(told),
+        ended=_newest(Outcome.objects.filter(**of_ticket)),
+        handed=_newest(Handover.objects.filter(**of_ticket)),
+    )
+
+
+def _newest(
+    rows: QuerySet[Reading] | QuerySet[Event] | QuerySet[Outcome] | QuerySet[Handover],
+) -> Subquery:
+    return Subquery(rows.order_by("-id").values("pk")[:1])
+
+
+def _mark(board: Board) -> str:
+    """Rows only grow, so the newest of each kind says it; see ``_that_may_count``."""
+    newest = (getattr(board, name) or 0 for name in ("read", "told", "ended", "handed"))
+    return "-".join(str(pk) for pk in (board.pk, *newest))
+
+
+def _key(board: Board, patches: Patches) -> str:
+    return f"lore-{_mark(board)}-{_digest(patches.get(board.board_model_id, {}))}"
+
+
+def _digest(what: Sequence[str] | dict[str, Any]) -> str:
+    text = json.dumps(what, sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
-def _load(model: BoardModel, patches: dict[str, Any]) -> tuple[Entry, ...]:
-    boards = list(_that_may_count([model]).order_by("id"))
-    facts = facts_of(boards)
-    engine_board = bridge.engine_board(model.family, patches)
-    return tuple(
-        entry
+def _load(
+    boards: Sequence[Board], models: Sequence[BoardModel], patches: Patches
+) -> dict[int, tuple[Entry, ...]]:
+    if not boards:
+        return {}
+    facts, family = facts_of(boards), {model.pk: model.family for model in models}
+    return {
+        board.pk: tuple(
+            entries_of_board(
+                bridge.engine_board(
+                    family[board.board_model_id], patches.get(board.board_model_id, {})
+                ),
+                facts[board.pk],
+            )
+        )
         for board in boards
-        for entry in entries_of_board(engine_board, facts[board.pk])
-    )
+    }
 
 
 def facts_of(boards: Sequence[Board]) -> dict[int, Facts]:

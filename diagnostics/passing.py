@@ -6,6 +6,7 @@ power was on the board since (power gone), and when a day passed without work
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import pairwise
 
@@ -13,7 +14,13 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from diagnostics import sayings, words
-from diagnostics.bridge import POWER_GONE, Judged, Known, settled_ohms
+from diagnostics.bridge import (
+    POWER_GONE,
+    Judged,
+    Known,
+    check_id_of,
+    settled_ohms,
+)
 from diagnostics.engine import gates
 from diagnostics.engine.family import Point
 from diagnostics.engine.gates import Hold, Standing
@@ -49,6 +56,9 @@ def standings(known: Known, check_id: str) -> dict[str, Standing]:
         for o in known.overrides
         if o.check_id == check_id and o.epoch == known.epoch
     }
+    read = read_standings(known)
+    if not waived:
+        return read
     standing = {
         point.id: Standing(
             word=None, settled_ohms=None, epoch_is_stale=False, limited_power=True
@@ -56,14 +66,26 @@ def standings(known: Known, check_id: str) -> dict[str, Standing]:
         for gate_id in waived
         for point in known.board.check(gate_id).points
     }
-    for point_id, one in our_newest(known).items():
-        standing[point_id] = Standing(
-            word=one.verdict.word.value,
-            settled_ohms=settled_ohms(one.reading),
-            epoch_is_stale=is_stale(known, one),
-            limited_power=one.check.id in waived,
-        )
+    for point_id, one in read.items():
+        is_waived = check_id_of(point_id) in waived
+        standing[point_id] = replace(one, limited_power=is_waived)
     return standing
+
+
+def read_standings(known: Known) -> dict[str, Standing]:
+    """What was read at every point and whether it still stands; worked out once."""
+    kept: dict[str, Standing] | None = known.worked_out.get("standings")
+    if kept is None:
+        kept = known.worked_out["standings"] = {
+            point_id: Standing(
+                word=one.verdict.word.value,
+                settled_ohms=settled_ohms(one.reading),
+                epoch_is_stale=is_stale(known, one),
+                limited_power=False,
+            )
+            for point_id, one in our_newest(known).items()
+        }
+    return kept
 
 
 def our_judged(known: Known) -> list[Judged]:

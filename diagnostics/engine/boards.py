@@ -167,6 +167,27 @@ class Board:
             for check in self.checks.values()
         }
 
+    def cold_points(self, rail_id: str) -> tuple[Point, ...]:
+        """Where a rail's ohms to ground are read."""
+        return self._cold_points.get(rail_id, ())
+
+    @cached_property
+    def _cold_points(self) -> Mapping[str, tuple[Point, ...]]:
+        found: dict[str, tuple[Point, ...]] = {}
+        for check in self.checks.values():
+            if check.mode != "R" or check.is_powered or check.opens:
+                continue
+            for point in self.fitted_points(check.id):
+                if point.rail is not None and point.expect is None:
+                    found[point.rail] = (*found.get(point.rail, ()), point)
+        return found
+
+    @cached_property
+    def guards_of_power(self) -> tuple[str, ...]:
+        """The family's power gates and every gate of a powered check."""
+        own = (g for c in self.checks.values() if c.is_powered for g in c.gates)
+        return tuple(dict.fromkeys((*self.family.power_gates, *own)))
+
     def yardstick(
         self,
         point_id: str,

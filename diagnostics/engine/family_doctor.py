@@ -20,7 +20,6 @@ from diagnostics.engine.family_file import Path, Source
 from diagnostics.engine.family_layers import read_documents
 from diagnostics.engine.family_load import load_family_texts
 from diagnostics.engine.family_shown import OnBoard, Shown, shown_on, without_effect
-from diagnostics.engine.gates import guards_of_power
 from diagnostics.engine.reasons import Reason, reason
 
 
@@ -166,7 +165,7 @@ def _gates(patient: Patient) -> Iterator[Finding]:
     powered = [check.id for check in family.checks.values() if check.is_powered]
     if powered and not family.power_gates:
         yield patient.wrong(reason("no_power_gates"), ("power", "gates"))
-    for gate in guards_of_power(Board(family)):
+    for gate in Board(family).guards_of_power:
         before = [gate]
         while before:
             check = family.checks[before.pop()]

@@ -96,18 +96,9 @@ def holds(board: Board, check_id: str, standings: Standings) -> tuple[Hold, ...]
 def _gates_of(board: Board, check: Check, standings: Standings) -> list[str]:
     gates = list(check.gates)
     if check.is_powered:
-        guards = guards_of_power(board)
-        bad = [guard for guard in guards if _is_bad(board, guard, standings)]
+        bad = [g for g in board.guards_of_power if _is_bad(board, g, standings)]
         gates += [*board.family.power_gates, *bad]
     return list(dict.fromkeys(gates))
-
-
-def guards_of_power(board: Board) -> tuple[str, ...]:
-    """The family's power gates and every gate of a powered check."""
-    own = [
-        g for check in board.checks.values() if check.is_powered for g in check.gates
-    ]
-    return tuple(dict.fromkeys((*board.family.power_gates, *own)))
 
 
 def _is_bad(board: Board, gate_id: str, standings: Standings) -> bool:
@@ -229,22 +220,11 @@ def _settled(
 ) -> list[float]:
     """The standing ohms to ground of a rail, at all of its cold points."""
     found = []
-    for point in cold_points(board, rail_id):
+    for point in board.cold_points(rail_id):
         standing = standings.get(point.id, UNREAD)
         if standing.standing_word in words and standing.settled_ohms is not None:
             found.append(standing.settled_ohms)
     return [ohms for ohms in found if ohms != float("inf")]
-
-
-def cold_points(board: Board, rail_id: str) -> tuple[Point, ...]:
-    """Where a rail's ohms to ground are read."""
-    return tuple(
-        point
-        for check in board.checks.values()
-        if check.mode == "R" and not (check.is_powered or check.opens)
-        for point in board.fitted_points(check.id)
-        if point.rail == rail_id and point.expect is None
-    )
 
 
 def high_side_yardstick(main_ohms: float, rail_ohms: float) -> Yardstick | None:

@@ -84,7 +84,7 @@ def test_a_reading_with_a_part_lifted_does_not_speak_for_the_rail() -> None:
     whole = point_id("standby_5v.ohms.unpowered")
     lifted = point_id("standby_5v.ohms.inductor_lifted")
     assert (half_of(board, whole), half_of(board, lifted)) == ("cold", None)
-    cold = [point.id for point in gates.cold_points(board, "standby_5v")]
+    cold = [point.id for point in board.cold_points("standby_5v")]
     assert cold == [whole]
 
 

@@ -18,7 +18,6 @@ from diagnostics.engine.boards import (
 )
 from diagnostics.engine.errors import FamilyError
 from diagnostics.engine.family_file import deepest_line
-from diagnostics.engine.gates import guards_of_power
 from tests.engine.small_family import LARGER, SMALL
 
 FAMILIES = {family: load_family(family) for family in FAMILY_IDS}
@@ -164,7 +163,7 @@ def test_cold_comes_before_power_in_every_walk(family: str) -> None:
 def test_no_powered_check_guards_power(family: str) -> None:
     """A gate that needs power to be read could never be read first."""
     board = board_of(FAMILIES[family])
-    guards = guards_of_power(board)
+    guards = board.guards_of_power
     assert {board.check(gate).condition for gate in guards} == {"U"}
     for gate in guards:
         before = [board.check(gate)]

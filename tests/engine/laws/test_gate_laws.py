@@ -9,9 +9,7 @@ from hypothesis import strategies as st
 from diagnostics.engine.boards import FAMILY_IDS, Board, Patch, board_of, load_family
 from diagnostics.engine.gates import (
     Standing,
-    cold_points,
     gate_passes,
-    guards_of_power,
     holds,
 )
 
@@ -31,9 +29,9 @@ any_family = pytest.mark.parametrize("family", FAMILY_IDS)
 
 def gate_points(board: Board) -> list[str]:
     """The points of every gate, and the cold points that arithmetic rests on."""
-    guards = [p for g in guards_of_power(board) for p in board.fitted_points(g)]
+    guards = [p for g in board.guards_of_power for p in board.fitted_points(g)]
     rails = {rail for point in guards for rail in point.pair or ()}
-    cold = [point for rail in sorted(rails) for point in cold_points(board, rail)]
+    cold = [point for rail in sorted(rails) for point in board.cold_points(rail)]
     return sorted({point.id for point in (*guards, *cold)})
 
 
@@ -73,7 +71,7 @@ def test_a_powered_check_goes_ahead_only_past_every_gate(
     check = data.draw(st.sampled_from(powered(board)))
     if not holds(board, check, stood):
         assert all(gate_passes(board, one, stood) for one in POWER_GATES[family])
-        guards = {p.id for g in guards_of_power(board) for p in board.check(g).points}
+        guards = {p.id for g in board.guards_of_power for p in board.check(g).points}
         bad = [
             one
             for one, standing in stood.items()
