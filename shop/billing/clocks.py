@@ -93,7 +93,7 @@ class Stint:
     @property
     def is_plain(self) -> bool:
         """Short and in opening hours: it may be billed after one glance."""
-        is_cut = self.ended in {End.SILENT, End.CLOSING, End.MIDNIGHT}
+        is_cut = self.ended in {End.SILENT, End.MIDNIGHT}
         return self.in_hours and not is_cut and self.length < LONGEST
 
 

@@ -5,8 +5,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
+from shop.billing.day_models import ConfirmedDay
 from shop.billing.day_split import Key, Typed
-from shop.billing.models import ConfirmedDay, LabourKind, TimeEntry
+from shop.billing.models import LabourKind, TimeEntry
 from shop.people.models import Shop
 
 PersonDay = tuple[int, date]

@@ -10,8 +10,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import days
+from shop.billing.day_models import ConfirmedDay
 from shop.billing.day_split import Key
-from shop.billing.models import ConfirmedDay, TimeEntry
+from shop.billing.models import TimeEntry
 from shop.billing.services.time import time_record
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop

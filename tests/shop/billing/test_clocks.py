@@ -115,7 +115,7 @@ def test_what_is_done_after_closing_must_be_looked_at() -> None:
         mark("17:45", What.PUT_DOWN),
     )
     assert said(found) == ["2409 16:50-17:00 closing", "2409 17:20-17:45 put_down"]
-    assert [one.is_plain for one in found.stints] == [False, False]
+    assert [one.is_plain for one in found.stints] == [True, False]
 
 
 def test_the_noon_break_is_nobodys_time() -> None:
