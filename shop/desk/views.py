@@ -1,6 +1,7 @@
 """Pages that need several rooms: day list, ticket, invoice, handover."""
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -126,9 +127,10 @@ def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
 def invoice_issue(request: AtWork, number: str) -> HttpResponse:
     ticket = tickets.ticket_get(request.shop, number)
     try:
-        if not before_invoice.is_settled(request, ticket):
-            return before_invoice.ask(request, ticket)
-        invoice = services.invoice_issue(ticket=ticket, by=request.user)
+        with transaction.atomic():
+            if not before_invoice.is_settled(request, ticket):
+                return before_invoice.ask(request, ticket)
+            invoice = services.invoice_issue(ticket=ticket, by=request.user)
     except Refused as refused:
         return _ticket_page(request, ticket, refused=refused)
     messages.success(
