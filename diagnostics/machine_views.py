@@ -37,7 +37,7 @@ def machine_start(request: AtWork, place: Place) -> HttpResponse:
 @require_POST
 @at_board
 @once
-def machine_end(request: AtWork, place: Place, run_id: int) -> HttpResponse:
-    run = get_object_or_404(MachineRun, pk=run_id, ticket=place.ticket)
+def machine_end(request: AtWork, place: Place, machine_id: int) -> HttpResponse:
+    run = get_object_or_404(MachineRun, pk=machine_id, ticket=place.ticket)
     services.machine_run_end(run=run, by=request.user)
     return redirect(place.url(**state_of(request)))

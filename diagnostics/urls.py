@@ -88,7 +88,7 @@ urlpatterns = [
         name="machine_start",
     ),
     path(
-        "<str:number>/<int:board_id>/machine/<int:run_id>/end/",
+        "<str:number>/<int:board_id>/machine/<int:machine_id>/end/",
         machine_views.machine_end,
         name="machine_end",
     ),

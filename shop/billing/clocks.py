@@ -38,6 +38,7 @@ class What(StrEnum):
 
 
 ORDER = {what: place for place, what in enumerate(What)}
+MOVES = frozenset({What.PUT_DOWN, What.TAKEN})
 
 
 class End(StrEnum):
@@ -55,8 +56,8 @@ class End(StrEnum):
 class Mark:
     """One thing that a person did. ``ticket`` 0: a board of the shop's own.
 
-    ``id`` names a taking. A putting down that only made way for a taking names it in
-    ``way_for``; an undo names the taking that it takes back in ``undoes``.
+    ``id`` names what moves the clock. A putting down that only made way for a taking
+    names it in ``way_for``; an undo names the taking that it takes back in ``undoes``.
     """
 
     at: datetime
@@ -69,8 +70,11 @@ class Mark:
     undoes: int = 0
 
     @property
-    def order(self) -> tuple[datetime, int, int, int, int]:
-        return (self.at, ORDER[self.what], self.id, self.ticket, self.board)
+    def order(self) -> tuple[datetime, bool, int, int, int, int]:
+        """Of one moment: what moves the clock as it was written, then the signs."""
+        is_sign = self.what not in MOVES
+        place = ORDER[self.what]
+        return (self.at, is_sign, self.id, place, self.ticket, self.board)
 
 
 @dataclass(frozen=True)

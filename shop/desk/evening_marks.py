@@ -58,7 +58,7 @@ def _moves(period: Period) -> Iterator[Mark]:
             person=one.person_id or 0,
             ticket=one.ticket_id or 0,
             board=one.board_id or 0,
-            id=one.pk if one.kind == Kind.BOARD_TAKEN else 0,
+            id=one.pk,
             way_for=int(one.ids.get("for", 0)),
             undoes=int(one.ids.get("undoes", 0)),
         )

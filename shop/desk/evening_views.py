@@ -5,7 +5,6 @@ from datetime import date, datetime, timedelta
 from django.contrib import messages
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.translation import gettext as _
@@ -32,44 +31,62 @@ from shop.records.idempotency import once
 @roles(TECHNICIAN, OWNER)
 @require_GET
 def evening_today(request: AtWork) -> HttpResponse:
-    return _list(request, timezone.localdate())
+    return _list(request, request.user, timezone.localdate())
 
 
 @roles(TECHNICIAN, OWNER)
 @require_http_methods(["GET", "POST"])
 @once
-def evening(request: AtWork, day: str) -> HttpResponse:
+def evening(request: AtWork, person_id: int, day: str) -> HttpResponse:
     """One's own day; another's only by the owner."""
-    try:
-        on = parse_date(day)
-    except ValueError:
-        on = None
-    if on is None or on > timezone.localdate():
+    person, on = _person(request, person_id), _day(day)
+    if request.method == "GET":
+        return _list(request, person, on)
+    return _confirm(request, person, on)
+
+
+def _person(request: AtWork, person_id: int) -> Person:
+    if person_id == request.user.pk:
+        return request.user
+    is_owner = OWNER in request.held_roles
+    person = people.person_here(request.shop, person_id) if is_owner else None
+    if person is None:
         raise Http404
-    return _list(request, on) if request.method == "GET" else _confirm(request, on)
+    return person
 
 
-def _list(request: AtWork, on: date) -> HttpResponse:
-    found = _evening(request, on, _end_of(request, on))
+def _day(typed: str) -> date:
+    """A day that has begun, as its address names it."""
+    try:
+        day = parse_date(typed)
+    except ValueError:
+        day = None
+    if day is None or day > timezone.localdate():
+        raise Http404
+    return day
+
+
+def _list(request: AtWork, person: Person, on: date) -> HttpResponse:
+    found = evening_of(request.shop, person, on, _end_of(request, on))
     return _page(request, found, DayForm(found))
 
 
-def _confirm(request: AtWork, on: date) -> HttpResponse:
+def _confirm(request: AtWork, person: Person, on: date) -> HttpResponse:
     """Write the day down as it was shown; what came in meanwhile is shown first."""
-    shown_at = _shown_at(request, on)
-    form = DayForm(_evening(request, on, shown_at), request.POST)
+    shown = evening_of(request.shop, person, on, _shown_at(request, on))
+    form = DayForm(shown, request.POST)
     if form.is_valid():
         try:
             _as_shown(form)
             evening_confirm.day_confirm(
-                form.evening, shop=request.shop, by=request.user, asked=form.asked()
+                shown, shop=request.shop, by=request.user, asked=form.asked()
             )
         except Refused as refused:
-            now = form.anew(_evening(request, on, _end_of(request, on)))
-            return _page(request, now.evening, now, refused=refused)
+            found = evening_of(request.shop, person, on, _end_of(request, on))
+            return _page(request, found, form.anew(found), refused=refused)
         messages.success(request, _("The day is confirmed."))
-        return redirect(_url(request, on))
-    return _page(request, form.evening, form)
+        return redirect("desk:evening", person.pk, on.isoformat())
+    return _page(request, shown, form)
 
 
 def _as_shown(form: DayForm) -> None:
@@ -79,24 +96,6 @@ def _as_shown(form: DayForm) -> None:
         raise Refused(_("This day was confirmed meanwhile. Look at it again."))
     if shown["digest"] != found.digest:
         raise Refused(_("More came in meanwhile. Look at it again."))
-
-
-def _evening(request: AtWork, on: date, until: datetime) -> Evening:
-    return evening_of(request.shop, _person(request), on, until)
-
-
-def _person(request: AtWork) -> Person:
-    asked = request.GET.get("of", "")
-    if not asked or asked == str(request.user.pk):
-        return request.user
-    is_owner = OWNER in request.held_roles
-    is_number = asked.isascii() and asked.isdigit() and len(asked) < 18
-    person = (
-        people.person_here(request.shop, int(asked)) if is_owner and is_number else None
-    )
-    if person is None:
-        raise Http404
-    return person
 
 
 def _end_of(request: AtWork, on: date) -> datetime:
@@ -117,12 +116,6 @@ def _shown_at(request: AtWork, on: date) -> datetime:
     return max(first, min(shown, _end_of(request, on)))
 
 
-def _url(request: AtWork, on: date) -> str:
-    url = reverse("desk:evening", args=[on.isoformat()])
-    person = _person(request)
-    return url if person == request.user else f"{url}?of={person.pk}"
-
-
 def _page(
     request: AtWork, found: Evening, form: DayForm, *, refused: Refused | None = None
 ) -> HttpResponse:
@@ -130,12 +123,10 @@ def _page(
         "evening": found,
         "form": form,
         "refused": refused,
-        "act_url": _url(request, found.day),
         "is_own": found.person == request.user,
         "is_today": found.day == timezone.localdate(),
         "before": found.day - timedelta(days=1),
         "after": found.day + timedelta(days=1),
-        "of": "" if found.person == request.user else f"?of={found.person.pk}",
     }
     status = 422 if refused or (form.is_bound and form.errors) else 200
     return render(request, "desk/evening.html", context, status=status)

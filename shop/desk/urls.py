@@ -7,7 +7,7 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("counter/", views.day_list, name="day_list"),
     path("evening/", evening_views.evening_today, name="evening_today"),
-    path("evening/<str:day>/", evening_views.evening, name="evening"),
+    path("evening/<int:person_id>/<str:day>/", evening_views.evening, name="evening"),
     path("scan/take/", evening_views.scan_take, name="scan_take"),
     path("clock/<str:number>/<int:board_id>/", evening_views.clock, name="clock"),
     path(

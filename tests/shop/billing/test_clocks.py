@@ -118,6 +118,14 @@ def test_what_is_done_after_closing_must_be_looked_at() -> None:
     assert [one.is_plain for one in found.stints] == [True, False]
 
 
+def test_of_one_moment_the_later_written_move_counts() -> None:
+    """A board taken and put down within a second is nobody's."""
+    taken, down = What.TAKEN, What.PUT_DOWN
+    assert not clocks(mark("09:00", taken, id=1), mark("09:00", down, id=2)).stints
+    found = clocks(mark("09:00", down, id=1), mark("09:00", taken, id=2))
+    assert said(found) == ["2409 09:00-12:00 silent"]
+
+
 def test_the_noon_break_is_nobodys_time() -> None:
     found = clocks(
         mark("11:30", What.TAKEN),
