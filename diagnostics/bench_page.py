@@ -125,7 +125,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "parts": part_page.beside(place, known),
         "calculations": calculator_links.newest(place),
         "photos": board_photos.panel(scene.request, place),
-        "holder": beside.holder(known, scene.request.user),
+        "holder": beside.holder(known, scene.request.user, place),
     }
 
 

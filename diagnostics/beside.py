@@ -11,6 +11,7 @@ from diagnostics.bridge import Known
 from diagnostics.engine.assessment import Assessment
 from diagnostics.forms import FindingForm, InterventionForm
 from diagnostics.lit import Lit
+from diagnostics.models import MachineKind
 from diagnostics.place import Place
 from diagnostics.walk import Walk
 from diagnostics.words import cautions
@@ -107,10 +108,21 @@ def untouched(scene: Scene) -> list[str]:
     ]
 
 
-def holder(known: Known, person: Person) -> dict[str, Any]:
-    """Who has the board in hand."""
+def holder(known: Known, person: Person, place: Place) -> dict[str, Any]:
+    """Who has the board in hand, and what runs by itself meanwhile."""
     return {
+        **machine_time(place),
         "is_me": known.holder_id == person.pk,
         "is_free": known.holder_id is None,
         "name": holding.name_of(known.holder_id, person),
     }
+
+
+def machine_time(place: Place) -> dict[str, Any]:
+    """What runs on this ticket's machine, and what may be started."""
+    if place.ticket is None:
+        return {"runs": [], "kinds": []}
+    runs = list(place.ticket.machine_runs.filter(end=None))
+    running = {run.kind for run in runs}
+    kinds = [choice for choice in MachineKind.choices if choice[0] not in running]
+    return {"runs": runs, "kinds": kinds}

@@ -39,6 +39,11 @@ class Place:
         return with_query(page, state)
 
     @property
+    def said(self) -> str:
+        """The ticket's number, or the serial number of a reference board."""
+        return self.ticket.number if self.ticket else self.board.serial
+
+    @property
     def calculators_url(self) -> str:
         """The list of the calculators beside this board."""
         return reverse("diagnostics:calculators", args=[self.number, self.board.pk])

@@ -7,6 +7,7 @@ from diagnostics import (
     board_photos,
     calculator_views,
     lore_views,
+    machine_views,
     meter_views,
     part_views,
     views,
@@ -80,6 +81,16 @@ urlpatterns = [
         "<str:number>/<int:board_id>/put-down/",
         views.board_put_down,
         name="board_put_down",
+    ),
+    path(
+        "<str:number>/<int:board_id>/machine/",
+        machine_views.machine_start,
+        name="machine_start",
+    ),
+    path(
+        "<str:number>/<int:board_id>/machine/<int:machine_id>/end/",
+        machine_views.machine_end,
+        name="machine_end",
     ),
     path(
         "<str:number>/<int:board_id>/part/",

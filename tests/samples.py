@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from django.urls import get_resolver, reverse
+from django.utils import timezone
 from PIL import Image
 
 from diagnostics import services as bench
@@ -50,6 +51,7 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         board=board, ticket=ticket, by=ines, kind="burnt", part_id="p.cmain"
     )
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
+    bench.machine_run_start(ticket=ticket, by=ines, kind="soak")
     photo_of(ticket, ines)
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
     billing.quote_answer(
@@ -181,6 +183,8 @@ def values_of(ticket: Ticket) -> Values:
         "sighting_id": board.sightings.get().pk,
         "board_model_id": board.board_model_id,
         "meter_id": ticket.shop.meters.get().pk,
+        "machine_id": ticket.machine_runs.get().pk,
+        "day": timezone.now().date().isoformat(),
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",
         "run_id": ticket.shop.imports.get().pk,

@@ -22,6 +22,7 @@ from shop.desk import (
     scenario_money,
 )
 from shop.desk import services as desk
+from shop.desk.scenario_evenings import confirm_told_days
 from shop.desk.telling import Acts, Step, Telling
 from shop.intake import services as intake
 from shop.intake.models import Customer, Device
@@ -60,6 +61,7 @@ def tell(path: Path, *more: Path, now: datetime) -> Shop:
         except Exception as fault:
             fault.add_note(f"told for {own.ticket} {own.board}: {step}")
             raise
+    confirm_told_days(shop, telling.today)
     return shop
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.conf import settings
 from django.urls import reverse
@@ -156,6 +157,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
     at, bench = f"/bench/{on_bench.number}/", place.url()
     return [
         Seen("bench-list", "/bench/"),
+        *evenings(),
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
         Seen("doctor", "/doctor/", act=wait_for_doctor),
@@ -180,6 +182,14 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", reverse("billing:work", args=[done.number])),
     ]
+
+
+def evenings() -> list[Seen]:
+    """Today's list and yesterday's, which waits to be confirmed."""
+    ines = Person.objects.get(username="ines")
+    yesterday = (timezone.now() - timedelta(days=1)).date().isoformat()
+    told = reverse("desk:evening", args=[ines.pk, yesterday])
+    return [Seen("evening-today", "/evening/"), Seen("evening", told)]
 
 
 def photos_of(ticket: Ticket) -> list[Seen]:
