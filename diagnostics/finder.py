@@ -21,6 +21,7 @@ from diagnostics.engine.landmarks_apart import circuits_of, rails_of
 from diagnostics.engine.landmarks_figures import Circuit, Landmark, Side
 from diagnostics.models import BoardMark, BoardModel, BoardPicture, CircuitWord
 
+COLUMNS, ROWS = "ABCDEFGH", "123456"  # cells of a picture, for words: C4
 WHOLE = (0.0, 0.0, 1.0, 1.0)
 Box = tuple[float, float, float, float]
 
@@ -138,6 +139,12 @@ def faces_of(board_model: BoardModel) -> dict[Side, Face]:
         side: Face(picture, tuple(m for m in marks if m.picture_id == picture.pk))
         for side, picture in newest.items()
     }
+
+
+def cell_of(x: float, y: float) -> str:
+    """The cell of a picture in which a place lies, A1 to H6."""
+    across, down = int(x * len(COLUMNS)), int(y * len(ROWS))
+    return COLUMNS[min(across, len(COLUMNS) - 1)] + ROWS[min(down, len(ROWS) - 1)]
 
 
 # --- groups -------------------------------------------------------------------

@@ -219,12 +219,13 @@ def circuit_say(
         raise Refused(
             _("The group has changed meanwhile: look at it again."), field="circuit"
         )
+    newest = board_model.circuit_words.order_by("-id").first()
     return CircuitWord.objects.create(
         board_model=board_model,
         marks=sorted(set(marks)),
         circuit=circuit,
         rail_id=rail_id,
-        settles=settles,
+        settles=min(settles, newest.pk if newest else 0),
         by=by,
         at=at or timezone.now(),
     )
