@@ -36,7 +36,7 @@ Where = dict[str, Any]
 
 
 @dataclass(frozen=True)
-class Spot:
+class Aim:
     """A place on a side, in parts of its picture, and what it is in words."""
 
     face: Face
@@ -48,7 +48,7 @@ class Spot:
 @dataclass(frozen=True)
 class Probe:
     is_red: bool
-    spot: Spot | None
+    spot: Aim | None
     text: str
 
 
@@ -79,7 +79,7 @@ def mark_url(place: Place, point: Point, rail: str) -> str:
     return finder_url(place, point, tool="point", rail=rail)
 
 
-def spot_of(finding: Finding, rail: str) -> Spot | None:
+def spot_of(finding: Finding, rail: str) -> Aim | None:
     """The rail's newest own mark, else its confirmed group's middle inductor."""
     for face in finding.faces.values():
         own = [
@@ -90,21 +90,21 @@ def spot_of(finding: Finding, rail: str) -> Spot | None:
         if own:
             x, y = own[-1].x, own[-1].y
             text = _("marked on the picture, at %(cell)s")
-            return Spot(face, x, y, text % {"cell": cell_of(x, y)})
+            return Aim(face, x, y, text % {"cell": cell_of(x, y)})
     served = rails_served(finding).get(rail)
     return of_group(finding, served[0]) if served else None
 
 
-def of_group(finding: Finding, one: GroupSeen) -> Spot:
+def of_group(finding: Finding, one: GroupSeen) -> Aim:
     x = sum(mark.x for mark in one.marks) / len(one.marks)
     y = sum(mark.y for mark in one.marks) / len(one.marks)
     middle = min(one.marks, key=lambda mark: (mark.x - x) ** 2 + (mark.y - y) ** 2)
     where = words.place(finding, one)
-    return Spot(one.face, middle.x, middle.y, words.inductors_of(one, where))
+    return Aim(one.face, middle.x, middle.y, words.inductors_of(one, where))
 
 
 def probes(
-    finding: Finding, point: Point, spots: list[Spot | None], first: Spot
+    finding: Finding, point: Point, spots: list[Aim | None], first: Aim
 ) -> list[Probe]:
     """Red and black, each with its place if it is on the picture."""
     if point.pair:
@@ -126,7 +126,7 @@ def probes(
     ]
 
 
-def ground_of(spot: Spot) -> Spot | None:
+def ground_of(spot: Aim) -> Aim | None:
     """The nearest ground marked on the same picture."""
     face = spot.face
     found = [mark for mark in face.marks if mark.kind == BoardMark.Kind.GROUND]
@@ -138,18 +138,22 @@ def ground_of(spot: Spot) -> Spot | None:
         return (mark.x - spot.x) ** 2 + ((mark.y - spot.y) * tall) ** 2
 
     nearest = min(found, key=far)
-    return Spot(face, nearest.x, nearest.y, "")
+    return Aim(face, nearest.x, nearest.y, "")
 
 
 # --- the cut-out --------------------------------------------------------------
 
 
-def cut_out(first: Spot, probed: list[Probe]) -> Where:
+def cut_out(first: Aim, probed: list[Probe]) -> Where:
     """The picture shifted and sized behind a window, and the rings over it."""
     picture = first.face.picture
     scale = scale_of(first, probed)
     tall = scale * picture.height / picture.width
-    seen = [probe.spot for probe in probed if probe.spot and fits(first, probe, scale)]
+    seen = [
+        probe.spot
+        for probe in probed
+        if probe.spot is not None and fits(first, probe, scale)
+    ]
     x = sum(spot.x for spot in seen) / len(seen)
     y = sum(spot.y for spot in seen) / len(seen)
     left = within(x * scale - WIDTH / 2, scale - WIDTH)
@@ -157,7 +161,7 @@ def cut_out(first: Spot, probed: list[Probe]) -> Where:
     rings = [
         ring(probe, probe.spot.x * scale - left, probe.spot.y * tall - top)
         for probe in probed
-        if probe.spot in seen and probe.spot
+        if probe.spot is not None and probe.spot in seen
     ]
     return {
         "url": reverse("diagnostics:picture", args=[picture.pk])
@@ -181,13 +185,13 @@ def cut_out(first: Spot, probed: list[Probe]) -> Where:
     }
 
 
-def scale_of(first: Spot, probed: list[Probe]) -> float:
+def scale_of(first: Aim, probed: list[Probe]) -> float:
     """How wide the whole picture is drawn: close by, or so that both probes show."""
     picture = first.face.picture
     tall = picture.height / picture.width
     wanted = SHOWN
     for probe in probed:
-        if probe.spot:
+        if probe.spot is not None:
             across = abs(probe.spot.x - first.x)
             down = abs(probe.spot.y - first.y) * tall
             needs = max(
@@ -198,12 +202,13 @@ def scale_of(first: Spot, probed: list[Probe]) -> float:
     return max(WIDTH / wanted, WIDTH, HEIGHT / tall)
 
 
-def fits(first: Spot, probe: Probe, scale: float) -> bool:
-    if probe.spot is None or probe.spot.face is not first.face:
+def fits(first: Aim, spot: Aim, scale: float) -> bool:
+    """Whether both are seen in one cut-out, each with its ring."""
+    if spot.face is not first.face:
         return False
     tall = scale * first.face.picture.height / first.face.picture.width
-    across = abs(probe.spot.x - first.x) * scale
-    down = abs(probe.spot.y - first.y) * tall
+    across = abs(spot.x - first.x) * scale
+    down = abs(spot.y - first.y) * tall
     return across <= WIDTH - 40 and down <= HEIGHT - 60
 
 
