@@ -10,11 +10,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnostics import finder_words as words
+from diagnostics import sayings
 from diagnostics.finder import COLUMNS, ROWS, Face, Finding, GroupSeen
 from diagnostics.models import BoardMark, BoardOutline
 
 NOMINAL = 740.0
-LETTER, HEIGHT = 7.7, 27.0  # pixels of a letter on average, and of a label
+LETTER, HEIGHT = 7.2, 27.0  # pixels of a letter on average, and of a label
 GAP = 0.024  # parts of the width between inductors and the frame round them
 OUTLINES = {
     BoardOutline.WIDE: "M40 40H1160V760H40Z",
@@ -100,9 +101,12 @@ def drawing(finding: Finding, face: Face, chosen: GroupSeen | None) -> Drawn:
             _frame(finding, sheet, one, frame, is_chosen=one is chosen)
             for one, frame in frames
         ],
-        "landmarks": [_landmark(sheet, mark) for mark in landmarks(face)],
+        "landmarks": [
+            _labelled(sheet, mark, str(words.SHORT[BoardMark.Kind(mark.kind)]))
+            for mark in landmarks(face)
+        ],
         "points": [
-            spot(mark.x, mark.y, rail=mark.rail_id)
+            _labelled(sheet, mark, point_name(finding, mark))
             for mark in of_kind(face, BoardMark.Kind.POINT)
         ],
         "faint": list(faint(finding, face)),
@@ -153,7 +157,7 @@ def _frame(
 ) -> Drawn:
     left, top, width, height = frame
     text = frame_text(finding, one)
-    wide = 38 + LETTER * 1.1 * len(text)
+    wide = 42 + 1.1 * LETTER * len(text)
     below, across = height * sheet.height + 5, width * NOMINAL
     dx, dy = sheet.lay(
         left * NOMINAL,
@@ -196,8 +200,12 @@ def frame_text(finding: Finding, one: GroupSeen) -> str:
     return f"{name} {words.percent(one.found.share)}"
 
 
-def _landmark(sheet: Sheet, mark: BoardMark) -> Drawn:
-    text = str(words.SHORT[BoardMark.Kind(mark.kind)])
+def point_name(finding: Finding, mark: BoardMark) -> str:
+    return sayings.net_name(finding.board, mark.rail_id) or mark.rail_id
+
+
+def _labelled(sheet: Sheet, mark: BoardMark, text: str) -> Drawn:
+    """A mark with its name beside it and a line to it."""
     wide = 16 + LETTER * len(text)
     offsets = [
         (-wide / 2, 20.0),

@@ -1,6 +1,6 @@
 """The circuit finder's page: the picture with its marks, and the groups beside it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -46,7 +46,8 @@ def show(
 def page(spot: Spot, refused: Refused) -> Shown:
     finding = finding_of(spot.board_model, spot.engine_board())
     face = finding.faces.get(spot.side)
-    chosen = finding.group(spot.state["group"]) or first_unclear(finding)
+    listed = sorted(finding.groups, key=in_list)
+    chosen = finding.group(spot.state["group"]) or to_ask_of(listed, spot.side)
     head, rest = words.opening(finding)
     return {
         "spot": spot,
@@ -70,8 +71,7 @@ def page(spot: Spot, refused: Refused) -> Shown:
         "counted": counted(finding),
         "marks": marks(finding, spot),
         "groups": [
-            group(finding, spot, one, is_chosen=one is chosen)
-            for one in sorted(finding.groups, key=in_list)
+            group(finding, spot, one, is_chosen=one is chosen) for one in listed
         ],
         "outline_form": refused.get("outline") or OutlineForm({"side": spot.side}),
         "picture_form": refused.get("picture") or PictureForm(),
@@ -88,12 +88,11 @@ def in_list(one: GroupSeen) -> tuple[bool, float, str]:
     return is_unclear, -share, one.letter
 
 
-def first_unclear(finding: Finding) -> GroupSeen | None:
-    """What asks for a word, else the first."""
-    for one in finding.groups:
-        if not one.found.is_confirmed:
-            return one
-    return next(iter(finding.groups), None)
+def to_ask_of(groups: Sequence[GroupSeen], side: Side) -> GroupSeen | None:
+    """The first of this side that nobody has confirmed yet, else its first."""
+    here = [one for one in groups if one.face.side is side]
+    open_ones = [one for one in here if not one.found.is_confirmed]
+    return next(iter([*open_ones, *here]), None)
 
 
 # --- over and under the picture -----------------------------------------------
@@ -122,6 +121,7 @@ def tools(spot: Spot) -> list[Shown]:
         {
             "label": label,
             "is_here": tool == spot.tool,
+            "is_main": tool == (spot.tool or "inductor"),
             "url": spot.url(tool="" if tool == spot.tool else tool),
         }
         for tool, label in named.items()

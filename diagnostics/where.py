@@ -27,10 +27,10 @@ from diagnostics.finder_drawing import OUTLINES
 from diagnostics.models import BoardMark, BoardOutline, Polarity
 from diagnostics.place import Place, with_query
 
-WIDTH, HEIGHT = 340.0, 230.0  # of the cut-out, in pixels
+WIDTH, HEIGHT = 300.0, 210.0  # of the cut-out, in pixels
 SHOWN = 0.34  # of the picture's width
 MOST = 0.62  # where both probes shall be seen
-ROOM = 90.0  # pixels round the probes
+ROOM = 80.0  # pixels round the probes
 PROBED = frozenset("VRDC")
 Where = dict[str, Any]
 
@@ -152,7 +152,7 @@ def cut_out(first: Aim, probed: list[Probe]) -> Where:
     seen = [
         probe.spot
         for probe in probed
-        if probe.spot is not None and fits(first, probe, scale)
+        if probe.spot is not None and fits(first, probe.spot, scale)
     ]
     x = sum(spot.x for spot in seen) / len(seen)
     y = sum(spot.y for spot in seen) / len(seen)
