@@ -11,6 +11,7 @@ from diagnostics import (
     presets,
     queries,
     seeing,
+    where,
 )
 from diagnostics.beside import Scene
 from diagnostics.engine.gates import Hold
@@ -35,6 +36,7 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         "calculators": calculator_links.beside(scene.place, step),
         "told": cards.told(known, step.point, scene.place),
         "is_told": is_told,
+        "where": where.of(scene.place, known, step.point, step.check.mode),
         "is_look": seeing.is_look(step.check),
         "preset": preset,
         "form": scene.refused.get("reading")

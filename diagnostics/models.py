@@ -13,6 +13,13 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
+from diagnostics.finder_models import (
+    BoardMark,
+    BoardOutline,
+    BoardPicture,
+    CircuitWord,
+    PictureSide,
+)
 from diagnostics.machine_models import MachineEnd, MachineKind, MachineRun
 from shop.intake.models import Ticket
 from shop.people.models import Shop
@@ -20,9 +27,13 @@ from shop.people.models import Shop
 __all__ = [
     "Advice",
     "Board",
+    "BoardMark",
     "BoardModel",
     "BoardModelRevision",
+    "BoardOutline",
+    "BoardPicture",
     "Calculation",
+    "CircuitWord",
     "DiskWord",
     "Finding",
     "GateOverride",
@@ -36,6 +47,7 @@ __all__ = [
     "Origin",
     "PartTest",
     "PartTestStep",
+    "PictureSide",
     "Polarity",
     "ProofItem",
     "Reading",

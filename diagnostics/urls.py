@@ -6,6 +6,7 @@ from diagnostics import (
     advice_views,
     board_photos,
     calculator_views,
+    finder_views,
     lore_views,
     machine_views,
     meter_views,
@@ -18,6 +19,25 @@ urlpatterns = [
     path("", views.bench, name="bench"),
     path("advice/", advice_views.advice, name="advice"),
     path("lore/<int:board_model_id>/", lore_views.lore, name="lore"),
+    path(
+        "lore/<int:board_model_id>/circuits/",
+        finder_views.model_circuits,
+        name="model_circuits",
+    ),
+    *(
+        path(
+            f"lore/<int:board_model_id>/circuits/{act}/",
+            getattr(finder_views, f"circuits_{act}"),
+            name=f"circuits_{act}",
+        )
+        for act in ("mark", "undo", "say", "outline", "picture")
+    ),
+    path(
+        "lore/<int:board_model_id>/circuits/marks/<int:mark_id>/away/",
+        finder_views.circuits_away,
+        name="circuits_away",
+    ),
+    path("pictures/<int:picture_id>.jpg", finder_views.picture, name="picture"),
     path("meters/", meter_views.meters, name="meters"),
     path("meters/new/", meter_views.meter_new, name="meter_new"),
     path("meters/<int:meter_id>/", meter_views.meter, name="meter"),
@@ -35,6 +55,11 @@ urlpatterns = [
         name="reading_strike",
     ),
     path("<str:number>/<int:board_id>/photos/", board_photos.photos, name="photos"),
+    path(
+        "<str:number>/<int:board_id>/circuits/",
+        finder_views.circuits,
+        name="circuits",
+    ),
     path(
         "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"
     ),

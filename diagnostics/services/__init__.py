@@ -21,6 +21,14 @@ from diagnostics.services.part_tests import (
     part_step_take_back,
     part_test_start,
 )
+from diagnostics.services.pictures import (
+    circuit_say,
+    mark_set,
+    mark_take_away,
+    mark_undo,
+    outline_keep,
+    picture_keep,
+)
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -42,6 +50,7 @@ __all__ = [
     "board_take",
     "board_take_back",
     "calculation_keep",
+    "circuit_say",
     "data_safe_record",
     "finding_confirm",
     "gate_overrule",
@@ -49,10 +58,15 @@ __all__ = [
     "lore_keep",
     "machine_run_end",
     "machine_run_start",
+    "mark_set",
+    "mark_take_away",
+    "mark_undo",
     "meter_keep",
+    "outline_keep",
     "part_step_take",
     "part_step_take_back",
     "part_test_start",
+    "picture_keep",
     "point_not_fitted",
     "proof_item_record",
     "reading_strike",

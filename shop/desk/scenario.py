@@ -20,6 +20,7 @@ from shop.desk import (
     scenario_house,
     scenario_jobs,
     scenario_money,
+    scenario_pictures,
 )
 from shop.desk import services as desk
 from shop.desk.scenario_evenings import confirm_told_days
@@ -55,6 +56,7 @@ def tell(path: Path, *more: Path, now: datetime) -> Shop:
             scenario_bench.board_model(telling, number, model)
     for story in stories:
         scenario_house.tell(telling, story.get("house", {}))
+        scenario_pictures.tell(telling, story.get("pictures", {}))
     for own, step in _in_order(telling, list(_told(telling, stories))):
         try:
             ACTS[step["do"]](own, step, telling.people[step["by"]])
