@@ -2,13 +2,14 @@
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, cached_property, lru_cache, partial
 from math import inf
 from typing import Any, Protocol
 
 from diagnostics import models as rows
+from diagnostics.absent import Marks
 from diagnostics.engine import boards, feeds, gates, meters, twins, verdicts
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
@@ -25,6 +26,7 @@ POWER_GONE = "k03"
 # Readings that prepare others and say nothing of the board.
 AWAY = rows.InterventionKind.AWAY
 HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
+NOTHING = frozenset[str]()
 
 
 class YardstickOf(Protocol):
@@ -292,6 +294,10 @@ def away_in(done: Iterable[rows.Intervention]) -> tuple[int, ...]:
     return tuple(one.epoch for one in done if one.kind == AWAY)
 
 
+def _arrived(fact: rows.Reading | rows.ConditionSet) -> datetime:
+    return fact.received_at
+
+
 # --- a board with all that is known of it -------------------------------------
 
 
@@ -309,6 +315,9 @@ class Known:
     lore: Lore = NO_LORE
     words: tuple[rows.SuspectWord, ...] = ()
     sightings: tuple[rows.Sighting, ...] = ()
+    conditions: tuple[rows.ConditionSet, ...] = ()
+    passed_by: tuple[rows.PassedBy, ...] = ()
+    absent: Marks = field(default_factory=dict)
 
     def yardstick(self, like: Like, unit: str) -> Yardstick | None:
         """What a reading taken like this is held against."""
@@ -333,9 +342,11 @@ class Known:
         return Like(point.id, condition, point.polarity, self.fitted_in(condition))
 
     def fitted_in(self, condition: str) -> frozenset[str]:
-        """What was in the board when it was last read in this condition."""
-        taken = [r for r in self.readings if r.condition == condition]
-        return frozenset(taken[-1].fitted) if taken else frozenset()
+        """What was in the board when it last stood in this condition."""
+        facts: list[rows.Reading | rows.ConditionSet]
+        facts = [*self.readings, *self.conditions]
+        stood = [one for one in facts if one.condition == condition]
+        return frozenset(max(stood, key=_arrived).fitted) if stood else NOTHING
 
     @property
     def epoch(self) -> int:

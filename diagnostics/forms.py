@@ -131,6 +131,7 @@ class ReadingForm(forms.Form):
             for key, value in self.cleaned_data.items()
             if value is not False and value not in (None, "", [])
         }
+        given["fitted"] = self.cleaned_data["fitted"]
         if course := given.pop("course", ""):
             given["pattern"] = {"kind": course}
         if given.pop("is_told", False):
@@ -153,7 +154,9 @@ class OverruleForm(forms.Form):
 
     check_id = forms.CharField(max_length=20, widget=forms.HiddenInput)
     gate_id = forms.CharField(max_length=20, widget=forms.HiddenInput)
-    chip = forms.ChoiceField(label=_("Reason"), choices=GateOverride.Chip.choices)
+    chip = forms.ChoiceField(
+        label=_("Reason"), choices=GateOverride.Chip.choices, widget=forms.RadioSelect
+    )
     limit_amps = QuantityField(unit="A", label=_("Current limit"))
     words = forms.CharField(required=False, max_length=500, label=_("In words"))
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
+from diagnostics.bench_models import ConditionSet, PassedBy
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
@@ -22,6 +23,7 @@ __all__ = [
     "BoardModel",
     "BoardModelRevision",
     "Calculation",
+    "ConditionSet",
     "DiskWord",
     "Finding",
     "GateOverride",
@@ -32,6 +34,7 @@ __all__ = [
     "Origin",
     "PartTest",
     "PartTestStep",
+    "PassedBy",
     "Polarity",
     "ProofItem",
     "Reading",

@@ -25,6 +25,7 @@ from diagnostics.services.readings import (
     reading_take,
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
+from diagnostics.services.walking import check_pass_by, condition_set
 from diagnostics.services.work import (
     finding_confirm,
     intervention_do,
@@ -39,6 +40,8 @@ __all__ = [
     "board_put_down",
     "board_take",
     "calculation_keep",
+    "check_pass_by",
+    "condition_set",
     "data_safe_record",
     "finding_confirm",
     "gate_overrule",
