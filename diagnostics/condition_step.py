@@ -1,20 +1,17 @@
 """The change of the board's condition as a step above the entry, asked once."""
 
-from collections.abc import Iterable
 from functools import partial
 from typing import Any
 from uuid import uuid4
 
 from diagnostics import conditions, passing, queries, sayings, walk_words
 from diagnostics.beside import Scene
-from diagnostics.conditions import Now, Supply
+from diagnostics.conditions import Supply
 from diagnostics.engine.family import Check
 from diagnostics.engine.quantities import show
 from diagnostics.page_state import state_of
 from diagnostics.walk import Step
 from diagnostics.walk_forms import ConditionForm
-from diagnostics.words import cautions
-from diagnostics.words.values import FITTED_NAMES
 
 Card = dict[str, Any]
 
@@ -35,10 +32,9 @@ def step(scene: Scene, one: Step, *, fitted: list[str]) -> Card | None:
     card = {
         "is_asked": is_asked,
         "is_change": now.condition != check.condition,
-        "is_as_it_came": now.is_as_it_came,
         "wanted": str(sayings.CONDITIONS[check.condition]),
         "now": str(sayings.CONDITIONS[now.condition]) if now.condition else "",
-        "with": stands_with(now),
+        "with": walk_words.stands_with(now),
         "again_url": scene.place.url(check=check.id, point=one.point.id, ask=1),
     }
     return card | asked(scene, check, fitted) if is_asked else card
@@ -52,14 +48,10 @@ def asked(scene: Scene, check: Check, fitted: list[str]) -> Card:
     most = passing.most_amps(known, check.id)
     return {
         "form": scene.refused.get("condition") or form(check, supply, most, fitted),
-        "fitted": named(fitted),
+        "fitted": walk_words.named(fitted),
         "has_supply": supply is not None,
         "source": walk_words.SUPPLIES[supply.source] if supply else "",
         "gates": passing.gates_of_power(known, check.id) if check.is_powered else [],
-        "risk": sayings.family_text(check.risk) if check.is_powered else "",
-        "cautions": cautions.said(
-            code for code in check.cautions if code not in cautions.STANDING
-        ),
     }
 
 
@@ -85,17 +77,3 @@ def typed(value: float | None, unit: str) -> str:
     if value is None:
         return ""
     return show(value, unit).replace("\N{NO-BREAK SPACE}", " ")
-
-
-def stands_with(now: Now) -> str:
-    """The supply and what is in the board, as they were said or read."""
-    volts, amps = now.supply_volts, now.supply_limit_amps
-    parts = [show(volts, "V")] if volts is not None else []
-    if amps is not None:
-        parts.append(walk_words.limited(amps))
-    return ", ".join([*parts, *([named(now.fitted)] if now.fitted else [])])
-
-
-def named(fitted: Iterable[str]) -> str:
-    """What is in the board, by name."""
-    return ", ".join(sayings.family_text(FITTED_NAMES[one]) for one in fitted)
