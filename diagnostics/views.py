@@ -39,8 +39,13 @@ from shop.records.idempotency import once
 @roles(TECHNICIAN)
 @require_GET
 def bench(request: AtWork) -> HttpResponse:
-    lists = bench_list.lists_of(request.shop, request.user, timezone.now())
-    return render(request, "diagnostics/bench.html", {"lists": lists})
+    """Six rows; all of them where the address asks for them."""
+    is_all = bool(request.GET.get("all"))
+    lists = bench_list.lists_of(
+        request.shop, request.user, timezone.now(), is_all=is_all
+    )
+    context = {"lists": lists, "is_all": is_all}
+    return render(request, "diagnostics/bench.html", context)
 
 
 @roles(TECHNICIAN)
