@@ -15,6 +15,7 @@ from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
 from diagnostics.engine.family import Check, Family, Point
+from diagnostics.engine.family_load import options_of
 from diagnostics.engine.gates import Standings
 from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.engine.quantities import Outcome
@@ -53,6 +54,11 @@ def family_ids() -> tuple[str, ...]:
 
 def family_name(family: str) -> str:
     return _family(family).name
+
+
+def family_options(family: str) -> dict[str, tuple[str, ...]]:
+    """What a board model of this family may choose, each default first."""
+    return options_of(_family(family))
 
 
 def has(board: Board, what: str) -> bool:

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics import bridge, proof, sayings, words
+from diagnostics import board_choices, bridge, proof, sayings, words
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.errors import EngineError
@@ -48,7 +48,20 @@ class BoardForm(forms.Form):
     number = forms.CharField(label=_("Board number"), max_length=80)
     serial = forms.CharField(label=_("Serial number"), max_length=80, required=False)
     marking = forms.CharField(label=_("Other marking"), max_length=120, required=False)
-    family = forms.ChoiceField(label=_("Family"), required=False)
+    family = forms.ChoiceField(
+        label=_("Family"), required=False, widget=forms.RadioSelect
+    )
+    no_graphics = forms.BooleanField(required=False, label=_("No graphics chip"))
+    graphics_on_board = forms.BooleanField(
+        required=False, label=_("Graphics chip on the board")
+    )
+    chipset_in_cpu = forms.BooleanField(required=False, label=_("Chipset in the CPU"))
+    memory = forms.ChoiceField(
+        label=_("Memory"),
+        required=False,
+        choices=board_choices.MEMORY,
+        widget=forms.RadioSelect,
+    )
     name = forms.CharField(label=_("Machine"), max_length=120, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -59,7 +72,7 @@ class BoardForm(forms.Form):
             (one, sayings.family_text(bridge.family_name(one)))
             for one in bridge.family_ids()
         ]
-        family.choices = [("", _("choose one")), *known]
+        family.choices = known
         family.error_messages["invalid_choice"] = gettext(
             "No family “%(value)s” is known here."
         )
