@@ -19,6 +19,7 @@ from diagnostics import (
     queries,
     seeing,
     suspect_card,
+    ways,
 )
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.beside import Forms, Scene
@@ -28,7 +29,7 @@ from diagnostics.lit import Lit, lit_in
 from diagnostics.models import Reading
 from diagnostics.page_state import is_fragment, state_of
 from diagnostics.place import Place
-from diagnostics.walk import Walk, walk_of
+from diagnostics.walk import Step, Walk, walk_of
 from shop.intake.forms import DataSafeForm
 from shop.people.access import AtWork
 
@@ -44,8 +45,15 @@ def show(
 def lit_of(scene: Scene) -> Lit:
     """What the address asks for; on a board that was begun, else the next best."""
     walk = walk_of(scene.known)
-    found = next_best.best(walk, scene.said) if scene.known.judged else None
-    return lit_in(walk, state_of(scene.request), found.step if found else None)
+    return lit_in(walk, state_of(scene.request), best_step(scene, walk))
+
+
+def best_step(scene: Scene, walk: Walk) -> Step | None:
+    """The next best check, for who follows it, on a board that was begun."""
+    if scene.is_walking or not scene.known.judged:
+        return None
+    found = next_best.best(walk, scene.said)
+    return found.step if found else None
 
 
 def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
@@ -59,6 +67,7 @@ def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
         said=advising.said_on_page(known) if place.ticket else None,
         is_hidden=request.user.hides_suspects
         and state_of(request)["suspects"] != "show",
+        is_walking=ways.is_walking(request),
     )
 
 
@@ -73,6 +82,40 @@ def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
     response = answer(scene, lit_in(walk_of(scene.known), state))
     response["HX-Push-Url"] = page_url
     return response
+
+
+def same_check(request: AtWork, place: Place) -> HttpResponse:
+    """The board stands as the check needs it: its entry, in the same place."""
+    state = {**state_of(request), "ask": ""}
+    page_url = place.url(**state)
+    if not is_fragment(request):
+        return redirect(page_url)
+    scene = scene_of(request, place, {})
+    response = answer(scene, lit_of(scene))
+    response["HX-Push-Url"] = page_url
+    return response
+
+
+def onward(request: AtWork, place: Place, check_id: str) -> HttpResponse:
+    """A check was passed by, or is to be taken after all: what is next is lit."""
+    scene = scene_of(request, place, {})
+    walk = walk_of(scene.known)
+    step = onward_step(scene, walk, check_id)
+    state = {"check": step.check.id, "point": step.point.id} if step else {}
+    page_url = place.url(**state, passed=check_id)
+    if not is_fragment(request):
+        return redirect(page_url)
+    response = answer(scene, Lit(step))
+    response["HX-Push-Url"] = page_url
+    return response
+
+
+def onward_step(scene: Scene, walk: Walk, check_id: str) -> Step | None:
+    steps = walk.of_check(check_id)
+    if steps and not walk.is_passed_by(check_id):
+        return next((step for step in steps if not step.is_read), steps[0])
+    stage = steps[0].stage.id if steps else ""
+    return best_step(scene, walk) or walk.next_step(stage, check_id)
 
 
 def answer(scene: Scene, lit: Lit) -> HttpResponse:
@@ -143,6 +186,7 @@ def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
 def notices(refused: Forms) -> list[str]:
     """What was refused of acts that have no form of their own on the page."""
     shown = {"reading", "overrule", "intervention", "finding", "word", "sighting"}
+    shown |= {"condition", "pass_by"}
     return [
         str(error)
         for slot, form in refused.items()

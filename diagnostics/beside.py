@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from diagnostics import cards, holding, lore, sayings
+from diagnostics import cards, holding, lore, sayings, skip_card, walk_words
 from diagnostics.bridge import Known
 from diagnostics.engine.assessment import Assessment
 from diagnostics.forms import FindingForm, InterventionForm
@@ -26,7 +26,7 @@ class Scene:
     """What every part of the page is made from.
 
     ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
-    who did not ask for it yet.
+    who did not ask for it yet. ``is_walking``: they follow the walk, not the next best.
     """
 
     request: AtWork
@@ -35,6 +35,7 @@ class Scene:
     refused: Forms
     said: Assessment | None = None
     is_hidden: bool = False
+    is_walking: bool = False
 
 
 def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, Any]:
@@ -45,17 +46,19 @@ def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, An
         "stage_id": stage_id,
         "is_fitted": walk.known.board.is_fitted(stage_id),
         "title": sayings.stage_name(walk.known.board, stage_id),
-        "read": here.read if here else 0,
-        "all": here.all if here else 0,
+        "progress": walk_words.progress(here) if here else "",
         "checks": [
-            cards.walked(walk, check, scene.place, is_here=check is lit.check)
+            {
+                **cards.walked(walk, check, scene.place, is_here=check is lit.check),
+                "skip": skip_card.said(walk, check.id),
+            }
             for check in walk.checks_in(stage_id)
         ],
+        "absent": skip_card.absent(walk.known, stage_id),
         "stages": [
             {
                 "name": sayings.family_text(one.stage.name),
-                "read": one.read,
-                "all": one.all,
+                "progress": walk_words.progress(one),
                 "url": scene.place.url(stage=one.stage.id),
                 "is_here": one.stage.id == stage_id,
             }

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import passing, sayings, settling, words
+from diagnostics import passing, sayings, settling, walk_words, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -72,7 +72,7 @@ def lines(known: Known, check: Check, point: Point) -> list[dict[str, Any]]:
     told = [*probes(known, check, point)]
     told += [
         (sayings.METER, str(sayings.MODES[check.mode])),
-        (sayings.BOARD, str(sayings.CONDITIONS[check.condition])),
+        (sayings.BOARD, walk_words.stands(known, check)),
     ]
     own = [code for code in check.cautions if code not in cautions.STANDING]
     risk = [sentence(sayings.family_text(check.risk))] if check.risk else []

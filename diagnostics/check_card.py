@@ -7,10 +7,12 @@ from uuid import uuid4
 from diagnostics import (
     calculator_links,
     cards,
+    condition_step,
     next_best,
     presets,
     queries,
     seeing,
+    skip_card,
     where,
 )
 from diagnostics.beside import Scene
@@ -44,6 +46,15 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
             scene, step, preset, offered=offered.step.point.id if offered else ""
         ),
         "leads": leads(scene, step),
+        "condition": condition_step.step(
+            scene, step, fitted=fitted_now(scene, step, preset)
+        ),
+        "skip": skip_card.on_card(
+            walk,
+            step.check,
+            state_of(scene.request)["passed"],
+            scene.refused.get("pass_by"),
+        ),
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "told_url": scene.place.url(check=step.check.id, point=step.point.id, told=1),
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
+from diagnostics.bench_models import ConditionSet, PassedBy
 from diagnostics.finder_models import (
     BoardMark,
     BoardOutline,
@@ -34,6 +35,7 @@ __all__ = [
     "BoardPicture",
     "Calculation",
     "CircuitWord",
+    "ConditionSet",
     "DiskWord",
     "Finding",
     "GateOverride",
@@ -47,6 +49,7 @@ __all__ = [
     "Origin",
     "PartTest",
     "PartTestStep",
+    "PassedBy",
     "PictureSide",
     "Polarity",
     "ProofItem",

@@ -3,7 +3,7 @@
 from diagnostics import presets
 from shop.people.access import AtWork
 
-STATE = ("stage", "check", "point", "reading", "told", "suspects")
+STATE = ("stage", "check", "point", "reading", "told", "suspects", "ask", "passed")
 
 
 def state_of(request: AtWork) -> dict[str, str]:

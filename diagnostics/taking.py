@@ -1,12 +1,12 @@
 """From what a person typed or tapped to the columns of a reading. Writes nothing."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypedDict
 
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, settling
+from diagnostics import bridge, conditions, settling
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.family import Check, Point
@@ -49,7 +49,7 @@ class AskedFields(TypedDict, total=False):
     supply_volts: float | None
     supply_limit_amps: float | None
     supply_actual_volts: float | None
-    fitted: Sequence[str]
+    fitted: Sequence[str] | None
 
 
 @dataclass(frozen=True)
@@ -68,13 +68,15 @@ class Asked:
     supply_volts: float | None = None
     supply_limit_amps: float | None = None
     supply_actual_volts: float | None = None
-    fitted: Sequence[str] = ()
+    fitted: Sequence[str] | None = None
 
 
 def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
     """An unsaved reading. Raises ``EngineError`` or ``Refused``, in words."""
     point = known.board.point(point_id)
     check = known.board.check(bridge.check_id_of(point_id))
+    condition = condition_of(check, asked.condition)
+    asked = as_it_stands(known, condition, asked)
     row = Reading(
         board=known.row,
         by=by,
@@ -83,8 +85,8 @@ def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
         point_id=point.id,
         mode=check.mode,
         polarity=asked.polarity or point.polarity or Polarity.RED_ON_POINT,
-        condition=condition_of(check, asked.condition),
-        fitted=list(asked.fitted),
+        condition=condition,
+        fitted=list(asked.fitted or ()),
         pattern=dict(asked.pattern) if asked.pattern else None,
         meter=asked.meter,
         lead_ohms=asked.lead_ohms,
@@ -95,6 +97,21 @@ def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
     )
     enter(row, check, point, asked)
     return row
+
+
+def as_it_stands(known: Known, condition: str, asked: Asked) -> Asked:
+    """What was said of the board's condition, where the entry says nothing else."""
+    now = conditions.carried(known, condition)
+    if now is None:
+        return asked
+    has_supply = asked.supply_volts is not None
+    limit = asked.supply_limit_amps
+    return replace(
+        asked,
+        fitted=now.fitted if asked.fitted is None else asked.fitted,
+        supply_volts=asked.supply_volts if has_supply else now.supply_volts,
+        supply_limit_amps=now.supply_limit_amps if limit is None else limit,
+    )
 
 
 def enter(row: Reading, check: Check, point: Point, asked: Asked) -> None:

@@ -12,6 +12,7 @@ from diagnostics import (
     meter_views,
     part_views,
     views,
+    walk_views,
 )
 
 app_name = "diagnostics"
@@ -62,6 +63,16 @@ urlpatterns = [
     ),
     path(
         "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"
+    ),
+    path(
+        "<str:number>/<int:board_id>/stands/",
+        walk_views.condition_set,
+        name="condition_set",
+    ),
+    path(
+        "<str:number>/<int:board_id>/passed-by/",
+        walk_views.check_pass_by,
+        name="check_pass_by",
     ),
     path("<str:number>/<int:board_id>/done/", views.intervention, name="intervention"),
     path("<str:number>/<int:board_id>/data-safe/", views.data_safe, name="data_safe"),

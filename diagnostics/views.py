@@ -12,7 +12,14 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from diagnostics import bench_list, bench_page, papers, queries, services
+from diagnostics import (
+    bench_list,
+    bench_page,
+    board_choices,
+    papers,
+    queries,
+    services,
+)
 from diagnostics.doing import done
 from diagnostics.forms import (
     BoardForm,
@@ -39,8 +46,13 @@ from shop.records.idempotency import once
 @roles(TECHNICIAN)
 @require_GET
 def bench(request: AtWork) -> HttpResponse:
-    lists = bench_list.lists_of(request.shop, request.user, timezone.now())
-    return render(request, "diagnostics/bench.html", {"lists": lists})
+    """Six rows; all of them where the address asks for them."""
+    is_all = bool(request.GET.get("all"))
+    lists = bench_list.lists_of(
+        request.shop, request.user, timezone.now(), is_all=is_all
+    )
+    context = {"lists": lists, "is_all": is_all}
+    return render(request, "diagnostics/bench.html", context)
 
 
 @roles(TECHNICIAN)
@@ -49,7 +61,11 @@ def bench(request: AtWork) -> HttpResponse:
 @once
 def board_join(request: AtWork, ticket: Ticket) -> HttpResponse:
     form = BoardForm(
-        request.POST or None, initial={"number": ticket.device.board_number_seen}
+        request.POST or None,
+        initial={
+            "number": ticket.device.board_number_seen,
+            "name": ticket.device.model,
+        },
     )
     if form.is_bound and form.is_valid():
         asked, joined = form.cleaned_data, list[Board]()
@@ -82,6 +98,7 @@ def model_of(request: AtWork, asked: dict[str, str]) -> BoardModel:
         number=asked["number"],
         family=asked["family"],
         name=asked["name"],
+        patches=board_choices.patches_of(asked["family"], asked),
     )
 
 

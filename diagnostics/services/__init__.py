@@ -35,6 +35,7 @@ from diagnostics.services.readings import (
     reading_take,
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
+from diagnostics.services.walking import check_pass_by, condition_set
 from diagnostics.services.work import (
     finding_confirm,
     intervention_do,
@@ -50,7 +51,9 @@ __all__ = [
     "board_take",
     "board_take_back",
     "calculation_keep",
+    "check_pass_by",
     "circuit_say",
+    "condition_set",
     "data_safe_record",
     "finding_confirm",
     "gate_overrule",

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
 from django.db import transaction
@@ -26,26 +27,44 @@ from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
+NO_PATCHES: Mapping[str, Any] = MappingProxyType({})
+
 
 @transaction.atomic
 def board_model_keep(
-    *, shop: Shop, by: Person, number: str, family: str, name: str = ""
+    *,
+    shop: Shop,
+    by: Person,
+    number: str,
+    family: str,
+    name: str = "",
+    patches: Mapping[str, Any] = NO_PATCHES,
 ) -> BoardModel:
-    """The board model of this number, made where the shop knows none."""
+    """The board model of this number, made where the shop knows none.
+
+    ``patches`` are what a new one changes over its family, kept in the same act.
+    """
     number = number.strip()
     if not number:
         raise Refused(_("A board model needs its board number."), field="number")
     known = queries.board_model_find(shop, number)
     if known is not None:
         return known
+    if not family:
+        raise Refused(
+            _("This board number is new here: choose its family."), field="family"
+        )
     if family not in bridge.family_ids():
         raise Refused(
             _("No family “%(family)s” is known here.") % {"family": family[:40]},
             field="family",
         )
-    return BoardModel.objects.create(
+    made = BoardModel.objects.create(
         shop=shop, number=number, family=family, name=name.strip()
     )
+    for key, new in patches.items():
+        board_model_patch(board_model=made, by=by, key=key, new=new)
+    return made
 
 
 @transaction.atomic
