@@ -12,7 +12,7 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from diagnostics import bench_list, bench_page, papers, queries, services
+from diagnostics import bench_list, bench_page, papers, queries, services, tablets
 from diagnostics.doing import done
 from diagnostics.forms import (
     BoardForm,
@@ -134,6 +134,7 @@ def answer(
             board=place.board,
             ticket=place.ticket,
             by=request.user,
+            at=tablets.moment(),
             **form.cleaned_data,
         ),
     ):
@@ -152,7 +153,11 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
         form,
         lambda: taken.append(
             services.reading_take(
-                board=place.board, ticket=place.ticket, by=request.user, **form.asked()
+                board=place.board,
+                ticket=place.ticket,
+                by=request.user,
+                **tablets.of_reading(),
+                **form.asked(),
             )
         ),
         typed="typed",
@@ -171,7 +176,9 @@ def reading_strike(request: AtWork, place: Place, reading_id: int) -> HttpRespon
     form = StrikeForm(request.POST)
     if not form.is_valid():
         return bench_page.show(request, place, refused={"strike": form})
-    services.reading_strike(reading=reading, by=request.user, **form.cleaned_data)
+    services.reading_strike(
+        reading=reading, by=request.user, at=tablets.moment(), **form.cleaned_data
+    )
     return redirect(place.url(check=reading.check_id, point=reading.point_id))
 
 
