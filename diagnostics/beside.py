@@ -24,7 +24,7 @@ Forms = Mapping[str, forms.Form]
 class Scene:
     """What every part of the page is made from.
 
-    ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
+    ``version`` says how new the board is (``news``). ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
     who did not ask for it yet.
     """
 
@@ -32,6 +32,7 @@ class Scene:
     place: Place
     known: Known
     refused: Forms
+    version: str = ""
     said: Assessment | None = None
     is_hidden: bool = False
 

@@ -34,7 +34,8 @@ def moment_of(
 
     >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
     >>> by_tablet = (noon + timedelta(days=1)).timestamp() * 1000
-    >>> found = moment_of(taken=by_tablet - 60_000, sent=by_tablet, ahead=None, now=noon)
+    >>> taken = by_tablet - 60_000
+    >>> found = moment_of(taken=taken, sent=by_tablet, ahead=None, now=noon)
     >>> found.at.isoformat(), found.offset_seconds
     ('2026-03-02T11:59:00+00:00', 86400.0)
     """

@@ -1,8 +1,9 @@
 """Acts that come from a tablet: who did them and when, whoever sends them now.
 
 The outbox of a page (static/js/outbox.js) keeps each act and sends it until it is
-answered; these headers tell what it knows of it. While such an act is done, ``arriving``
-says so: a ticket that was closed meanwhile takes what had waited, marked as late.
+answered; these headers tell what it knows of it. While such an act is done,
+``arriving`` says so: a ticket that was closed meanwhile takes what had waited, marked
+as late.
 """
 
 from collections.abc import Callable, Iterable
@@ -45,6 +46,18 @@ class OfReading(TypedDict, total=False):
 
 
 _arriving: ContextVar[Arriving | None] = ContextVar("arriving", default=None)
+
+
+def here(request: AtWork, now: datetime) -> dict[str, str | int]:
+    """Who is at this tablet, with the house's word for it, and our clock."""
+    word = presence.word_for(
+        person=request.user, shop=request.shop, station=request.station, now=now
+    )
+    return {"person": request.user.pk, "word": word, "now": milliseconds(now)}
+
+
+def milliseconds(at: datetime) -> int:
+    return round(at.timestamp() * 1000)
 
 
 def arriving() -> Arriving | None:

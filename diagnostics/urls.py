@@ -9,12 +9,15 @@ from diagnostics import (
     lore_views,
     meter_views,
     part_views,
+    tablet_views,
     views,
 )
 
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("tablet/", tablet_views.tablet, name="tablet"),
+    path("away/", tablet_views.away, name="away"),
     path("advice/", advice_views.advice, name="advice"),
     path("lore/<int:board_model_id>/", lore_views.lore, name="lore"),
     path("meters/", meter_views.meters, name="meters"),
@@ -33,6 +36,8 @@ urlpatterns = [
         views.reading_strike,
         name="reading_strike",
     ),
+    path("<str:number>/<int:board_id>/cards/", tablet_views.cards, name="cards"),
+    path("<str:number>/<int:board_id>/live/", tablet_views.live, name="live"),
     path("<str:number>/<int:board_id>/photos/", board_photos.photos, name="photos"),
     path(
         "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"

@@ -56,7 +56,8 @@ def send(job: Ticket, board: Board, ines: Person, hollin_lane: Shop) -> Send:
             "Taken-Form": "1",
         }
         url = reverse(f"diagnostics:{act}", args=[job.number, board.pk])
-        return client.post(url, form, headers=told | headers)
+        answer: HttpResponse = client.post(url, form, headers=told | headers)
+        return answer
 
     return sent
 
@@ -120,9 +121,8 @@ def test_it_is_whose_it_was_whoever_sends_it_and_however_often(
     send: Send, client_of: Callable[[str], Client], sami: Person
 ) -> None:
     """The person was switched between the act and a late replay of it."""
-    key, answers = str(uuid4()), []
-    for name in ("ines", "sami", "ines"):
-        answers.append(send(client_of(name), leads(), key=key))
+    key, names = str(uuid4()), ("ines", "sami", "ines")
+    answers = [send(client_of(name), leads(), key=key) for name in names]
     assert {answer.status_code for answer in answers} == {204}
     assert Reading.objects.get().by.username == "ines"
     send(client_of("ines"), leads("0.25"), by=sami)
