@@ -1,9 +1,9 @@
 """The cards of a board as the server draws them, for a tablet to keep.
 
-While the network is away the walk goes on with these, so they are what this page's own
-cards are, but for what is a person's or a customer's. A check that is held off now stays
-so on the tablet, and so does what a reading taken meanwhile might hold off: the tablet
-judges nothing, and every doubt holds.
+While the network is away the walk goes on with these, so they are what the page's own
+cards are, without a form's token. A check that is held off now stays so on the tablet,
+and so does what a reading taken meanwhile might hold off: the tablet judges nothing, and
+every doubt holds.
 """
 
 from collections.abc import Iterator
@@ -15,7 +15,6 @@ from diagnostics import bench_page, passing, sayings, seeing
 from diagnostics.beside import Scene
 from diagnostics.bridge import POWER_GONE
 from diagnostics.engine import gates
-from diagnostics.engine.family import Check
 from diagnostics.engine.family import Check
 from diagnostics.lit import Lit
 from diagnostics.walk import Step, Walk, walk_of
@@ -71,8 +70,6 @@ def drawn(scene: Scene, walk: Walk, step: Step) -> str:
         "place": scene.place,
         "lit": bench_page.card(scene, walk, Lit(step)),
         "seeing": seeing.beside(scene) if seeing.is_look(step.check) else None,
-        "csrf_token": "NOTPROVIDED",
+        "csrf_token": "",
     }
     return render_to_string("diagnostics/_card.html", context, scene.request)
-
-

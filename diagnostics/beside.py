@@ -24,8 +24,8 @@ Forms = Mapping[str, forms.Form]
 class Scene:
     """What every part of the page is made from.
 
-    ``version`` says how new the board is (``news``). ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
-    who did not ask for it yet.
+    ``version`` says how new the board is (``news``). ``said`` is ``None`` while it is
+    being worked out; it ``is_hidden`` from a person who did not ask for it yet.
     """
 
     request: AtWork

@@ -24,8 +24,8 @@ def tablet(request: AtWork) -> JsonResponse:
 @require_GET
 def away(request: AtWork) -> HttpResponse:
     """The bench page that a tablet keeps for when the network is away: nobody's."""
-    context = {"is_away": True, "session_left": None, "messages": [], "user": None}
-    return render(request, "diagnostics/away.html", context)
+    nobody = {"session_left": None, "messages": (), "user": None, "csrf_token": ""}
+    return render(request, "diagnostics/away.html", {"is_away": True, **nobody})
 
 
 @roles(TECHNICIAN)

@@ -163,6 +163,8 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
         typed="typed",
     ):
         bench_page.remember_meter(request, taken[0])
+        if tablets.has_waited():  # nobody waits for its verdict any more
+            return HttpResponse(status=204)
         return bench_page.after(request, place, taken[0])
     return bench_page.show(request, place, refused={"reading": form})
 

@@ -4,7 +4,7 @@
 "use strict";
 window.benchAway = (() => {
   const AWAY = "/bench/away/", SHELL = "bench";
-  const LEAST_BETWEEN = 20000, KEPT_BOARDS = 12;
+  const LEAST_BETWEEN = 30000, KEPT_BOARDS = 12;
   const ALONE = { "X-By-Itself": "1" };
   const path = location.pathname.match(/^\/bench\/[^/]+\/\d+\//)?.[0] || "";
   const isShell = "away" in document.body.dataset || document.getElementById("away") !== null;
@@ -178,6 +178,16 @@ window.benchAway = (() => {
     setTimeout(look, 3000);
   }
 
+  // What the house has taken since needs no card any more.
+  async function markRead({ detail: { item, outcome } }) {
+    const kept = outcome === "done" && item.url === `${path}reading/` && await outbox.recall(name);
+    const card = kept && kept.cards.find((one) => one.point === fieldOf(item, "point_id"));
+    if (!card || card.is_read) return;
+    card.is_read = true;
+    await outbox.remember(name, kept);
+  }
+
+  outbox.news.addEventListener("settled", (event) => markRead(event).catch(() => {}));
   document.addEventListener("htmx:sendError", ({ detail }) => {
     if (detail.requestConfig?.verb === "get") follow(detail.requestConfig.path).catch(() => {});
   });

@@ -6,7 +6,7 @@
 window.outbox = (() => {
   const FORM = "1"; // of what is kept here; the house takes every older one too
   const SEND_WITHIN = 20000;
-  const AGAIN_AFTER = [1000, 2000, 4000, 8000, 15000, 30000];
+  const AGAIN_AFTER = [500, 1000, 2000, 4000, 8000, 15000, 30000];
   const LANES = ["acts", "photos"];
   const ASK = "/bench/tablet/";
   const ALONE = { "X-By-Itself": "1" };
