@@ -2,8 +2,8 @@
 
 While the network is away the walk goes on with these, so they are what the page's own
 cards are, without a form's token. A check that is held off now stays so on the tablet,
-and so does what a reading taken meanwhile might hold off: the tablet judges nothing, and
-every doubt holds.
+and so does what a reading taken meanwhile might hold off: the tablet judges nothing,
+and every doubt holds.
 """
 
 from collections.abc import Iterator

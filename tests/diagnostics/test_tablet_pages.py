@@ -97,7 +97,8 @@ def test_nothing_of_a_person_or_customer_is_kept_on_the_tablet(
     at_bench: Client, job: Ticket, board: Board, read: Read, ines: Person
 ) -> None:
     """[ASVS 14.3.3] Canaries wherever a customer or a form's token might stand."""
-    job.customer.name, job.customer.phone = "Canary Customer", "+00 555 0133"
+    job.customer.name = "Canary Customer"
+    job.customer.phone_typed = "+00 555 0133"
     job.customer.save()
     read("k04/leads", "0.2", note="canary note")
     kept = asked(at_bench, "cards", job, board, check="k04").content.decode()

@@ -1,8 +1,8 @@
 """Readings typed at a tablet while the way to the server is rough and the server dies.
 
 A real Chromium with a home of its own takes readings one after the other at one check,
-without waiting for answers. Requests are lost, late, doubled and cut, workers are killed
-while they serve, the page is loaded anew, and the browser is closed and opened again.
+without waiting for answers. Requests are lost, late, doubled and cut, workers are
+killed while they serve, the page is loaded anew, the browser is closed and opened again.
 At the end every reading must be kept exactly once, in the order in which it was typed.
 """
 
@@ -11,6 +11,7 @@ import random
 import tempfile
 import time
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 
 from django.db import connection
@@ -55,7 +56,7 @@ def run(seed: int, rounds: int) -> Result:
             server,
             random.Random(seed),
             max(rounds // 10, 2),
-            lambda: way.counts.total(),
+            way.counts.total,
         )
         killer.start()
         try:
@@ -106,7 +107,7 @@ def found_wrong(board: Board, person: Person, rounds: int) -> Iterator[str]:
     moments = [one.taken_at for one in kept]
     if any(one.by_id != person.pk or not one.is_confirmed for one in kept):
         yield "a reading is not whose it was"
-    if any(b < a for a, b in zip(moments, moments[1:], strict=False)):
+    if any(b < a for a, b in pairwise(moments)):
         yield "moments run backwards"
 
 
