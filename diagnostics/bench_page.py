@@ -12,6 +12,7 @@ from diagnostics import (
     calculator_links,
     cards,
     ladders,
+    news,
     next_best,
     next_card,
     part_page,
@@ -58,12 +59,14 @@ def best_step(scene: Scene, walk: Walk) -> Step | None:
 
 def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
     """A reference board is known to be good or gives parts: nothing is said of it."""
+    version = news.version_of(place.board)  # first: what comes meanwhile is news
     known = queries.known_of(place.board)
     return Scene(
         request,
         place,
         known,
         refused,
+        version=version,
         said=advising.said_on_page(known) if place.ticket else None,
         is_hidden=request.user.hides_suspects
         and state_of(request)["suspects"] != "show",
@@ -135,6 +138,7 @@ def show_suspects(request: AtWork, place: Place) -> HttpResponse:
     lit = lit_of(scene)
     context = {
         "place": place,
+        "version": scene.version,
         "suspects": suspect_card.context(scene, state),
         "ladder": ladder(scene, lit),
     }
@@ -153,6 +157,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
     walk, stage = walk_of(known), state["stage"] or lit.stage_id
     return {
         "place": place,
+        "version": scene.version,
         "page_url": place.url(),
         "is_data_first": queries.waits_for_data(place.ticket),
         "data_form": scene.refused.get("data") or DataSafeForm(),

@@ -25,14 +25,16 @@ Forms = Mapping[str, forms.Form]
 class Scene:
     """What every part of the page is made from.
 
-    ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
-    who did not ask for it yet. ``is_walking``: they follow the walk, not the next best.
+    ``version`` says how new the board is (``news``). ``said`` is ``None`` while it is
+    being worked out; it ``is_hidden`` from a person who did not ask for it yet.
+    ``is_walking``: they follow the walk, not the next best check.
     """
 
     request: AtWork
     place: Place
     known: Known
     refused: Forms
+    version: str = ""
     said: Assessment | None = None
     is_hidden: bool = False
     is_walking: bool = False

@@ -362,6 +362,12 @@ class Known:
     def epoch(self) -> int:
         return self.interventions[-1].epoch if self.interventions else 0
 
+    def epoch_at(self, moment: datetime) -> int:
+        """The epoch of the board at a moment in the past."""
+        return max(
+            (one.epoch for one in self.interventions if one.at <= moment), default=0
+        )
+
     @cached_property
     def back_since(self) -> int:
         """The epoch that began when the board came in this time; 0: it never left."""

@@ -170,6 +170,7 @@ def verdict(known: Known, one: Judged) -> Card:
         "is_told": reading.source == ReadingSource.TOLD,
         "by": reading.by.name,
         "at": reading.taken_at,
+        "arrival": sayings.arrival(reading),
         "meter": sayings.meter_name(reading.meter),
         "calibration": sayings.calibration_missed(reading),
     }

@@ -234,6 +234,10 @@ class Reading(models.Model):
     tablet_offset_seconds = models.FloatField(null=True)
     received_at = models.DateTimeField(default=timezone.now)
     tablet_sequence = models.BigIntegerField(null=True)
+    # It had waited on a tablet until its ticket was closed.
+    is_late = models.BooleanField(default=False)
+    # The house vouches for who took it; not so after a wrong PIN typed without network.
+    is_confirmed = models.BooleanField(default=True)
     note = models.ForeignKey(
         "records.Note", models.PROTECT, null=True, related_name="+"
     )

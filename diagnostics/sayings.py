@@ -198,6 +198,15 @@ def calibration_missed(reading: Reading) -> str:
     return _("calibration was due %(day)s") % {"day": day}
 
 
+def arrival(reading: Reading) -> list[str]:
+    """What is to be known of a reading that waited on a tablet."""
+    said = {
+        _("came after the ticket was closed"): reading.is_late,
+        _("the name was not confirmed by its PIN"): not reading.is_confirmed,
+    }
+    return [words for words, is_so in said.items() if is_so]
+
+
 def should_read(yardstick: Yardstick | None) -> str:
     """What is good here, in one phrase: this model's range, else the limits."""
     if yardstick is None:

@@ -11,6 +11,7 @@ from diagnostics import (
     machine_views,
     meter_views,
     part_views,
+    tablet_views,
     views,
     walk_views,
 )
@@ -18,6 +19,8 @@ from diagnostics import (
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("tablet/", tablet_views.tablet, name="tablet"),
+    path("away/", tablet_views.away, name="away"),
     path("advice/", advice_views.advice, name="advice"),
     path("lore/<int:board_model_id>/", lore_views.lore, name="lore"),
     path(
@@ -55,6 +58,8 @@ urlpatterns = [
         views.reading_strike,
         name="reading_strike",
     ),
+    path("<str:number>/<int:board_id>/cards/", tablet_views.cards, name="cards"),
+    path("<str:number>/<int:board_id>/live/", tablet_views.live, name="live"),
     path("<str:number>/<int:board_id>/photos/", board_photos.photos, name="photos"),
     path(
         "<str:number>/<int:board_id>/circuits/",

@@ -19,6 +19,7 @@ from diagnostics import (
     papers,
     queries,
     services,
+    tablets,
 )
 from diagnostics.doing import done
 from diagnostics.forms import (
@@ -151,6 +152,7 @@ def answer(
             board=place.board,
             ticket=place.ticket,
             by=request.user,
+            at=tablets.moment(),
             **form.cleaned_data,
         ),
     ):
@@ -169,12 +171,18 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
         form,
         lambda: taken.append(
             services.reading_take(
-                board=place.board, ticket=place.ticket, by=request.user, **form.asked()
+                board=place.board,
+                ticket=place.ticket,
+                by=request.user,
+                **tablets.of_reading(),
+                **form.asked(),
             )
         ),
         typed="typed",
     ):
         bench_page.remember_meter(request, taken[0])
+        if tablets.has_waited():  # nobody waits for its verdict any more
+            return HttpResponse(status=204)
         return bench_page.after(request, place, taken[0])
     return bench_page.show(request, place, refused={"reading": form})
 
@@ -188,7 +196,9 @@ def reading_strike(request: AtWork, place: Place, reading_id: int) -> HttpRespon
     form = StrikeForm(request.POST)
     if not form.is_valid():
         return bench_page.show(request, place, refused={"strike": form})
-    services.reading_strike(reading=reading, by=request.user, **form.cleaned_data)
+    services.reading_strike(
+        reading=reading, by=request.user, at=tablets.moment(), **form.cleaned_data
+    )
     return redirect(place.url(check=reading.check_id, point=reading.point_id))
 
 

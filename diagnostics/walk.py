@@ -158,7 +158,7 @@ class Walk:
         for step in self.of_check(check_id):
             if not step.is_read and not self._is_closed(check_id):
                 return step
-        for stage in self._stages_from(stage_id):
+        for stage in self.stages_from(stage_id):
             following = next(self.open_in(stage, check_id), None)
             following = following or self._frees(stage)
             if following is not None:
@@ -183,7 +183,7 @@ class Walk:
                     return step
         return None
 
-    def _stages_from(self, stage_id: str) -> list[str]:
+    def stages_from(self, stage_id: str) -> list[str]:
         ids = [stage.id for stage in self.known.board.family.stages]
         first = ids.index(stage_id) if stage_id in ids else 0
         return ids[first:] + ids[:first]

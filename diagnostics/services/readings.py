@@ -7,11 +7,18 @@ from typing import Unpack
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics import calculator_facts, holding, passing, queries, taking
+from diagnostics import calculator_facts, holding, passing, queries, tablets, taking
 from diagnostics.models import Board, GateOverride, Reading, ReadingSource
 from diagnostics.services.advice import offer_answered
 from diagnostics.services.boards import board_take
-from diagnostics.services.telling import keep_note, refuse_apart, refuse_closed, tell
+from diagnostics.services.telling import (
+    is_late,
+    keep_note,
+    refuse_apart,
+    refuse_closed,
+    tell,
+    tell_of_arrival,
+)
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.kinds import Kind
@@ -29,6 +36,8 @@ def reading_take(
     note: str = "",
     source: str = ReadingSource.OURS,
     offered: str = "",
+    tablet_offset_seconds: float | None = None,
+    tablet_sequence: int | None = None,
     **asked: Unpack[taking.AskedFields],
 ) -> Reading:
     """Keep one reading as it was typed, with what its verdict will need.
@@ -52,6 +61,11 @@ def reading_take(
         passing.limit_power(known, row)
         calculator_facts.refuse_injection(known, row)
     row.uuid, row.ticket, row.source = uuid or uuids.uuid4(), ticket, source
+    row.tablet_offset_seconds = tablet_offset_seconds
+    row.tablet_sequence = tablet_sequence
+    row.is_late, row.is_confirmed = is_late(ticket), tablets.is_confirmed()
+    if tablets.has_waited():
+        row.epoch = known.epoch_at(at)
     row.taken_at, row.note = (
         at,
         keep_note(board=board, ticket=ticket, by=by, kind="reading", text=note, at=at),
@@ -59,11 +73,17 @@ def reading_take(
     if row.lead_ohms is None and taking.needs_leads(row):
         row.lead_ohms = queries.lead_ohms(board.shop, by, row.meter, at)
     row.save(force_insert=True)
+    tell_of_arrival(board=board, ticket=ticket, by=by, at=at, reading_id=row.pk)
     if source == ReadingSource.OURS and offered:
         offer_answered(known, row, offered=offered, at=at)
-    if source == ReadingSource.OURS and holding.holder_of(board, at) is None:
+    if source == ReadingSource.OURS and takes_in_hand(board, row):
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
+
+
+def takes_in_hand(board: Board, reading: Reading) -> bool:
+    """The first reading takes a board that nobody holds, unless it went home."""
+    return not reading.is_late and holding.holder_of(board, reading.taken_at) is None
 
 
 @transaction.atomic

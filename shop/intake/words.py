@@ -393,6 +393,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.BOARD_PUT_DOWN: gettext_lazy("Put down"),
     Kind.POINT_NOT_FITTED: _said_with(gettext_lazy("Not fitted on this board"), "what"),
     Kind.READING_STRUCK: gettext_lazy("A reading struck through"),
+    Kind.CAME_LATE: gettext_lazy("Came from a tablet after the ticket was closed"),
+    Kind.NOT_CONFIRMED: gettext_lazy("Done under a name that the PIN did not confirm"),
     Kind.GATE_OVERRULED: _said_with(gettext_lazy("Limited power"), "check", "gate"),
     Kind.SUSPECT_NAMED: _said_with(gettext_lazy("Suspect named"), "part", "mode"),
     Kind.SUSPECT_ADDED: _said_with(gettext_lazy("Suspect added"), "part", "mode"),

@@ -54,6 +54,8 @@ class Kind(StrEnum):
     BOARD_PUT_DOWN = "board_put_down"
     POINT_NOT_FITTED = "point_not_fitted"
     READING_STRUCK = "reading_struck"
+    CAME_LATE = "came_late"
+    NOT_CONFIRMED = "not_confirmed"
     GATE_OVERRULED = "gate_overruled"
     SUSPECT_NAMED = "suspect_named"
     SUSPECT_ADDED = "suspect_added"
