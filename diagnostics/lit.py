@@ -10,12 +10,17 @@ from diagnostics.walk import Step, Walk
 
 @dataclass(frozen=True)
 class Lit:
-    """The card in hand: a point to read, or the verdict of one just read."""
+    """The card in hand: a point to read, or the verdict of one just read.
+
+    ``way`` is how that reading was come by, "" for one that is looked up: then what
+    is next is only named, and no pad of another point stands under its verdict.
+    """
 
     step: Step | None
     judged: Judged | None = None
     next: Step | None = None
     is_back: bool = False
+    way: str = ""
 
     @property
     def stage_id(self) -> str:
@@ -35,7 +40,8 @@ def lit_in(walk: Walk, state: Mapping[str, str], best: Step | None = None) -> Li
         stage = step.stage.id if step else judged.check.stage
         back = walk.at(state.get("back", ""))
         following = back or walk.next_step(stage, judged.check.id)
-        return Lit(step, judged, following, is_back=back is not None)
+        is_back, way = back is not None, state.get("way", "")
+        return Lit(step, judged, following, is_back=is_back, way=way)
     step = _step(walk, state.get("check", ""), state.get("point", ""))
     if step is None and state.get("stage"):
         step = walk.next_step(state["stage"])

@@ -7,18 +7,21 @@ from diagnostics.beside import Scene
 from diagnostics.check_card import check_card
 from diagnostics.engine.assessment import Assessment, Suspect
 from diagnostics.engine.reasons import Reason
+from diagnostics.engine.yardsticks import Word
 from diagnostics.lit import Lit
 from diagnostics.next_best import Best
+from diagnostics.page_state import WALK
 from diagnostics.walk import Step, Walk
 
 Card = dict[str, Any]
 
 
 def under_verdict(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
-    """What stands under a verdict: back to a point, the best, why to stop, the walk."""
+    """What stands under a verdict: back to a point, the walk, the best, why to stop."""
+    if leads_back_or_on(lit) and lit.next:
+        kind = "back" if lit.is_back else "walk"
+        return {"kind": kind, "check": check_card(scene, walk, lit.next)}
     best = next_best.best(walk, scene.said)
-    if lit.is_back and lit.next:
-        return {"kind": "back", "check": check_card(scene, walk, lit.next)}
     if best is not None:
         return {
             **offered(scene, best),
@@ -33,13 +36,33 @@ def under_verdict(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
     return {"kind": "walk", "check": check_card(scene, walk, lit.next)}
 
 
-def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
-    """The same beside a check in hand, in short; nothing where it is that check."""
-    if lit.judged is not None:
+def leads_back_or_on(lit: Lit) -> bool:
+    """Back to the point it was read for, or on in the walk while nothing is bad."""
+    is_bad = lit.judged is not None and lit.judged.verdict.word is Word.BAD
+    return lit.is_back or (lit.way == WALK and not is_bad)
+
+
+def in_hand(scene: Scene, walk: Walk, lit: Lit) -> Step | None:
+    """The point that the next reading is of: none where a verdict is looked up."""
+    if lit.judged is None:
+        return lit.step
+    if not lit.way:
         return None
+    if leads_back_or_on(lit) and lit.next:
+        return lit.next
     best = next_best.best(walk, scene.said)
     if best is not None:
-        if lit.step is not None and lit.step.point.id == best.step.point.id:
+        return best.step
+    return None if stopping(scene) else lit.next
+
+
+def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
+    """The same beside a check in hand, in short; nothing where it is that check."""
+    if lit.judged is not None and not (lit.way and leads_back_or_on(lit)):
+        return None
+    best, step = next_best.best(walk, scene.said), in_hand(scene, walk, lit)
+    if best is not None:
+        if step is not None and step.point.id == best.step.point.id:
             return None
         return {"kind": "best", **offered(scene, best), **short(scene, best.step)}
     stop = stopping(scene)

@@ -3,7 +3,10 @@
 from diagnostics import presets
 from shop.people.access import AtWork
 
-STATE = ("stage", "check", "point", "reading", "told", "suspects")
+STATE = ("stage", "check", "point", "reading", "way", "told", "suspects")
+"""``way``: a reading was just taken, along the walk or as the next best check."""
+
+WALK, BEST = "walk", "best"
 
 
 def state_of(request: AtWork) -> dict[str, str]:

@@ -12,7 +12,14 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from diagnostics import bench_list, bench_page, papers, queries, services
+from diagnostics import (
+    bench_list,
+    bench_page,
+    entering,
+    papers,
+    queries,
+    services,
+)
 from diagnostics.doing import done
 from diagnostics.forms import (
     BoardForm,
@@ -150,15 +157,12 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
     taken: list[Reading] = []
     if form.is_valid() and done(
         form,
-        lambda: taken.append(
-            services.reading_take(
-                board=place.board, ticket=place.ticket, by=request.user, **form.asked()
-            )
-        ),
+        lambda: taken.append(entering.enter(request, place, form)),
         typed="typed",
     ):
         bench_page.remember_meter(request, taken[0])
-        return bench_page.after(request, place, taken[0])
+        offered = form.cleaned_data["offered"]
+        return bench_page.after(request, place, taken[0], offered=offered)
     return bench_page.show(request, place, refused={"reading": form})
 
 
