@@ -242,7 +242,17 @@
     pad.closest("form").requestSubmit(pad.querySelector(".take"));
   }
 
-  document.addEventListener("htmx:afterSettle", sayAll);
+  /* htmx moves the focus without scrolling: a verdict must be in sight. */
+  document.addEventListener("htmx:afterSettle", () => {
+    sayAll();
+    const head = document.getElementById("verdict"), card = document.getElementById("card");
+    if (!head || document.activeElement !== head) return;
+    const masthead = document.querySelector(".bench-masthead"), box = head.getBoundingClientRect();
+    const top = masthead ? masthead.getBoundingClientRect().bottom : 0;
+    const foot = card.querySelector(".entry-foot")?.getBoundingClientRect().top ?? innerHeight;
+    const isNarrow = matchMedia("(max-width: 47.49em)").matches;
+    if (isNarrow || box.top < top || box.bottom > foot) card.scrollIntoView();
+  });
   sayAll();
   window.pad = {understood, shown};
 })();
