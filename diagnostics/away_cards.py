@@ -14,7 +14,6 @@ from django.template.loader import render_to_string
 from diagnostics import bench_page, passing, sayings, seeing
 from diagnostics.beside import Scene
 from diagnostics.bridge import POWER_GONE
-from diagnostics.engine import gates
 from diagnostics.engine.family import Check
 from diagnostics.lit import Lit
 from diagnostics.walk import Step, Walk, walk_of
@@ -60,7 +59,7 @@ def _card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
 
 def gates_of(walk: Walk, check: Check) -> tuple[str, ...]:
     """Every gate that might hold the check off, whatever is read at it."""
-    guards = gates.guards_of_power(walk.known.board) if check.is_powered else ()
+    guards = walk.known.board.guards_of_power if check.is_powered else ()
     return (*check.gates, *guards)
 
 

@@ -75,13 +75,16 @@ def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
 
 
 def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
-    """A reading was kept: its verdict, in the same place."""
+    """A reading was kept: its verdict, in the same place, and the next in hand.
+
+    Whoever walks gets the next of the walk, everybody else the next best check.
+    """
     back = state_of(request)["back"]
-    page_url = place.url(reading=reading.pk, back=back)
+    state = {"reading": str(reading.pk), "taken": "1", "back": back}
+    page_url = place.url(**state)
     if not is_fragment(request):
         return redirect(page_url)
     scene = scene_of(request, place, {})
-    state = {"reading": str(reading.pk), "back": back}
     response = answer(scene, lit_in(walk_of(scene.known), state))
     response["HX-Push-Url"] = page_url
     return response
@@ -178,14 +181,16 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
 
 
 def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
-    is_to_read = lit.step is not None and lit.judged is None
-    return ladders.bench(
+    step = next_card.in_hand(scene, walk_of(scene.known), lit)
+    stage = state_of(scene.request)["stage"]
+    shown = ladders.bench(
         scene.known,
         scene.place,
-        open_stage=state_of(scene.request)["stage"] or lit.stage_id,
-        in_hand=lit.step.point.rail if lit.step and is_to_read else None,
+        open_stage=stage or (step.stage.id if step else lit.stage_id),
+        in_hand=step.point.rail if step else None,
         speaks=suspect_card.speaks(scene),
     )
+    return {**shown, "is_asked_for": bool(stage)}
 
 
 def notices(refused: Forms) -> list[str]:
@@ -215,6 +220,7 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
             **cards.verdict(scene.known, lit.judged),
             "settle": cards.settle(scene.known, lit.judged, scene.place, good_board),
         },
+        "is_taken": lit.is_taken,
         "is_look": seeing.is_look(lit.judged.check),
         "asks_where": seeing.asks_where(scene.known, lit.judged),
         "strip": strip_under(scene.known, lit.judged),

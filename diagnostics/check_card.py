@@ -9,6 +9,7 @@ from diagnostics import (
     cards,
     condition_step,
     next_best,
+    pad,
     presets,
     queries,
     seeing,
@@ -35,6 +36,8 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     return {
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
+        "ticks": cards.ticks(known, steps) if step.check.form == "ticks" else [],
+        "pad": pad.pad(step.check, step.point.unit, scene.request.shop),
         "calculators": calculator_links.beside(scene.place, step),
         "told": cards.told(known, step.point, scene.place),
         "is_told": is_told,

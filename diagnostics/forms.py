@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics import board_choices, bridge, proof, sayings, words
+from diagnostics import board_choices, bridge, courses, proof, sayings, words
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.errors import EngineError
@@ -95,6 +95,9 @@ class ReferenceForm(BoardForm):
 FITTED = [(code, _(name)) for code, name in FITTED_NAMES.items()]
 
 
+TICK = "tick:"
+
+
 class ReadingForm(forms.Form):
     """One entry at a point: typed, or tapped; and how it was taken."""
 
@@ -133,6 +136,8 @@ class ReadingForm(forms.Form):
 
     def __init__(self, *args: Any, shop: Shop, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in courses.NAMES:
+            self.fields[name] = forms.CharField(required=False)
         meter = self.fields["meter"]
         assert isinstance(meter, forms.ModelChoiceField)
         meter.queryset = shop.meters.filter(retired_at=None).order_by("name")
@@ -145,8 +150,10 @@ class ReadingForm(forms.Form):
             if value is not False and value not in (None, "", [])
         }
         given["fitted"] = self.cleaned_data["fitted"]
+        numbers = {name: given.pop(name, "") for name in courses.NAMES}
         if course := given.pop("course", ""):
-            given["pattern"] = {"kind": course}
+            asked = {name: text for name, text in numbers.items() if text}
+            given["pattern"] = {"kind": course, **asked}
         if given.pop("is_told", False):
             given["source"] = ReadingSource.TOLD
         taps = {"ol": "OL"}
@@ -156,6 +163,14 @@ class ReadingForm(forms.Form):
         elif outcome:
             given["outcome"] = outcome
         return given
+
+    def ticked(self) -> dict[str, str]:
+        """By point what was ticked of it, where a check is ticked in one act."""
+        return {
+            name.removeprefix(TICK): self.data[name]
+            for name in self.data
+            if name.startswith(TICK)
+        }
 
 
 class StrikeForm(forms.Form):

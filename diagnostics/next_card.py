@@ -15,7 +15,7 @@ Card = dict[str, Any]
 
 
 def under_verdict(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
-    """What stands under a verdict: back to a point, the best, why to stop, the walk."""
+    """What stands under a verdict: back to a point, the walk, the best, why to stop."""
     best = next_best.best(walk, scene.said)
     if lit.is_back and lit.next:
         return {"kind": "back", "check": check_card(scene, walk, lit.next)}
@@ -46,16 +46,32 @@ def short_best(scene: Scene, best: Best | None, following: Step) -> Card | None:
     return short(scene, best.step, way=ways.BEST)
 
 
-def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
-    """The same beside a check in hand, in short; nothing where it is that check.
+def leads_back_or_on(scene: Scene, lit: Lit) -> bool:
+    """Back to the point it was read for, or on in the walk that is followed."""
+    return lit.next is not None and (lit.is_back or scene.is_walking)
 
-    Under a verdict it stands there already, but for who follows the walk.
-    """
-    if lit.judged is not None and not scene.is_walking:
+
+def in_hand(scene: Scene, walk: Walk, lit: Lit) -> Step | None:
+    """The point that the next reading is of: none where a verdict is looked up."""
+    if lit.judged is None:
+        return lit.step
+    if not lit.is_taken:
         return None
+    if leads_back_or_on(scene, lit):
+        return lit.next
     best = next_best.best(walk, scene.said)
     if best is not None:
-        if lit.step is not None and lit.step.point.id == best.step.point.id:
+        return best.step
+    return None if stopping(scene) else lit.next
+
+
+def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
+    """The same beside a check in hand, in short; nothing where it is that check."""
+    if lit.judged is not None and not (lit.is_taken and leads_back_or_on(scene, lit)):
+        return None
+    best, step = next_best.best(walk, scene.said), in_hand(scene, walk, lit)
+    if best is not None:
+        if step is not None and step.point.id == best.step.point.id:
             return None
         card = short(scene, best.step, way=ways.BEST)
         return {"kind": "best", **offered(scene, best), **card}

@@ -6,7 +6,7 @@ from typing import Any, TypedDict
 
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, conditions, settling
+from diagnostics import bridge, conditions, courses, settling
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.family import Check, Point
@@ -115,9 +115,12 @@ def as_it_stands(known: Known, condition: str, asked: Asked) -> Asked:
 
 
 def enter(row: Reading, check: Check, point: Point, asked: Asked) -> None:
-    """Fill in what was read: a tapped outcome, a category or a typed value."""
+    """Fill in what was read: a tapped outcome, an answer, a course or a value."""
+    course = str((asked.pattern or {}).get("kind", ""))
     if asked.outcome in TAPPED:
         row.outcome = asked.outcome
+    elif courses.has_own_numbers(check, course):
+        enter_course(row, point, asked)
     elif check.categories:
         row.category = category_of(check, asked.category or asked.typed)
         row.outcome = ReadingOutcome.CATEGORY
@@ -131,6 +134,17 @@ def enter_value(row: Reading, point: Point, typed: str) -> None:
     row.unit, row.decimals, row.digit = point.unit, said.decimals, said.digit
     if said.outcome is Outcome.VALUE and said.value is not None:
         row.full_scale = bridge.uncertainty_of(row).full_scale
+
+
+def enter_course(row: Reading, point: Point, asked: Asked) -> None:
+    """A course that stands for itself: its numbers, and no plain value."""
+    course = courses.read(point, asked.pattern or {}, asked.typed)
+    row.pattern, row.category = course, course["kind"]
+    row.outcome, row.unit = ReadingOutcome.CATEGORY, point.unit
+    if row.supply_actual_volts is None:
+        row.supply_actual_volts = course.get("fallen_to")
+    if row.supply_limit_amps is None:
+        row.supply_limit_amps = course.get("limit")
 
 
 def category_of(check: Check, chosen: str) -> str:

@@ -16,6 +16,7 @@ from diagnostics import (
     bench_list,
     bench_page,
     board_choices,
+    entering,
     papers,
     queries,
     services,
@@ -169,15 +170,7 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
     taken: list[Reading] = []
     if form.is_valid() and done(
         form,
-        lambda: taken.append(
-            services.reading_take(
-                board=place.board,
-                ticket=place.ticket,
-                by=request.user,
-                **tablets.of_reading(),
-                **form.asked(),
-            )
-        ),
+        lambda: taken.append(entering.enter(request, place, form)),
         typed="typed",
     ):
         bench_page.remember_meter(request, taken[0])

@@ -33,6 +33,7 @@ from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
     reading_take,
+    readings_tick,
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
 from diagnostics.services.walking import check_pass_by, condition_set
@@ -74,6 +75,7 @@ __all__ = [
     "proof_item_record",
     "reading_strike",
     "reading_take",
+    "readings_tick",
     "reference_board_keep",
     "sighting_keep",
     "sighting_strike",

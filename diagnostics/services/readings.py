@@ -1,14 +1,15 @@
 """Readings: taken, struck, and the gates that somebody passes over."""
 
 import uuid as uuids
+from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Unpack
+from typing import TypedDict, Unpack
 
 from django.db import transaction
 from django.utils import timezone
 
 from diagnostics import calculator_facts, holding, passing, queries, tablets, taking
-from diagnostics.models import Board, GateOverride, Reading, ReadingSource
+from diagnostics.models import Board, GateOverride, Meter, Reading, ReadingSource
 from diagnostics.services.advice import offer_answered
 from diagnostics.services.boards import board_take
 from diagnostics.services.telling import (
@@ -22,6 +23,17 @@ from diagnostics.services.telling import (
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.kinds import Kind
+
+
+class TickFields(TypedDict, total=False):
+    """What may be said with ticks beside their answers."""
+
+    source: str
+    condition: str | None
+    meter: Meter | None
+    fitted: Sequence[str]
+    tablet_offset_seconds: float | None
+    tablet_sequence: int | None
 
 
 @transaction.atomic
@@ -84,6 +96,43 @@ def reading_take(
 def takes_in_hand(board: Board, reading: Reading) -> bool:
     """The first reading takes a board that nobody holds, unless it went home."""
     return not reading.is_late and holding.holder_of(board, reading.taken_at) is None
+
+
+@transaction.atomic
+def readings_tick(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    answers: Mapping[str, str],
+    uuid: uuids.UUID | None = None,
+    taken_at: datetime | None = None,
+    note: str = "",
+    offered: str = "",
+    **asked: Unpack[TickFields],
+) -> list[Reading]:
+    """Keep the answer of every ticked point, each a reading, or none of them.
+
+    Each has a uuid of its own, made from ``uuid`` and its point, so that the same
+    ticks sent again give the same rows. Raises as ``reading_take`` does.
+    """
+    act, at = uuid or uuids.uuid4(), taken_at or timezone.now()
+    told_at = offered if offered in answers else next(iter(answers), "")
+    return [
+        reading_take(
+            board=board,
+            ticket=ticket,
+            by=by,
+            point_id=point_id,
+            uuid=uuids.uuid5(act, point_id),
+            taken_at=at,
+            category=answer,
+            note=note if point_id == told_at else "",
+            offered=offered if point_id == told_at else "",
+            **asked,
+        )
+        for point_id, answer in answers.items()
+    ]
 
 
 @transaction.atomic

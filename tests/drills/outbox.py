@@ -2,7 +2,7 @@
 
 A real Chromium with a home of its own takes readings one after the other at one check,
 without waiting for answers. Requests are lost, late, doubled and cut, workers are
-killed while they serve, the page is loaded anew, the browser is closed and opened again.
+killed while they serve, the page is loaded anew, the browser closed and opened again.
 At the end every reading must be kept exactly once, in the order in which it was typed.
 """
 
