@@ -19,6 +19,7 @@ from diagnostics import (
     queries,
     seeing,
     suspect_card,
+    walk_words,
     ways,
 )
 from diagnostics.band_strip import Strip, strip_of
@@ -136,7 +137,7 @@ def show_suspects(request: AtWork, place: Place) -> HttpResponse:
     context = {
         "place": place,
         "suspects": suspect_card.context(scene, state),
-        "ladder": ladder(scene, lit),
+        "ladder": ladder(scene, lit, walk_of(scene.known)),
     }
     return render(request, "diagnostics/_suspects_swap.html", context)
 
@@ -159,7 +160,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "notices": notices(scene.refused),
         "lit": card(scene, walk, lit),
         "next": next_card.beside_check(scene, walk, lit),
-        "ladder": ladder(scene, lit),
+        "ladder": ladder(scene, lit, walk),
         "walk": beside.checklist(scene, walk, lit, stage),
         "suspects": suspect_card.context(scene, state),
         "held": beside.held(scene, walk, stage),
@@ -172,7 +173,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
     }
 
 
-def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
+def ladder(scene: Scene, lit: Lit, walk: Walk) -> dict[str, Any]:
     is_to_read = lit.step is not None and lit.judged is None
     return ladders.bench(
         scene.known,
@@ -180,6 +181,7 @@ def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
         open_stage=state_of(scene.request)["stage"] or lit.stage_id,
         in_hand=lit.step.point.rail if lit.step and is_to_read else None,
         speaks=suspect_card.speaks(scene),
+        walked={one.stage.id: walk_words.walked(one) for one in walk.progress()},
     )
 
 

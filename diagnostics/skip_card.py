@@ -28,6 +28,7 @@ def on_card(walk: Walk, check: Check, just: str, refused: Form | None) -> Card:
         "chips": [{"value": one.value, "label": one.label} for one in CHIPS],
         "standing": said(walk, check.id),
         "just": said(walk, just),
+        "is_read": all(step.is_read for step in walk.of_check(check.id)),
     }
 
 

@@ -82,3 +82,12 @@ def progress(counted: Counted) -> str:
         if n
     ]
     return " · ".join([read, *rest])
+
+
+def walked(counted: Counted) -> str:
+    """ "walk 12 of 18, 2 passed by": the same where room is scarce."""
+    walk = _("walk %(read)d of %(all)d") % {"read": counted.read, "all": counted.all}
+    if not counted.passed_by:
+        return walk
+    passed = ngettext("%(n)d passed by", "%(n)d passed by", counted.passed_by)
+    return f"{walk}, {passed % {'n': counted.passed_by}}"
