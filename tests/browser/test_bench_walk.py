@@ -3,12 +3,14 @@
 import re
 from collections.abc import Callable
 from time import monotonic
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from diagnostics.models import BoardModelRevision, ConditionSet, PassedBy, Reading
 from shop.intake.models import Ticket
+from shop.people.models import Shop
 from tests.browser.conftest import TABLET, Visit
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -33,6 +35,12 @@ class Hand:
     def type(self, text: str) -> None:
         self.page.keyboard.type(text)
         self.keys += len(text)
+
+
+@pytest.fixture(autouse=True)
+def without_predictions(told_shop: Shop, settings: Any) -> None:
+    """A new board model's predictions are made aside, as they are in a shop."""
+    settings.CLOUDS = "never"
 
 
 def nameless() -> Ticket:
