@@ -20,6 +20,7 @@ from diagnostics import (
     queries,
     seeing,
     suspect_card,
+    walk_words,
     ways,
 )
 from diagnostics.band_strip import Strip, strip_of
@@ -143,7 +144,7 @@ def show_suspects(request: AtWork, place: Place) -> HttpResponse:
         "place": place,
         "version": scene.version,
         "suspects": suspect_card.context(scene, state),
-        "ladder": ladder(scene, lit),
+        "ladder": ladder(scene, lit, walk_of(scene.known)),
     }
     return render(request, "diagnostics/_suspects_swap.html", context)
 
@@ -167,7 +168,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "notices": notices(scene.refused),
         "lit": card(scene, walk, lit),
         "next": next_card.beside_check(scene, walk, lit),
-        "ladder": ladder(scene, lit),
+        "ladder": ladder(scene, lit, walk),
         "walk": beside.checklist(scene, walk, lit, stage),
         "suspects": suspect_card.context(scene, state),
         "held": beside.held(scene, walk, stage),
@@ -180,8 +181,8 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
     }
 
 
-def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
-    step = next_card.in_hand(scene, walk_of(scene.known), lit)
+def ladder(scene: Scene, lit: Lit, walk: Walk) -> dict[str, Any]:
+    step = next_card.in_hand(scene, walk, lit)
     stage = state_of(scene.request)["stage"]
     shown = ladders.bench(
         scene.known,
@@ -189,6 +190,7 @@ def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
         open_stage=stage or (step.stage.id if step else lit.stage_id),
         in_hand=step.point.rail if step else None,
         speaks=suspect_card.speaks(scene),
+        walked={one.stage.id: walk_words.walked(one) for one in walk.progress()},
     )
     return {**shown, "is_asked_for": bool(stage)}
 

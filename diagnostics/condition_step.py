@@ -51,7 +51,9 @@ def asked(scene: Scene, check: Check, fitted: list[str]) -> Card:
         "fitted": walk_words.named(fitted),
         "has_supply": supply is not None,
         "source": walk_words.SUPPLIES[supply.source] if supply else "",
-        "gates": passing.gates_of_power(known, check.id) if check.is_powered else [],
+        "gates": walk_words.gates(passing.gates_of_power(known, check.id))
+        if check.is_powered
+        else [],
     }
 
 

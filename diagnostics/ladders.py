@@ -125,10 +125,12 @@ def bench(
     open_stage: str,
     in_hand: str | None,
     speaks: Mapping[str, Collection[str]],
+    walked: Mapping[str, str],
 ) -> dict[str, Any]:
     """Context of ``ladder/_bench.html``: one stage open, one rail in hand.
 
-    ``speaks`` says by rail whether its readings are for or against the first suspect.
+    ``speaks`` says by rail whether its readings are for or against the first suspect,
+    ``walked`` by stage how far its walk is.
     """
     shown = rungs(known, now(known))
     return {
@@ -139,6 +141,7 @@ def bench(
                 "name": sayings.family_text(stage.name),
                 "is_open": stage.id == open_stage,
                 "summary": _summary_of(known, stage, shown),
+                "walked": walked.get(stage.id, ""),
                 "speaks": _speaks_in(known, stage, speaks),
                 "url": place.url(stage=stage.id),
                 "rungs": [

@@ -187,20 +187,15 @@ def why(known: Known, hold: Hold) -> str:
     return words.sentence(Reason(hold.reason.code, {**hold.reason.values, **named}))
 
 
-def gates_of_power(known: Known, check_id: str) -> list[str]:
-    """How each gate stands that power for this check goes past, in words."""
+def gates_of_power(known: Known, check_id: str) -> dict[str, str]:
+    """How each gate stands that power for this check goes past: its code, by name."""
     check, standing = known.board.check(check_id), standings(known, check_id)
-    names = dict.fromkeys((*check.gates, *known.board.family.power_gates))
-    states = [(one, gates.gate_state(known.board, one, standing)) for one in names]
-    return [
-        words.sentence(
-            Reason(
-                state.reason.code,
-                {**state.reason.values, "gate": capfirst(check_name(known, gate_id))},
-            )
-        )
-        for gate_id, state in states
-    ]
+    return {
+        check_name(known, gate_id): gates.gate_state(
+            known.board, gate_id, standing
+        ).reason.code
+        for gate_id in (*check.gates, *known.board.family.power_gates)
+    }
 
 
 def check_name(known: Known, check_id: str) -> str:

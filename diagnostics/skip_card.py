@@ -23,11 +23,13 @@ CHIPS = (
 
 def on_card(walk: Walk, check: Check, just: str, refused: Form | None) -> Card:
     """The way to pass a check by, or that it is passed by; and which ``just`` was."""
+    is_read = all(step.is_read for step in walk.of_check(check.id))
     return {
         "form": refused or form(check),
         "chips": [{"value": one.value, "label": one.label} for one in CHIPS],
-        "standing": said(walk, check.id),
+        "standing": None if is_read else said(walk, check.id),
         "just": said(walk, just),
+        "is_read": is_read,
     }
 
 

@@ -1,8 +1,9 @@
 """What the walk says: how far a stage is, how a board stands, what is not on it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Protocol
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -20,6 +21,14 @@ SUPPLIES = {
     "board": gettext_lazy("as last on this board"),
     "model": gettext_lazy("as last on this board model"),
     "rating": gettext_lazy("the adapter’s rating, and the limit for first power"),
+}
+
+
+GATES = {
+    "gate_good": gettext_lazy("good"),
+    "gate_by_arithmetic": gettext_lazy("passed by arithmetic"),
+    "gate_not_fitted": gettext_lazy("not on this board"),
+    "gate_limited_power": gettext_lazy("passed over"),
 }
 
 
@@ -44,6 +53,11 @@ def stands(known: Known, check: Check) -> str:
     so = _("as it came in") if now.is_as_it_came else _("as it is now")
     told = stands_with(now)
     return f"{name}; {so}, {told}" if told else f"{name}; {so}"
+
+
+def gates(states: Mapping[str, str]) -> list[str]:
+    """ "main to ground (k06): good", gate by gate; all of them let power pass."""
+    return [f"{capfirst(name)}: {GATES[code]}" for name, code in states.items()]
 
 
 def stands_with(now: Now) -> str:
@@ -82,3 +96,12 @@ def progress(counted: Counted) -> str:
         if n
     ]
     return " · ".join([read, *rest])
+
+
+def walked(counted: Counted) -> str:
+    """ "walk 12 of 18, 2 passed by": the same where room is scarce."""
+    walk = _("walk %(read)d of %(all)d") % {"read": counted.read, "all": counted.all}
+    if not counted.passed_by:
+        return walk
+    passed = ngettext("%(n)d passed by", "%(n)d passed by", counted.passed_by)
+    return f"{walk}, {passed % {'n': counted.passed_by}}"

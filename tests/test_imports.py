@@ -85,6 +85,7 @@ PURE = (
     "shop/serving/certificates.py",
     "shop/serving/http1.py",
     "shop/serving/judging.py",
+    "diagnostics/next_up.py",
 )
 
 

@@ -158,6 +158,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
     return [
         Seen("bench-list", "/bench/"),
         *evenings(),
+        Seen("bench-list-all", "/bench/?all=1"),
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
         Seen("doctor", "/doctor/", act=wait_for_doctor),
@@ -173,6 +174,9 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         *yardsticks_of(place),
         *circuits_at(place),
         Seen("board-join", f"{at}board/"),
+        Seen("board-join-desktop", f"{at}board/", act=choose_a_desktop),
+        Seen("bench-condition", place.url(check="k03", ask=1), act=open_all),
+        Seen("bench-passed-by", place.url(check="k01"), act=pass_by),
         Seen("proof", f"/bench/{done.number}/proof/"),
         Seen("proof-empty", f"{at}proof/"),
         Seen("ticket-technician", f"/tickets/{on_bench.number}/"),
@@ -191,6 +195,17 @@ def evenings() -> list[Seen]:
     yesterday = (timezone.now() - timedelta(days=1)).date().isoformat()
     told = reverse("desk:evening", args=[ines.pk, yesterday])
     return [Seen("evening-today", "/evening/"), Seen("evening", told)]
+
+
+def choose_a_desktop(page: Page) -> None:
+    page.get_by_text("Desktop, ATX supply").click()
+
+
+def pass_by(page: Page) -> None:
+    page.get_by_text("Pass it by").click()
+    page.get_by_role("button", name="not needed").click()
+    page.locator(".passed-by").first.wait_for()
+    open_all(page)
 
 
 def photos_of(ticket: Ticket) -> list[Seen]:
