@@ -9,16 +9,10 @@ from string import ascii_uppercase
 
 from diagnostics.engine.boards import Board
 from diagnostics.engine.calculators.markings import microhenries
-from diagnostics.engine.landmarks import (
-    Found,
-    Inductor,
-    Mark,
-    Outline,
-    find,
-    groups_of,
-)
+from diagnostics.engine.landmarks import Inductor, Mark, Outline, groups_of
 from diagnostics.engine.landmarks_apart import circuits_of, rails_of
 from diagnostics.engine.landmarks_figures import Circuit, Landmark, Side
+from diagnostics.engine.landmarks_find import Found, find
 from diagnostics.models import BoardMark, BoardModel, BoardPicture, CircuitWord
 
 COLUMNS, ROWS = "ABCDEFGH", "123456"  # cells of a picture, for words: C4

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from diagnostics import sayings
 from diagnostics.engine.boards import Board
-from diagnostics.engine.landmarks import Found, Near, near
+from diagnostics.engine.landmarks import Near, near
 from diagnostics.engine.landmarks_apart import Apart
 from diagnostics.engine.landmarks_figures import (
     RELATIONS,
@@ -16,6 +16,7 @@ from diagnostics.engine.landmarks_figures import (
     Landmark,
     Side,
 )
+from diagnostics.engine.landmarks_find import Found
 from diagnostics.finder import Finding, GroupSeen
 from diagnostics.models import BoardMark
 

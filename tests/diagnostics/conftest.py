@@ -13,6 +13,13 @@ from diagnostics.bridge import Judged
 from diagnostics.models import Board, BoardModel, Reading
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
+from tests.diagnostics.marking import (  # noqa: F401  fixtures of the circuit finder
+    found,
+    mark,
+    place,
+    row,
+    top,
+)
 from tests.factories import TicketFactory
 
 MORNING = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

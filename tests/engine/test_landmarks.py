@@ -15,13 +15,10 @@ from hypothesis import strategies as st
 from diagnostics.engine.boards import board_of, load_family
 from diagnostics.engine.calculators.markings import microhenries
 from diagnostics.engine.landmarks import (
-    Found,
     Group,
     Inductor,
     Mark,
     Outline,
-    assigned,
-    find,
     groups_of,
     near,
     scores,
@@ -41,6 +38,7 @@ from diagnostics.engine.landmarks_figures import (
     Landmark,
     Side,
 )
+from diagnostics.engine.landmarks_find import Found, assigned, find
 
 Far = Mapping[str, float]
 TOP, BOTTOM = Side.TOP, Side.BOTTOM

@@ -8,8 +8,9 @@ import random
 import numpy as np
 from scipy import optimize  # type: ignore[import-untyped]
 
-from diagnostics.engine.landmarks import Found, Inductor, Mark, find, groups_of
+from diagnostics.engine.landmarks import Inductor, Mark, groups_of
 from diagnostics.engine.landmarks_figures import Landmark, Side
+from diagnostics.engine.landmarks_find import Found, find
 from tests.measuring.rows import Row, row
 
 LANDMARKS, INDUCTORS = 8, 12
