@@ -124,11 +124,13 @@ def estimate_of(ticket: Ticket, now: datetime) -> list[tuple[str, int]]:
     return list(minutes.items())
 
 
-def unconfirmed_days(shop: Shop, now: datetime) -> list[tuple[Person, date, int]]:
+def unconfirmed_days(
+    shop: Shop, now: datetime, *, of: Person | None = None
+) -> list[tuple[Person, date, int]]:
     """Whose days of the last week, today left out, nobody confirmed."""
     today, _after = day_bounds(shop, _day(now, shop))
     since = today - LATELY
-    people = people_with_clocks(shop, since, today)
+    people = {of.pk} if of else people_with_clocks(shop, since, today)
     named = Person.objects.in_bulk(list(people))
     found = days_found(shop, people, since, today - timedelta(seconds=1))
     return [

@@ -193,7 +193,7 @@ def test_kind_and_minutes_are_the_persons(
 def test_another_days_owner_looks_and_nobody_else(
     client_of: ClientOf, worked: Board, ines: Person, sami: Person
 ) -> None:
-    url = f"{reverse('desk:evening', args=[DAY])}?of={ines.pk}"
+    url = list_url()
     assert client_of("sami").get(url).status_code == 404
     assert "1 h 30 min" in client_of("marit").get(url).content.decode()
     assert "Ines Okafor" in client_of("marit").get("/office/").content.decode()
