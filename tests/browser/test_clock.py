@@ -11,6 +11,8 @@ from diagnostics import holding
 from diagnostics.models import Board
 from diagnostics.place import Place
 from shop.billing.models import TimeEntry
+from shop.desk.management.commands.demo import SCENARIO
+from shop.desk.scenario import tell
 from shop.intake import scans
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
@@ -19,6 +21,12 @@ from tests.browser.scanner import scan
 
 pytestmark = pytest.mark.one_database
 MINUTE = 60
+
+
+@pytest.fixture
+def told_shop(transactional_db: None) -> Shop:
+    """The short story; no suspects are looked at here."""
+    return tell(SCENARIO, now=timezone.now())
 
 
 def boards() -> list[Place]:
