@@ -3,8 +3,10 @@
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from django.db.models import F, Model, Q, QuerySet
+from django.db.models import BigIntegerField, CharField, F, Q, QuerySet, Value
+from django.db.models.functions import Coalesce
 
 from diagnostics.models import (
     Calculation,
@@ -47,33 +49,45 @@ class Period:
 
 
 # What, its rows, and where their moment, ticket and board stand.
-Source = tuple[str, type[Model], str, str, str]
-SOURCES: tuple[Source, ...] = (
-    ("reading", Reading, "taken_at", "ticket_id", "board_id"),
-    ("reading", PartTestStep, "at", "test__ticket_id", "test__board_id"),
-    ("seen", Sighting, "at", "ticket_id", "board_id"),
-    ("seen", Finding, "at", "ticket_id", "board_id"),
-    ("seen", Calculation, "at", "ticket_id", "board_id"),
-    ("work", Intervention, "at", "ticket_id", "board_id"),
-    ("machine", MachineRun, "started_at", "ticket_id", "board_id"),
-)
+Source = tuple[str, QuerySet[Any], str, str, str | None]
+
+
+def sources() -> tuple[Source, ...]:
+    """All that people do at boards; told readings are none of ours."""
+    ours = Reading.objects.filter(source=ReadingSource.OURS)
+    works = Intervention.objects.exclude(kind=InterventionKind.AWAY)
+    steps = PartTestStep.objects.all()
+    return (
+        ("reading", ours, "taken_at", "ticket_id", "board_id"),
+        ("reading", steps, "at", "test__ticket_id", "test__board_id"),
+        ("seen", Sighting.objects.all(), "at", "ticket_id", "board_id"),
+        ("seen", Finding.objects.all(), "at", "ticket_id", "board_id"),
+        ("seen", Calculation.objects.all(), "at", "ticket_id", "board_id"),
+        ("work", works, "at", "ticket_id", "board_id"),
+        ("proof", ProofItem.objects.all(), "at", "ticket_id", None),
+        ("machine", MachineRun.objects.all(), "started_at", "ticket_id", "board_id"),
+    )
 
 
 def signs(period: Period) -> Iterator[Sign]:
-    """Readings and all else that people did at boards; told readings are no work."""
-    for what, model, moment, ticket, board in SOURCES:
-        rows = model._default_manager.filter(period.on(moment))
-        if model is Reading:
-            rows = rows.filter(source=ReadingSource.OURS)
-        if model is Intervention:
-            rows = rows.exclude(kind=InterventionKind.AWAY)
-        for at, by, on_ticket, on_board in rows.values_list(
-            moment, "by_id", ticket, board
-        ):
-            yield Sign(at, what, by, on_ticket or 0, on_board or 0)
-    proofs = ProofItem.objects.filter(period.on("at"))
-    for at, by, on_ticket in proofs.values_list("at", "by_id", "ticket_id"):
-        yield Sign(at, "proof", by, on_ticket, 0)
+    """What these people did at boards, in one query."""
+    first, *others = (
+        rows.filter(period.on(moment))
+        .order_by()
+        .annotate(
+            told=Value(what, CharField()),
+            moment=F(moment),
+            person=F("by_id"),
+            on_ticket=Coalesce(F(ticket), 0, output_field=BigIntegerField()),
+            on_board=Coalesce(F(board), 0, output_field=BigIntegerField())
+            if board
+            else Value(0, BigIntegerField()),
+        )
+        .values_list("moment", "told", "person", "on_ticket", "on_board")
+        for what, rows, moment, ticket, board in sources()
+    )
+    for row in first.union(*others, all=True):
+        yield Sign(*row)
 
 
 def works_of(tickets: Collection[int]) -> dict[int, list[datetime]]:

@@ -2,12 +2,13 @@
 
 import hashlib
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from diagnostics import clock_signs
 from diagnostics.models import MachineRun
+from shop.billing.clock_kinds import Course, kind_at
 from shop.billing.clocks import Mark, Stint, What
 from shop.billing.day_split import (
     Gap,
@@ -124,11 +125,13 @@ def estimate_of(ticket: Ticket, now: datetime) -> list[tuple[str, int]]:
     return list(minutes.items())
 
 
-def unconfirmed_days(shop: Shop, now: datetime) -> list[tuple[Person, date, int]]:
+def unconfirmed_days(
+    shop: Shop, now: datetime, *, of: Person | None = None
+) -> list[tuple[Person, date, int]]:
     """Whose days of the last week, today left out, nobody confirmed."""
     today, _after = day_bounds(shop, _day(now, shop))
     since = today - LATELY
-    people = people_with_clocks(shop, since, today)
+    people = {of.pk} if of else people_with_clocks(shop, since, today)
     named = Person.objects.in_bulk(list(people))
     found = days_found(shop, people, since, today - timedelta(seconds=1))
     return [
@@ -174,10 +177,6 @@ class Block:
     @property
     def outside(self) -> str:
         return words.outside(self.loose)
-
-    @property
-    def first_line(self) -> Line | None:
-        return self.lines[0] if self.lines else None
 
 
 @dataclass(frozen=True)
@@ -225,33 +224,47 @@ def evening_of(shop: Shop, person: Person, day: date, until: datetime) -> Evenin
 def _blocks(
     shop: Shop, person: Person, found: DayFound | None, since: datetime, until: datetime
 ) -> Iterable[Block]:
-    stints: Sequence[Stint] = found.stints if found else ()
-    loose: Sequence[Mark] = found.loose if found else ()
-    ids = {s.ticket for s in stints} | {m.ticket for m in loose}
-    ids -= {0}
-    own_runs = MachineRun.objects.filter(by=person, started_at__gte=since)
-    ids |= set(
-        own_runs.filter(started_at__lte=until, ticket__shop=shop).values_list(
-            "ticket_id", flat=True
-        )
+    """The tickets of a day: worked on, or left to a machine by this person."""
+    own_runs = MachineRun.objects.filter(
+        by=person, ticket__shop=shop, started_at__gte=since, started_at__lte=until
     )
+    ids = set(own_runs.values_list("ticket_id", flat=True))
+    if found is not None:
+        ids |= {s.ticket for s in found.stints} | {m.ticket for m in found.loose}
     tickets = Ticket.objects.filter(pk__in=ids).select_related("device", "shop")
     blocks = {ticket.pk: Block(ticket) for ticket in tickets}
-    for stint in stints:
+    if found is not None:
+        _fill(blocks, found)
+    for run in clock_signs.runs_between(ids, since, until):
+        blocks[run.ticket_id].machine.append(words.of_run(run, until))
+    return sorted(blocks.values(), key=lambda block: _begun(block, until))
+
+
+def _fill(blocks: Mapping[int, Block], found: DayFound) -> None:
+    for stint in found.stints:
         if stint.ticket:
             block = blocks[stint.ticket]
             block.stints.append(stint)
             block.silences += silences_of(stint)
             block.looks += words.looks(stint)
-    for share in found.shares if found else ():
-        if share.minutes or share.clock:
-            blocks[share.ticket].lines.append(Line(share, share.minutes))
-    for mark in loose:
+    for mark in found.loose:
         if mark.ticket:
             blocks[mark.ticket].loose.append(mark)
-    for run in clock_signs.runs_between(ids, since, until):
-        blocks[run.ticket_id].machine.append(words.of_run(run, until))
-    return sorted(blocks.values(), key=lambda block: _begun(block, until))
+    for share in found.shares:
+        if share.clock:
+            blocks[share.ticket].lines.append(Line(share, share.minutes))
+    without = [b for b in blocks.values() if b.loose and not b.lines]
+    went = courses([block.ticket.pk for block in without])
+    for block in without:
+        block.lines.append(_line_of_signs(block, went[block.ticket.pk]))
+
+
+def _line_of_signs(block: Block, course: Course) -> Line:
+    """Work that no clock has: nothing is proposed, minutes may be typed."""
+    last = block.loose[-1]
+    kind = kind_at(course, last.what, last.at)
+    start = block.loose[0].at
+    return Line(Share(block.ticket.pk, kind, start, clock=0, seen=0, typed=0), 0)
 
 
 def _begun(block: Block, otherwise: datetime) -> tuple[datetime, int]:

@@ -17,7 +17,7 @@ from django.views.decorators.http import (
 from diagnostics import services as bench
 from diagnostics.place import Place, at_board
 from shop.desk import evening_confirm
-from shop.desk.evening import Evening, evening_of
+from shop.desk.evening import Evening, evening_of, unconfirmed_days
 from shop.desk.evening_forms import DayForm
 from shop.desk.evening_marks import day_bounds
 from shop.desk.scan_taking import taken_by_scan
@@ -125,6 +125,13 @@ def _page(
         "refused": refused,
         "is_own": found.person == request.user,
         "is_today": found.day == timezone.localdate(),
+        "waiting": [
+            (day, minutes)
+            for _who, day, minutes in unconfirmed_days(
+                request.shop, timezone.now(), of=found.person
+            )
+            if day != found.day
+        ],
         "before": found.day - timedelta(days=1),
         "after": found.day + timedelta(days=1),
     }

@@ -21,7 +21,8 @@ def clock(at: datetime) -> str:
 
 
 def span(start: datetime, end: datetime) -> str:
-    return f"{clock(start)}–{clock(end)}"
+    """``9:12–10:40``, or one moment where both show the same minute."""
+    return "–".join(dict.fromkeys((clock(start), clock(end))))
 
 
 def duration(minutes: int) -> str:
@@ -108,7 +109,7 @@ def looks(stint: Stint) -> list[str]:
     elif stint.length >= LONGEST:
         long = {"when": span(stint.start, stint.end)}
         found.append(_("%(when)s is three hours or more in one go.") % long)
-    if not stint.in_hours:
+    if not stint.in_hours and stint.length >= MINUTE:
         late = {"when": span(stint.start, stint.end)}
         found.append(_("%(when)s is outside opening hours.") % late)
     return found

@@ -175,8 +175,15 @@
       await put(kept.tag, answer.code);
     } else {
       if (["tag", "place"].includes(answer.kind)) remember({[answer.kind]: answer.code});
-      lead(answer, isSearch);
+      lead(await taken(answer), isSearch);
     }
+  }
+
+  /* At the bench a scan takes the board in hand and leads to it; elsewhere it asks. */
+  async function taken(answer) {
+    if (!words.takeUrl || !["tag", "ticket"].includes(answer.kind)) return answer;
+    const { url } = await ask(words.takeUrl, {code: answer.code});
+    return url ? {...answer, url} : answer;
   }
 
   /* Places are scanned to put things there; what is typed is not left behind. */

@@ -193,7 +193,7 @@ def test_kind_and_minutes_are_the_persons(
 def test_another_days_owner_looks_and_nobody_else(
     client_of: ClientOf, worked: Board, ines: Person, sami: Person
 ) -> None:
-    url = f"{reverse('desk:evening', args=[DAY])}?of={ines.pk}"
+    url = list_url()
     assert client_of("sami").get(url).status_code == 404
     assert "1 h 30 min" in client_of("marit").get(url).content.decode()
     assert "Ines Okafor" in client_of("marit").get("/office/").content.decode()
@@ -207,6 +207,35 @@ def test_a_forgotten_board_must_be_looked_at(
     bench.board_take(board=board, ticket=job, by=ines, at=at("09:00"))
     page = shown(client_of("ines")).content.decode()
     assert "No sign of work after 9:00; stopped at 12:00." in page
+
+
+def test_work_that_no_clock_holds_is_told_and_may_be_typed(
+    client_of: ClientOf, worked: Board, job: Ticket, ines: Person, sami: Person
+) -> None:
+    """Domain brief, 1: 40 minutes of rework that were never written down."""
+    bench.board_take(board=worked, ticket=job, by=sami, at=at("13:00"))
+    bench.reading_take(
+        board=worked,
+        ticket=job,
+        by=ines,
+        point_id="k04/leads",
+        typed="0.9",
+        taken_at=at("13:40"),
+    )
+    page = shown(client_of("ines")).content.decode()
+    assert "1 reading while your clock did not run here (13:40)" in page
+    assert "10:42–13:40" in page
+    assert "2 h 58 min" in page
+    bench.proof_item_record(
+        ticket=(other := TicketFactory.create(by=ines, at=at("08:00"))),
+        by=ines,
+        item="cold_start",
+        result="passed",
+        count=5,
+        at=at("14:00"),
+    )
+    confirm(client_of("ines"), **{f"m-{other.pk}-proof": 20})
+    assert recorded() == [("diagnosis", 90), ("proof", 20)]
 
 
 def test_machine_time_stands_apart(
