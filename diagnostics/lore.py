@@ -103,10 +103,10 @@ def entries_of(
 
     Kept board by board, so that a reading makes none anew but its own board's.
     """
-    may_count = _that_may_count(models).order_by("id")
-    boards = [board for board in may_count if board.pk != but]
-    keys = {board.pk: _key(board, patches) for board in boards}
-    kept = cache.get_many(keys.values())
+    keyed = boards_by_key(models, patches)
+    boards = [board for board in keyed.values() if board.pk != but]
+    keys = {board.pk: key for key, board in keyed.items()}
+    kept = cache.get_many(keys[board.pk] for board in boards)
     missing = [board for board in boards if keys[board.pk] not in kept]
     made = {keys[pk]: found for pk, found in _load(missing, models, patches).items()}
     cache.set_many(made, KEPT_SECONDS)
@@ -120,6 +120,12 @@ def entries_of(
         )
         for model in models
     }
+
+
+def boards_by_key(models: Sequence[BoardModel], patches: Patches) -> dict[str, Board]:
+    """The boards that tell of their models, by a key of all that they rest on."""
+    may_count = _that_may_count(models).order_by("id")
+    return {_key(board, patches): board for board in may_count}
 
 
 def _that_may_count(models: Sequence[BoardModel]) -> QuerySet[Board]:

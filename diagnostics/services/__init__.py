@@ -12,6 +12,7 @@ from diagnostics.services.boards import (
 )
 from diagnostics.services.calculations import calculation_keep
 from diagnostics.services.data import data_safe_record
+from diagnostics.services.donors import part_take_off
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.part_tests import (
@@ -47,6 +48,7 @@ __all__ = [
     "meter_keep",
     "part_step_take",
     "part_step_take_back",
+    "part_take_off",
     "part_test_start",
     "point_not_fitted",
     "proof_item_record",

@@ -1,12 +1,13 @@
 from django.urls import path
 
-from shop.desk import leaving, views
+from shop.desk import leaving, lore, views
 
 app_name = "desk"
 urlpatterns = [
     path("", views.home, name="home"),
     path("counter/", views.day_list, name="day_list"),
     path("find/", views.find, name="find"),
+    path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),

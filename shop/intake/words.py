@@ -393,6 +393,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.SIGHTING_STRUCK: gettext_lazy("A sighting struck through"),
     Kind.INTERVENTION_DONE: _said_with(gettext_lazy("Done to it"), "kind", "part"),
     Kind.FINDING_CONFIRMED: _said_with(gettext_lazy("Finding"), "part", "mode"),
+    Kind.PART_SALVAGED: _said_with(gettext_lazy("Taken off a donor board"), "part"),
     Kind.LORE_KEPT: gettext_lazy("Good readings kept for this model"),
     Kind.PROOF_GIVEN: _said_with(gettext_lazy("Proof"), "item", "result"),
     Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
