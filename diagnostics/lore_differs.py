@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from diagnostics import sayings, words
+from diagnostics import bridge, sayings, words
 from diagnostics.engine import quantities
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.boards import Rail
@@ -59,6 +60,11 @@ FIGURES = {
 }
 
 
+@cache
+def choices(family: str) -> tuple[Choice, ...]:
+    return choices_of(bridge.engine_board(family, {}).family)
+
+
 @dataclass(frozen=True)
 class Difference:
     """One change in words, and the row that made it; ``now`` is "" where it ended."""
@@ -74,7 +80,7 @@ def differences(model: BoardModel, board: EngineBoard) -> list[Difference]:
     """Every change that was made, the newest first; with one query."""
     rows = list(model.revisions.select_related("by").order_by("id"))
     newest = {row.key: row for row in rows}
-    defaults = {one.key: one.default for one in choices_of(board.family)}
+    defaults = {one.key: one.default for one in choices(board.family.id)}
     return [
         Difference(
             what=key_name(board, row.key),
@@ -140,7 +146,7 @@ class DiffersForm(forms.Form):
 
     def __init__(self, *args: Any, board: EngineBoard, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.choices = {one.key: one for one in choices_of(board.family)}
+        self.choices = {one.key: one for one in choices(board.family.id)}
         field = self.fields["key"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [("", _("choose one")), *keys_of(board, self.choices.values())]

@@ -12,7 +12,7 @@ from diagnostics import bridge, lore, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board as EngineBoard
-from diagnostics.engine.boards import Rail, Stage
+from diagnostics.engine.boards import Point, Rail, Stage
 from diagnostics.engine.lore import Like, Lore, usual_range
 from diagnostics.engine.quantities import show
 from diagnostics.forms import FITTED
@@ -147,7 +147,7 @@ def row(scene: Scene, like: Like) -> Row:
         "title": capfirst(sayings.point_title(scene.board, point)),
         "mode": sayings.MODES[scene.board.check(point.check).mode],
         "check": point.check,
-        "label": sayings.family_text(point.label) if point.rail else "",
+        "label": label_of(scene.board, point),
         "taken": taken(scene, like),
         "boards": band.boards,
         "decides": band.decides,
@@ -159,6 +159,15 @@ def row(scene: Scene, like: Like) -> Row:
         "strip": strip_of(yardstick, goods=goods),
         "readings": [reading(scene, one, band) for one in of_like(scene, like)],
     }
+
+
+def label_of(board: EngineBoard, point: Point) -> str:
+    """Which point of its rail it is, where that is not the rail itself."""
+    name = sayings.family_text(point.label)
+    is_rail = (
+        point.rail and name.casefold() == sayings.net_name(board, point.rail).casefold()
+    )
+    return "" if is_rail or not point.rail else name
 
 
 def uid_of(like: Like) -> str:

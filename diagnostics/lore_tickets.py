@@ -1,5 +1,6 @@
 """The tickets of a board model: which boards came, and how each ended."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -82,7 +83,7 @@ class Row:
     minutes: int
 
 
-def rows_of(seen: Seen, minutes: dict[int, int], *, is_all: bool) -> dict[str, Any]:
+def rows_of(seen: Seen, minutes: Mapping[int, int], *, is_all: bool) -> dict[str, Any]:
     """The newest tickets, or all of them; ``minutes`` by ticket id."""
     shown = seen.tickets if is_all else seen.tickets[:FIRST]
     stories = intake.stories_of(shown)

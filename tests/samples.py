@@ -13,7 +13,7 @@ from PIL import Image
 
 from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
-from diagnostics.models import Board
+from diagnostics.models import Board, Origin
 from shop.billing import services as billing
 from shop.billing.totals import Line
 from shop.desk import services as desk
@@ -49,6 +49,10 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     bench.sighting_keep(
         board=board, ticket=ticket, by=ines, kind="burnt", part_id="p.cmain"
     )
+    donor = bench.reference_board_keep(
+        board_model=board.board_model, by=ines, origin=Origin.DONOR, serial="D-1"
+    )
+    bench.part_take_off(board=donor, by=ines, part_id="p.dual", place="PU3")
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
     photo_of(ticket, ines)
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
@@ -180,6 +184,7 @@ def values_of(ticket: Ticket) -> Values:
         "reading_id": board.readings.get().pk,
         "sighting_id": board.sightings.get().pk,
         "board_model_id": board.board_model_id,
+        "donor_id": ticket.shop.boards.get(origin=Origin.DONOR).pk,
         "meter_id": ticket.shop.meters.get().pk,
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",

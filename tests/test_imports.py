@@ -79,6 +79,8 @@ PURE = (
     "shop/billing/totals.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",
+    "shop/office/margin.py",
+    "diagnostics/lore_minutes.py",
     "shop/serving/certificates.py",
     "shop/serving/http1.py",
     "shop/serving/judging.py",

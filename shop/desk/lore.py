@@ -15,6 +15,7 @@ from diagnostics.lore_tickets import Seen
 from shop.billing.models import LabourKind
 from shop.money import Money
 from shop.office import margins
+from shop.office.figures import FEWEST
 from shop.office.margin import Margin
 from shop.people.access import OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import Shop
@@ -84,6 +85,7 @@ def shown(shop: Shop, margin: Margin) -> dict[str, Any]:
 
     return {
         "tickets": margin.tickets,
+        "is_few": margin.tickets < FEWEST,
         "percent": margin.percent,
         "invoiced": money(margin.invoiced),
         "parts": money(margin.parts),

@@ -49,8 +49,9 @@ class Margin:
 
     @property
     def percent(self) -> int | None:
-        """Of what was invoiced; ``None`` for fewer than three tickets or no money."""
-        if self.tickets < FEWEST or self.invoiced <= 0:
+        """Of what was invoiced; ``None`` for fewer than three tickets, where nothing
+        was invoiced, and while labour is not known: a share without it misleads."""
+        if self.tickets < FEWEST or self.invoiced <= 0 or self.labour is None:
             return None
         return _whole(Decimal(100 * self.left) / self.invoiced)
 

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from django.db.models import BigIntegerField, F, Q, QuerySet, Sum
+from django.db.models.expressions import CombinedExpression
 from django.db.models.functions import Coalesce
 
 from shop.billing.models import Invoice, LabourKind, PartUse, TimeEntry
@@ -48,10 +49,12 @@ def _settled(tickets: Sequence[Ticket]) -> set[int]:
     return set(rows.values_list("pk", flat=True))
 
 
-def _sum(rows: QuerySet[Invoice] | QuerySet[PartUse], of: F | object) -> int:
+def _sum(
+    rows: QuerySet[Invoice] | QuerySet[PartUse], of: F | CombinedExpression
+) -> int:
     """Credit notes and parts taken back hold negative figures."""
     field = BigIntegerField()
-    found = rows.aggregate(sum=Coalesce(Sum(of, output_field=field), 0))  # type: ignore[arg-type]
+    found = rows.aggregate(sum=Coalesce(Sum(of, output_field=field), 0))
     return int(found["sum"])
 
 

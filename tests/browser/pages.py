@@ -10,7 +10,7 @@ from playwright.sync_api import FilePayload, Page
 
 from diagnostics import services
 from diagnostics.engine.packages import Channel, Outline, Setup
-from diagnostics.models import Board, Meter, PartTest
+from diagnostics.models import Board, Meter, Origin, PartTest
 from diagnostics.place import Place
 from shop.billing.models import Invoice
 from shop.intake import services as intake
@@ -322,6 +322,8 @@ def yardsticks_of(place: Place) -> list[Seen]:
     """Meters, the shop's own boards, and what good boards of a model read."""
     meter = Meter.objects.earliest("id")
     good = Board.objects.exclude(serial="").filter(ticket_boards=None).earliest("id")
+    donor = Board.objects.filter(origin=Origin.DONOR).earliest("id")
+    lore = donor.board_model.get_absolute_url()
     return [
         Seen("meters", "/bench/meters/"),
         Seen("meter-new", "/bench/meters/new/"),
@@ -330,7 +332,16 @@ def yardsticks_of(place: Place) -> list[Seen]:
         Seen("references", "/bench/reference/"),
         Seen("references-refused", "/bench/reference/", act=keep_nothing),
         Seen("reference-bench", Place(None, good).url(), act=open_all),
-        Seen("lore", f"/bench/lore/{good.board_model_id}/"),
+        Seen("donor-bench", Place(None, donor).url(), act=open_all),
+        Seen("lore", lore, act=open_all),
+        Seen("lore-stage", f"{lore}?stage=standby", act=open_all),
+        Seen("lore-differs", f"{lore}differs/"),
+        Seen("lore-differs-refused", f"{lore}differs/", act=keep_nothing),
+        Seen("lores", "/bench/lore/"),
+        Seen("donors", "/bench/donors/"),
+        Seen("donors-asked", "/bench/donors/?q=controller"),
+        Seen("taken-off", f"/bench/donors/{donor.pk}/"),
+        Seen("taken-off-refused", f"/bench/donors/{donor.pk}/", act=keep_nothing),
         Seen("lore-little", f"/bench/lore/{place.board.board_model_id}/"),
     ]
 
