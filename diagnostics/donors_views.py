@@ -20,11 +20,12 @@ def find(request: AtWork) -> HttpResponse:
         "asked": asked,
         "offers": donors.who_has(request.shop, asked),
         "donors": [] if asked else donors.donors_of(donors.rows(request.shop)),
+        "is_technician": TECHNICIAN in request.held_roles,
     }
     return render(request, "diagnostics/lore_donors.html", context)
 
 
-@roles(TECHNICIAN)
+@roles(TECHNICIAN, OWNER)
 @require_http_methods(["GET", "POST"])
 @once
 def taken_off(request: AtWork, donor_id: int) -> HttpResponse:
@@ -47,5 +48,9 @@ def taken_off(request: AtWork, donor_id: int) -> HttpResponse:
     ):
         return redirect("diagnostics:taken_off", donor_id)
     status = 422 if form.is_bound else 200
-    context = {"donor": donor, "form": form}
+    context = {
+        "donor": donor,
+        "form": form,
+        "is_technician": TECHNICIAN in request.held_roles,
+    }
     return render(request, "diagnostics/lore_taken_off.html", context, status=status)

@@ -20,6 +20,7 @@ from shop.intake.models import ClosingKind, Ticket
 from shop.records.cache import cache
 
 MOST_SIGNS = 3
+NEWEST = 8
 Cause = tuple[str, str]
 
 
@@ -54,6 +55,14 @@ class Fault:
     @property
     def times(self) -> int:
         return len(self.findings)
+
+    @property
+    def newest(self) -> list[Ticket]:
+        return self.tickets[:NEWEST]
+
+    @property
+    def older(self) -> int:
+        return len(self.tickets[NEWEST:])
 
     @cached_property
     def tickets(self) -> list[Ticket]:

@@ -149,6 +149,7 @@ def row(scene: Scene, like: Like) -> Row:
         "check": point.check,
         "label": label_of(scene.board, point),
         "taken": taken(scene, like),
+        "fitted": ", ".join(fitted_in(like)),
         "boards": band.boards,
         "decides": band.decides,
         "odd": len(band.odd),
@@ -200,5 +201,8 @@ def taken(scene: Scene, like: Like) -> str:
     told = [str(sayings.CONDITIONS[like.condition])]
     if mode == "D":
         told.append(str(Polarity(like.polarity).label))
-    told += [str(label) for code, label in FITTED if code in like.fitted]
-    return ", ".join(told)
+    return ", ".join([*told, *fitted_in(like)])
+
+
+def fitted_in(like: Like) -> list[str]:
+    return [str(label) for code, label in FITTED if code in like.fitted]

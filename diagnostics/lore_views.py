@@ -27,7 +27,7 @@ def lores(request: AtWork) -> HttpResponse:
     return render(request, "diagnostics/lore_list.html", context)
 
 
-@roles(TECHNICIAN)
+@roles(TECHNICIAN, OWNER)
 @require_http_methods(["GET", "POST"])
 @once
 def differs(request: AtWork, board_model_id: int) -> HttpResponse:

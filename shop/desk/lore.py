@@ -40,6 +40,7 @@ def lore(request: AtWork, board_model_id: int) -> HttpResponse:
         opened=request.GET.get("stage", ""),
         is_all=request.GET.get("tickets") == "all",
     )
+    context["is_technician"] = TECHNICIAN in request.held_roles
     context["time"] = time_rows(seen, by_kind)
     if OWNER in request.held_roles:
         found = margins.of_tickets(request.shop, seen.alone)

@@ -385,6 +385,7 @@ def office_pages() -> list[Seen]:
     number = Invoice.objects.latest("id").number
     return [
         Seen("office", "/office/"),
+        Seen("lore-owner", Board.objects.earliest("id").board_model.get_absolute_url()),
         Seen("sign-in-again", "/sign-in/again/"),
         *people_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
