@@ -87,7 +87,11 @@ class Jobs:
             ("k06/main", ohms),
         ):
             bench.reading_take(point_id=point, typed=typed, taken_at=at, **own)
-        done = {"kind": "replaced", "part_id": part, "at": at + timedelta(hours=1)}
+        done: dict[str, Any] = {
+            "kind": "replaced",
+            "part_id": part,
+            "at": at + timedelta(hours=1),
+        }
         bench.intervention_do(**own, **done)
         bench.finding_confirm(
             **own,
