@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from diagnostics import advice_page, bench_page, queries, services
+from diagnostics import advice_page, bench_page, queries, services, tablets
 from diagnostics.advice_forms import SightingForm, SuspectForm, SuspectWordForm
 from diagnostics.forms import StrikeForm
 from diagnostics.place import Place, at_board
@@ -56,7 +56,9 @@ def sighting_strike(request: AtWork, place: Place, sighting_id: int) -> HttpResp
     form = StrikeForm(request.POST)
     if not form.is_valid():
         return bench_page.show(request, place, refused={"strike": form})
-    services.sighting_strike(sighting=seen, by=request.user, **form.cleaned_data)
+    services.sighting_strike(
+        sighting=seen, by=request.user, at=tablets.moment(), **form.cleaned_data
+    )
     return redirect(place.url())
 
 

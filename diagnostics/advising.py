@@ -58,8 +58,10 @@ def _mark(known: Known) -> str:
     read = [reading.pk for reading in known.readings]
     newest = (max(read, default=0), len(read), known.epoch)
     seen = max((one.pk for one in known.sightings), default=0)
-    words = (len(known.words), seen, len(known.sightings), known.board.family.hash)
-    return "-".join(str(one) for one in ("said", known.row.pk, *newest, *words))
+    walked = (len(known.conditions), len(known.passed_by))
+    words = (len(known.words), seen, len(known.sightings), *walked)
+    told = ("said", known.row.pk, *newest, *words, known.board.family.hash)
+    return "-".join(str(one) for one in told)
 
 
 # --- the technicians' own word ------------------------------------------------------

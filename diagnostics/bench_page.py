@@ -13,6 +13,7 @@ from diagnostics import (
     cards,
     donors,
     ladders,
+    news,
     next_best,
     next_card,
     part_page,
@@ -20,6 +21,7 @@ from diagnostics import (
     queries,
     seeing,
     suspect_card,
+    ways,
 )
 from diagnostics.band_strip import Strip, strip_of
 from diagnostics.beside import Forms, Scene
@@ -29,7 +31,7 @@ from diagnostics.lit import Lit, lit_in
 from diagnostics.models import Reading
 from diagnostics.page_state import is_fragment, state_of
 from diagnostics.place import Place
-from diagnostics.walk import Walk, walk_of
+from diagnostics.walk import Step, Walk, walk_of
 from shop.intake.forms import DataSafeForm
 from shop.people.access import AtWork
 
@@ -45,35 +47,82 @@ def show(
 def lit_of(scene: Scene) -> Lit:
     """What the address asks for; on a board that was begun, else the next best."""
     walk = walk_of(scene.known)
-    found = next_best.best(walk, scene.said) if scene.known.judged else None
-    return lit_in(walk, state_of(scene.request), found.step if found else None)
+    return lit_in(walk, state_of(scene.request), best_step(scene, walk))
+
+
+def best_step(scene: Scene, walk: Walk) -> Step | None:
+    """The next best check, for who follows it, on a board that was begun."""
+    if scene.is_walking or not scene.known.judged:
+        return None
+    found = next_best.best(walk, scene.said)
+    return found.step if found else None
 
 
 def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
     """A reference board is known to be good or gives parts: nothing is said of it."""
+    version = news.version_of(place.board)  # first: what comes meanwhile is news
     known = queries.known_of(place.board)
     return Scene(
         request,
         place,
         known,
         refused,
+        version=version,
         said=advising.said_on_page(known) if place.ticket else None,
         is_hidden=request.user.hides_suspects
         and state_of(request)["suspects"] != "show",
+        is_walking=ways.is_walking(request),
     )
 
 
 def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
-    """A reading was kept: its verdict, in the same place."""
+    """A reading was kept: its verdict, in the same place, and the next in hand.
+
+    Whoever walks gets the next of the walk, everybody else the next best check.
+    """
     back = state_of(request)["back"]
-    page_url = place.url(reading=reading.pk, back=back)
+    state = {"reading": str(reading.pk), "taken": "1", "back": back}
+    page_url = place.url(**state)
     if not is_fragment(request):
         return redirect(page_url)
     scene = scene_of(request, place, {})
-    state = {"reading": str(reading.pk), "back": back}
     response = answer(scene, lit_in(walk_of(scene.known), state))
     response["HX-Push-Url"] = page_url
     return response
+
+
+def same_check(request: AtWork, place: Place) -> HttpResponse:
+    """The board stands as the check needs it: its entry, in the same place."""
+    state = {**state_of(request), "ask": ""}
+    page_url = place.url(**state)
+    if not is_fragment(request):
+        return redirect(page_url)
+    scene = scene_of(request, place, {})
+    response = answer(scene, lit_of(scene))
+    response["HX-Push-Url"] = page_url
+    return response
+
+
+def onward(request: AtWork, place: Place, check_id: str) -> HttpResponse:
+    """A check was passed by, or is to be taken after all: what is next is lit."""
+    scene = scene_of(request, place, {})
+    walk = walk_of(scene.known)
+    step = onward_step(scene, walk, check_id)
+    state = {"check": step.check.id, "point": step.point.id} if step else {}
+    page_url = place.url(**state, passed=check_id)
+    if not is_fragment(request):
+        return redirect(page_url)
+    response = answer(scene, Lit(step))
+    response["HX-Push-Url"] = page_url
+    return response
+
+
+def onward_step(scene: Scene, walk: Walk, check_id: str) -> Step | None:
+    steps = walk.of_check(check_id)
+    if steps and not walk.is_passed_by(check_id):
+        return next((step for step in steps if not step.is_read), steps[0])
+    stage = steps[0].stage.id if steps else ""
+    return best_step(scene, walk) or walk.next_step(stage, check_id)
 
 
 def answer(scene: Scene, lit: Lit) -> HttpResponse:
@@ -93,6 +142,7 @@ def show_suspects(request: AtWork, place: Place) -> HttpResponse:
     lit = lit_of(scene)
     context = {
         "place": place,
+        "version": scene.version,
         "suspects": suspect_card.context(scene, state),
         "ladder": ladder(scene, lit),
     }
@@ -111,6 +161,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
     walk, stage = walk_of(known), state["stage"] or lit.stage_id
     return {
         "place": place,
+        "version": scene.version,
         "page_url": place.url(),
         "is_data_first": queries.waits_for_data(place.ticket),
         "data_form": scene.refused.get("data") or DataSafeForm(),
@@ -127,24 +178,27 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "calculations": calculator_links.newest(place),
         "donor": donors.beside(place, known),
         "photos": board_photos.panel(scene.request, place),
-        "holder": beside.holder(known, scene.request.user),
+        "holder": beside.holder(known, scene.request.user, place),
     }
 
 
 def ladder(scene: Scene, lit: Lit) -> dict[str, Any]:
-    is_to_read = lit.step is not None and lit.judged is None
-    return ladders.bench(
+    step = next_card.in_hand(scene, walk_of(scene.known), lit)
+    stage = state_of(scene.request)["stage"]
+    shown = ladders.bench(
         scene.known,
         scene.place,
-        open_stage=state_of(scene.request)["stage"] or lit.stage_id,
-        in_hand=lit.step.point.rail if lit.step and is_to_read else None,
+        open_stage=stage or (step.stage.id if step else lit.stage_id),
+        in_hand=step.point.rail if step else None,
         speaks=suspect_card.speaks(scene),
     )
+    return {**shown, "is_asked_for": bool(stage)}
 
 
 def notices(refused: Forms) -> list[str]:
     """What was refused of acts that have no form of their own on the page."""
     shown = {"reading", "overrule", "intervention", "finding", "word", "sighting"}
+    shown |= {"condition", "pass_by"}
     return [
         str(error)
         for slot, form in refused.items()
@@ -168,6 +222,7 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
             **cards.verdict(scene.known, lit.judged),
             "settle": cards.settle(scene.known, lit.judged, scene.place, good_board),
         },
+        "is_taken": lit.is_taken,
         "is_look": seeing.is_look(lit.judged.check),
         "asks_where": seeing.asks_where(scene.known, lit.judged),
         "strip": strip_under(scene.known, lit.judged),

@@ -6,11 +6,12 @@ from typing import Any
 
 from django import forms
 
-from diagnostics import cards, holding, lore, sayings
+from diagnostics import cards, holding, lore, sayings, skip_card, walk_words
 from diagnostics.bridge import Known
 from diagnostics.engine.assessment import Assessment
 from diagnostics.forms import FindingForm, InterventionForm
 from diagnostics.lit import Lit
+from diagnostics.models import MachineKind
 from diagnostics.place import Place
 from diagnostics.walk import Walk
 from diagnostics.words import cautions
@@ -24,16 +25,19 @@ Forms = Mapping[str, forms.Form]
 class Scene:
     """What every part of the page is made from.
 
-    ``said`` is ``None`` while it is being worked out; it ``is_hidden`` from a person
-    who did not ask for it yet.
+    ``version`` says how new the board is (``news``). ``said`` is ``None`` while it is
+    being worked out; it ``is_hidden`` from a person who did not ask for it yet.
+    ``is_walking``: they follow the walk, not the next best check.
     """
 
     request: AtWork
     place: Place
     known: Known
     refused: Forms
+    version: str = ""
     said: Assessment | None = None
     is_hidden: bool = False
+    is_walking: bool = False
 
 
 def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, Any]:
@@ -44,17 +48,19 @@ def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, An
         "stage_id": stage_id,
         "is_fitted": walk.known.board.is_fitted(stage_id),
         "title": sayings.stage_name(walk.known.board, stage_id),
-        "read": here.read if here else 0,
-        "all": here.all if here else 0,
+        "progress": walk_words.progress(here) if here else "",
         "checks": [
-            cards.walked(walk, check, scene.place, is_here=check is lit.check)
+            {
+                **cards.walked(walk, check, scene.place, is_here=check is lit.check),
+                "skip": skip_card.said(walk, check.id),
+            }
             for check in walk.checks_in(stage_id)
         ],
+        "absent": skip_card.absent(walk.known, stage_id),
         "stages": [
             {
                 "name": sayings.family_text(one.stage.name),
-                "read": one.read,
-                "all": one.all,
+                "progress": walk_words.progress(one),
                 "url": scene.place.url(stage=one.stage.id),
                 "is_here": one.stage.id == stage_id,
             }
@@ -107,10 +113,21 @@ def untouched(scene: Scene) -> list[str]:
     ]
 
 
-def holder(known: Known, person: Person) -> dict[str, Any]:
-    """Who has the board in hand."""
+def holder(known: Known, person: Person, place: Place) -> dict[str, Any]:
+    """Who has the board in hand, and what runs by itself meanwhile."""
     return {
+        **machine_time(place),
         "is_me": known.holder_id == person.pk,
         "is_free": known.holder_id is None,
         "name": holding.name_of(known.holder_id, person),
     }
+
+
+def machine_time(place: Place) -> dict[str, Any]:
+    """What runs on this ticket's machine, and what may be started."""
+    if place.ticket is None:
+        return {"runs": [], "kinds": []}
+    runs = list(place.ticket.machine_runs.filter(end=None))
+    running = {run.kind for run in runs}
+    kinds = [choice for choice in MachineKind.choices if choice[0] not in running]
+    return {"runs": runs, "kinds": kinds}

@@ -9,11 +9,13 @@ from math import inf
 from typing import Any, Protocol
 
 from diagnostics import models as rows
+from diagnostics.absent import Marks
 from diagnostics.engine import boards, feeds, gates, meters, twins, verdicts
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.errors import MeterError
 from diagnostics.engine.family import Check, Family, Point
+from diagnostics.engine.family_load import options_of
 from diagnostics.engine.gates import Standings
 from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.engine.quantities import Outcome
@@ -25,6 +27,7 @@ POWER_GONE = "k03"
 # Readings that prepare others and say nothing of the board.
 AWAY = rows.InterventionKind.AWAY
 HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
+NOTHING = frozenset[str]()
 
 
 class YardstickOf(Protocol):
@@ -51,6 +54,11 @@ def family_ids() -> tuple[str, ...]:
 
 def family_name(family: str) -> str:
     return _family(family).name
+
+
+def family_options(family: str) -> dict[str, tuple[str, ...]]:
+    """What a board model of this family may choose, each default first."""
+    return options_of(_family(family))
 
 
 def has(board: Board, what: str) -> bool:
@@ -292,6 +300,10 @@ def away_in(done: Iterable[rows.Intervention]) -> tuple[int, ...]:
     return tuple(one.epoch for one in done if one.kind == AWAY)
 
 
+def _arrived(fact: rows.Reading | rows.ConditionSet) -> datetime:
+    return fact.received_at
+
+
 # --- a board with all that is known of it -------------------------------------
 
 
@@ -313,6 +325,9 @@ class Known:
     words: tuple[rows.SuspectWord, ...] = ()
     sightings: tuple[rows.Sighting, ...] = ()
     worked_out: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+    conditions: tuple[rows.ConditionSet, ...] = ()
+    passed_by: tuple[rows.PassedBy, ...] = ()
+    absent: Marks = field(default_factory=dict)
 
     def yardstick(self, like: Like, unit: str) -> Yardstick | None:
         """What a reading taken like this is held against."""
@@ -337,13 +352,21 @@ class Known:
         return Like(point.id, condition, point.polarity, self.fitted_in(condition))
 
     def fitted_in(self, condition: str) -> frozenset[str]:
-        """What was in the board when it was last read in this condition."""
-        taken = [r for r in self.readings if r.condition == condition]
-        return frozenset(taken[-1].fitted) if taken else frozenset()
+        """What was in the board when it last stood in this condition."""
+        facts: list[rows.Reading | rows.ConditionSet]
+        facts = [*self.readings, *self.conditions]
+        stood = [one for one in facts if one.condition == condition]
+        return frozenset(max(stood, key=_arrived).fitted) if stood else NOTHING
 
     @property
     def epoch(self) -> int:
         return self.interventions[-1].epoch if self.interventions else 0
+
+    def epoch_at(self, moment: datetime) -> int:
+        """The epoch of the board at a moment in the past."""
+        return max(
+            (one.epoch for one in self.interventions if one.at <= moment), default=0
+        )
 
     @cached_property
     def back_since(self) -> int:

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import passing, sayings, settling, words
+from diagnostics import courses, passing, sayings, settling, walk_words, words
 from diagnostics.band_strip import strip_of
 from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
@@ -44,8 +44,8 @@ def check(known: Known, step: Step, place: Place) -> Card:
         "beside": beside(known, like, point.unit),
         "unit": sayings.unit(point.unit),
         "answers": answers(check),
-        "courses": courses(check),
-        "taps": taps(check),
+        "form_kind": check.form,
+        "courses": courses.on_card(check, sayings.unit(point.unit)),
         "has_probes": check.mode in PROBED,
         "is_ohms": check.mode in OHMS,
         "is_powered": check.is_powered or check.condition == "J",
@@ -72,7 +72,7 @@ def lines(known: Known, check: Check, point: Point) -> list[dict[str, Any]]:
     told = [*probes(known, check, point)]
     told += [
         (sayings.METER, str(sayings.MODES[check.mode])),
-        (sayings.BOARD, str(sayings.CONDITIONS[check.condition])),
+        (sayings.BOARD, walk_words.stands(known, check)),
     ]
     own = [code for code in check.cautions if code not in cautions.STANDING]
     risk = [sentence(sayings.family_text(check.risk))] if check.risk else []
@@ -126,16 +126,35 @@ def answers(check: Check) -> list[dict[str, str]]:
     return [{"value": one, "label": category_name(one)} for one in check.categories]
 
 
-def courses(check: Check) -> list[dict[str, str]]:
-    return [{"value": one, "label": category_name(one)} for one in check.patterns]
+def ticks(known: Known, steps: tuple[Step, ...]) -> list[Card]:
+    """The points of a ticked check, each with the answer it has if nobody taps."""
+    return [
+        {
+            "point_id": step.point.id,
+            "title": sayings.stands_for(known.board, step.point),
+            "answers": answers(step.check),
+            "as_good": as_good(step.check),
+        }
+        for step in steps
+    ]
 
 
-def taps(check: Check) -> list[dict[str, str]]:
-    """What may be said of a point instead of a value."""
-    outcomes = ["cant_reach", "not_fitted"]
-    if check.mode in OHMS | {"D"}:
-        outcomes = ["ol", "climbing", *outcomes]
-    return [{"value": one, "label": str(sayings.ANSWERS[one])} for one in outcomes]
+def as_good(check: Check) -> str:
+    """The answer that a ticked point has if nobody taps another."""
+    good = (one for one, word in check.categories.items() if word == Word.GOOD)
+    return next(good, next(iter(check.categories)))
+
+
+def ticked(known: Known, one: Judged) -> list[str]:
+    """What was ticked of every point of such a check, as it stands now."""
+    if one.check.form != "ticks":
+        return []
+    return [
+        f"{sayings.stands_for(known.board, each.point)}: "
+        + sayings.reading_value(each.reading)
+        for each in known.newest().values()
+        if each.check.id == one.check.id
+    ]
 
 
 def points(
@@ -162,6 +181,7 @@ def verdict(known: Known, one: Judged) -> Card:
         "word_name": words.verdict_name(verdict.word.value),
         "title": title,
         "value": sayings.reading_value(reading),
+        "ticked": ticked(known, one),
         "typed": reading.typed,
         "leads": leads_taken_off(reading),
         "reasons": [words.sentence(reason) for reason in verdict.reasons],
@@ -170,6 +190,7 @@ def verdict(known: Known, one: Judged) -> Card:
         "is_told": reading.source == ReadingSource.TOLD,
         "by": reading.by.name,
         "at": reading.taken_at,
+        "arrival": sayings.arrival(reading),
         "meter": sayings.meter_name(reading.meter),
         "calibration": sayings.calibration_missed(reading),
     }

@@ -7,10 +7,14 @@ from uuid import uuid4
 from diagnostics import (
     calculator_links,
     cards,
+    condition_step,
     next_best,
+    pad,
     presets,
     queries,
     seeing,
+    skip_card,
+    where,
 )
 from diagnostics.beside import Scene
 from diagnostics.engine.gates import Hold
@@ -32,9 +36,12 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     return {
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
+        "ticks": cards.ticks(known, steps) if step.check.form == "ticks" else [],
+        "pad": pad.pad(step.check, step.point.unit, scene.request.shop),
         "calculators": calculator_links.beside(scene.place, step),
         "told": cards.told(known, step.point, scene.place),
         "is_told": is_told,
+        "where": where.of(scene.place, known, step.point, step.check.mode),
         "is_look": seeing.is_look(step.check),
         "preset": preset,
         "form": scene.refused.get("reading")
@@ -42,6 +49,15 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
             scene, step, preset, offered=offered.step.point.id if offered else ""
         ),
         "leads": leads(scene, step),
+        "condition": condition_step.step(
+            scene, step, fitted=fitted_now(scene, step, preset)
+        ),
+        "skip": skip_card.on_card(
+            walk,
+            step.check,
+            state_of(scene.request)["passed"],
+            scene.refused.get("pass_by"),
+        ),
         "hold": cards.hold(known, holds[0], scene.place) if holds else None,
         "told_url": scene.place.url(check=step.check.id, point=step.point.id, told=1),
         "overrule": scene.refused.get("overrule") or overrule_form(step, holds),

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics import bridge, proof, sayings, words
+from diagnostics import board_choices, bridge, courses, proof, sayings, words
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.errors import EngineError
@@ -48,7 +48,20 @@ class BoardForm(forms.Form):
     number = forms.CharField(label=_("Board number"), max_length=80)
     serial = forms.CharField(label=_("Serial number"), max_length=80, required=False)
     marking = forms.CharField(label=_("Other marking"), max_length=120, required=False)
-    family = forms.ChoiceField(label=_("Family"), required=False)
+    family = forms.ChoiceField(
+        label=_("Family"), required=False, widget=forms.RadioSelect
+    )
+    no_graphics = forms.BooleanField(required=False, label=_("No graphics chip"))
+    graphics_on_board = forms.BooleanField(
+        required=False, label=_("Graphics chip on the board")
+    )
+    chipset_in_cpu = forms.BooleanField(required=False, label=_("Chipset in the CPU"))
+    memory = forms.ChoiceField(
+        label=_("Memory"),
+        required=False,
+        choices=board_choices.MEMORY,
+        widget=forms.RadioSelect,
+    )
     name = forms.CharField(label=_("Machine"), max_length=120, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -59,7 +72,7 @@ class BoardForm(forms.Form):
             (one, sayings.family_text(bridge.family_name(one)))
             for one in bridge.family_ids()
         ]
-        family.choices = [("", _("choose one")), *known]
+        family.choices = known
         family.error_messages["invalid_choice"] = gettext(
             "No family “%(value)s” is known here."
         )
@@ -80,6 +93,9 @@ class ReferenceForm(BoardForm):
 
 # What in the board changes its ohms 2 to 100 times (domain brief, section 13).
 FITTED = [(code, _(name)) for code, name in FITTED_NAMES.items()]
+
+
+TICK = "tick:"
 
 
 class ReadingForm(forms.Form):
@@ -120,6 +136,8 @@ class ReadingForm(forms.Form):
 
     def __init__(self, *args: Any, shop: Shop, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in courses.NAMES:
+            self.fields[name] = forms.CharField(required=False)
         meter = self.fields["meter"]
         assert isinstance(meter, forms.ModelChoiceField)
         meter.queryset = shop.meters.filter(retired_at=None).order_by("name")
@@ -131,8 +149,11 @@ class ReadingForm(forms.Form):
             for key, value in self.cleaned_data.items()
             if value is not False and value not in (None, "", [])
         }
+        given["fitted"] = self.cleaned_data["fitted"]
+        numbers = {name: given.pop(name, "") for name in courses.NAMES}
         if course := given.pop("course", ""):
-            given["pattern"] = {"kind": course}
+            asked = {name: text for name, text in numbers.items() if text}
+            given["pattern"] = {"kind": course, **asked}
         if given.pop("is_told", False):
             given["source"] = ReadingSource.TOLD
         taps = {"ol": "OL"}
@@ -142,6 +163,14 @@ class ReadingForm(forms.Form):
         elif outcome:
             given["outcome"] = outcome
         return given
+
+    def ticked(self) -> dict[str, str]:
+        """By point what was ticked of it, where a check is ticked in one act."""
+        return {
+            name.removeprefix(TICK): self.data[name]
+            for name in self.data
+            if name.startswith(TICK)
+        }
 
 
 class StrikeForm(forms.Form):
@@ -153,7 +182,9 @@ class OverruleForm(forms.Form):
 
     check_id = forms.CharField(max_length=20, widget=forms.HiddenInput)
     gate_id = forms.CharField(max_length=20, widget=forms.HiddenInput)
-    chip = forms.ChoiceField(label=_("Reason"), choices=GateOverride.Chip.choices)
+    chip = forms.ChoiceField(
+        label=_("Reason"), choices=GateOverride.Chip.choices, widget=forms.RadioSelect
+    )
     limit_amps = QuantityField(unit="A", label=_("Current limit"))
     words = forms.CharField(required=False, max_length=500, label=_("In words"))
 

@@ -132,6 +132,7 @@ def bench(
     """
     shown = rungs(known, now(known))
     return {
+        "strip": [worst for _name, worst in _worst(known, shown)],
         "stages": [
             {
                 "id": stage.id,
@@ -150,7 +151,7 @@ def bench(
                 ],
             }
             for stage in known.board.family.stages
-        ]
+        ],
     }
 
 
@@ -247,7 +248,10 @@ def _half(shown: Shown) -> dict[str, str]:
 
 def worst_by_stage(known: Known) -> list[tuple[str, str]]:
     """Name and worst rung's word of every stage that has rails, input to core."""
-    shown = rungs(known, now(known))
+    return _worst(known, rungs(known, now(known)))
+
+
+def _worst(known: Known, shown: Mapping[str, Shown]) -> list[tuple[str, str]]:
     return [
         (sayings.family_text(stage.name), worst)
         for stage in known.board.family.stages

@@ -10,12 +10,17 @@ from diagnostics.walk import Step, Walk
 
 @dataclass(frozen=True)
 class Lit:
-    """The card in hand: a point to read, or the verdict of one just read."""
+    """The card in hand: a point to read, or the verdict of one just read.
+
+    One that ``is_taken`` was read just now: the next point's pad stands under its
+    verdict. Under one that is looked up, what is next is only named.
+    """
 
     step: Step | None
     judged: Judged | None = None
     next: Step | None = None
     is_back: bool = False
+    is_taken: bool = False
 
     @property
     def stage_id(self) -> str:
@@ -35,7 +40,8 @@ def lit_in(walk: Walk, state: Mapping[str, str], best: Step | None = None) -> Li
         stage = step.stage.id if step else judged.check.stage
         back = walk.at(state.get("back", ""))
         following = back or walk.next_step(stage, judged.check.id)
-        return Lit(step, judged, following, is_back=back is not None)
+        is_taken = bool(state.get("taken"))
+        return Lit(step, judged, following, back is not None, is_taken)
     step = _step(walk, state.get("check", ""), state.get("point", ""))
     if step is None and state.get("stage"):
         step = walk.next_step(state["stage"])

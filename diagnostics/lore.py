@@ -16,10 +16,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from diagnostics import bridge, revisions
 from diagnostics.engine.bands import Good
+from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.lore_rules import Entry, Facts, entries_of_board, untouched
 from diagnostics.models import (
@@ -40,15 +41,15 @@ from shop.records.models import Event
 Row = TypeVar("Row", Reading, Intervention, Finding)
 Patches = Mapping[int, dict[str, Any]]
 KEPT_SECONDS = 24 * 60 * 60
-# What may make a board's readings count, or count no more. Outcomes and handovers
-# are of tickets and looked at as rows.
-TELLING = (
+# What may make a reading count, or count no more.
+OF_A_BOARD = (
     Kind.INTERVENTION_DONE.value,
     Kind.BOARD_JOINED.value,
     Kind.FINDING_CONFIRMED.value,
     Kind.LORE_KEPT.value,
     Kind.READING_STRUCK.value,
 )
+TELLING = (*OF_A_BOARD, Kind.OUTCOME_RECORDED.value, Kind.TICKET_CLOSED.value)
 
 
 def lores(boards: Sequence[Board], patches: Patches, now: datetime) -> dict[int, Lore]:
@@ -78,10 +79,7 @@ def lore_of(entries: Iterable[Entry], now: datetime, but: int | None = None) -> 
 
 def marks(models: Sequence[BoardModel]) -> dict[int, str]:
     """By board model id, a mark that changes with all that its lore rests on."""
-    found: dict[int, list[str]] = {}
-    for board in _that_may_count(models).order_by("id"):
-        found.setdefault(board.board_model_id, []).append(_mark(board))
-    return {pk: _digest(of_boards) for pk, of_boards in found.items()}
+    return _keys(models, {}, None)
 
 
 def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
@@ -101,42 +99,96 @@ def entries_of(
 ) -> dict[int, tuple[Entry, ...]]:
     """By board model id, all that ever counted, without one board where it says so.
 
-    Kept board by board, so that a reading makes none anew but its own board's.
+    Kept under all it is made from, so that a reading on the board left out makes
+    nothing anew.
     """
-    keyed = boards_by_key(models, patches)
-    boards = [board for board in keyed.values() if board.pk != but]
-    keys = {board.pk: key for key, board in keyed.items()}
-    kept = cache.get_many(keys[board.pk] for board in boards)
-    missing = [board for board in boards if keys[board.pk] not in kept]
-    made = {keys[pk]: found for pk, found in _load(missing, models, patches).items()}
-    cache.set_many(made, KEPT_SECONDS)
-    kept |= made
-    return {
-        model.pk: tuple(
-            entry
-            for board in boards
-            if board.board_model_id == model.pk
-            for entry in kept[keys[board.pk]]
-        )
-        for model in models
-    }
-
-
-def boards_by_key(models: Sequence[BoardModel], patches: Patches) -> dict[str, Board]:
-    """The boards that tell of their models, by a key of all that they rest on."""
-    may_count = _that_may_count(models).order_by("id")
-    return {_key(board, patches): board for board in may_count}
+    keys = _keys(models, patches, but)
+    kept = cache.get_many(keys.values())
+    found: dict[int, tuple[Entry, ...]] = {}
+    for model in models:
+        key = keys.get(model.pk)
+        if key is not None and key not in kept:
+            kept[key] = _of_model(model, patches.get(model.pk, {}), but)
+            cache.set(key, kept[key], KEPT_SECONDS)
+        found[model.pk] = kept[key] if key is not None else ()
+    return found
 
 
 def _that_may_count(models: Sequence[BoardModel]) -> QuerySet[Board]:
-    """References, and boards whose repair proved a finding; each with the newest of
-    all that its entries rest on."""
+    """References, and boards whose repair proved a finding."""
     proven = Finding.objects.filter(board=OuterRef("pk"), is_proven=True)
-    told = Event.objects.filter(board_id=OuterRef("pk"), kind__in=TELLING)
-    of_ticket = {"ticket__ticket_boards__board": OuterRef("pk")}
     return Board.objects.filter(
         ~Q(origin=Origin.CUSTOMER) | Exists(proven), board_model__in=models
-    ).annotate(
+    )
+
+
+def _keys(
+    models: Sequence[BoardModel], patches: Patches, but: int | None
+) -> dict[int, str]:
+    """By board model id; events and rows only grow, so the newest says it all.
+
+    A model of which no board may count has none.
+    """
+    boards = _that_may_count(models).order_by()
+    counted = boards.values_list("board_model_id").annotate(
+        many=Count("id"), left_out=Count("id", filter=Q(pk=but))
+    )
+    many = {pk: (all_of_it, left_out) for pk, all_of_it, left_out in counted}
+    if not many:
+        return {}
+    shops = {model.shop_id for model in models}
+    told = Event.objects.filter(shop_id__in=shops, kind__in=TELLING)
+    newest_told = told.aggregate(newest=Max("id"))["newest"]
+    newest_read = dict(
+        Reading.objects.filter(board__in=boards.values("pk"))
+        .exclude(board_id=but or 0)
+        .order_by()
+        .values_list("board__board_model_id")
+        .annotate(newest=Max("id"))
+    )
+    return {
+        pk: f"lore-{pk}-{newest_told}-{newest_read.get(pk)}-{all_of_it}-"
+        f"{but if left_out else ''}-{_digest(patches.get(pk, {}))}"
+        for pk, (all_of_it, left_out) in many.items()
+    }
+
+
+def _digest(patches: dict[str, Any]) -> str:
+    text = json.dumps(patches, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _of_model(
+    model: BoardModel, patches: dict[str, Any], but: int | None
+) -> tuple[Entry, ...]:
+    """Put together from what is kept board by board: only what changed is loaded."""
+    keyed = boards_by_key(model, patches, but)
+    boards = list(keyed.values())
+    keys = {board.pk: key for key, board in keyed.items()}
+    kept = cache.get_many(keyed)
+    missing = [board for board in boards if keys[board.pk] not in kept]
+    made = _load(missing, bridge.engine_board(model.family, patches))
+    cache.set_many({keys[pk]: made[pk] for pk in made}, KEPT_SECONDS)
+    return tuple(
+        entry
+        for board in boards
+        for entry in made.get(board.pk) or kept.get(keys[board.pk], ())
+    )
+
+
+def boards_by_key(
+    model: BoardModel, patches: dict[str, Any], but: int | None = None
+) -> dict[str, Board]:
+    """The boards that tell of a model, by a key of all that each rests on."""
+    boards = _marked(_that_may_count([model])).exclude(pk=but or 0).order_by("id")
+    return {_key(board, patches): board for board in boards}
+
+
+def _marked(boards: QuerySet[Board]) -> QuerySet[Board]:
+    """Each with the newest of all that its entries rest on."""
+    told = Event.objects.filter(board_id=OuterRef("pk"), kind__in=OF_A_BOARD)
+    of_ticket = {"ticket__ticket_boards__board": OuterRef("pk")}
+    return boards.annotate(
         read=_newest(Reading.objects.filter(board=OuterRef("pk"))),
         told=_newest(told),
         ended=_newest(Outcome.objects.filter(**of_ticket)),
@@ -150,36 +202,20 @@ def _newest(
     return Subquery(rows.order_by("-id").values("pk")[:1])
 
 
-def _mark(board: Board) -> str:
-    """Rows only grow, so the newest of each kind says it; see ``_that_may_count``."""
-    newest = (getattr(board, name) or 0 for name in ("read", "told", "ended", "handed"))
-    return "-".join(str(pk) for pk in (board.pk, *newest))
-
-
-def _key(board: Board, patches: Patches) -> str:
-    return f"lore-{_mark(board)}-{_digest(patches.get(board.board_model_id, {}))}"
-
-
-def _digest(what: Sequence[str] | dict[str, Any]) -> str:
-    text = json.dumps(what, sort_keys=True)
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
+def _key(board: Board, patches: dict[str, Any]) -> str:
+    newest = (getattr(board, name) for name in ("read", "told", "ended", "handed"))
+    mark = "-".join(str(pk or 0) for pk in (board.pk, *newest))
+    return f"lore-of-{mark}-{_digest(patches)}"
 
 
 def _load(
-    boards: Sequence[Board], models: Sequence[BoardModel], patches: Patches
+    boards: Sequence[Board], engine_board: EngineBoard
 ) -> dict[int, tuple[Entry, ...]]:
     if not boards:
         return {}
-    facts, family = facts_of(boards), {model.pk: model.family for model in models}
+    facts = facts_of(boards)
     return {
-        board.pk: tuple(
-            entries_of_board(
-                bridge.engine_board(
-                    family[board.board_model_id], patches.get(board.board_model_id, {})
-                ),
-                facts[board.pk],
-            )
-        )
+        board.pk: tuple(entries_of_board(engine_board, facts[board.pk]))
         for board in boards
     }
 

@@ -156,7 +156,7 @@ def _span(firsts: Sequence[First]) -> str:
 
 def first_bads(model: BoardModel, patches: Patches) -> dict[int, First]:
     """By finding id; kept board by board, like what the good ones read."""
-    boards = lore.boards_by_key([model], patches)
+    boards = lore.boards_by_key(model, patches.get(model.pk, {}))
     keys = {f"first-{key}": board for key, board in boards.items()}
     kept: dict[str, dict[int, First]] = cache.get_many(keys)
     missing = {key: board for key, board in keys.items() if key not in kept}

@@ -14,26 +14,45 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
+from diagnostics.bench_models import ConditionSet, PassedBy
 from diagnostics.donors_models import TakenOff
+from diagnostics.finder_models import (
+    BoardMark,
+    BoardOutline,
+    BoardPicture,
+    CircuitWord,
+    PictureSide,
+)
+from diagnostics.machine_models import MachineEnd, MachineKind, MachineRun
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
 __all__ = [
     "Advice",
     "Board",
+    "BoardMark",
     "BoardModel",
     "BoardModelRevision",
+    "BoardOutline",
+    "BoardPicture",
     "Calculation",
+    "CircuitWord",
+    "ConditionSet",
     "DiskWord",
     "Finding",
     "GateOverride",
     "Intervention",
     "InterventionKind",
     "KeptGood",
+    "MachineEnd",
+    "MachineKind",
+    "MachineRun",
     "Meter",
     "Origin",
     "PartTest",
     "PartTestStep",
+    "PassedBy",
+    "PictureSide",
     "Polarity",
     "ProofItem",
     "Reading",
@@ -222,6 +241,10 @@ class Reading(models.Model):
     tablet_offset_seconds = models.FloatField(null=True)
     received_at = models.DateTimeField(default=timezone.now)
     tablet_sequence = models.BigIntegerField(null=True)
+    # It had waited on a tablet until its ticket was closed.
+    is_late = models.BooleanField(default=False)
+    # The house vouches for who took it; not so after a wrong PIN typed without network.
+    is_confirmed = models.BooleanField(default=True)
     note = models.ForeignKey(
         "records.Note", models.PROTECT, null=True, related_name="+"
     )
@@ -232,6 +255,7 @@ class Reading(models.Model):
             models.Index(fields=["board", "id"], name="reading_of_board"),
             models.Index(fields=["ticket", "id"], name="reading_of_ticket"),
             models.Index(fields=["by", "check_id", "taken_at"], name="reading_of_day"),
+            models.Index(fields=["by", "taken_at"], name="reading_of_person"),
         ]
         constraints = [
             models.CheckConstraint(

@@ -32,6 +32,12 @@ def confirming(walk: Walk, said: Assessment | None) -> Best | None:
 def _first_open(walk: Walk, offers: Iterable[Offer]) -> Best | None:
     for offer in offers:
         step = walk.at(offer.point_id)
-        if step is not None and not walk.holds(step.check.id):
+        if step is not None and is_free(walk, step):
             return Best(offer, step)
     return None
+
+
+def is_free(walk: Walk, step: Step) -> bool:
+    """Nothing holds it off, and nobody passed it by."""
+    check_id = step.check.id
+    return not (walk.is_passed_by(check_id) or walk.holds(check_id))

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from diagnostics import advice_words, next_best, sayings
+from diagnostics import advice_words, next_best, sayings, ways
 from diagnostics.beside import Scene
 from diagnostics.check_card import check_card
 from diagnostics.engine.assessment import Assessment, Suspect
@@ -15,10 +15,16 @@ Card = dict[str, Any]
 
 
 def under_verdict(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
-    """What stands under a verdict: back to a point, the best, why to stop, the walk."""
+    """What stands under a verdict: back to a point, the walk, the best, why to stop."""
     best = next_best.best(walk, scene.said)
     if lit.is_back and lit.next:
         return {"kind": "back", "check": check_card(scene, walk, lit.next)}
+    if scene.is_walking and lit.next is not None:
+        return {
+            "kind": "walk",
+            "check": check_card(scene, walk, lit.next),
+            "best": short_best(scene, best, lit.next),
+        }
     if best is not None:
         return {
             **offered(scene, best),
@@ -33,15 +39,42 @@ def under_verdict(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
     return {"kind": "walk", "check": check_card(scene, walk, lit.next)}
 
 
-def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
-    """The same beside a check in hand, in short; nothing where it is that check."""
-    if lit.judged is not None:
+def short_best(scene: Scene, best: Best | None, following: Step) -> Card | None:
+    """The next best check in a line, where the walk goes on elsewhere."""
+    if best is None or best.step.point.id == following.point.id:
         return None
+    return short(scene, best.step, way=ways.BEST)
+
+
+def leads_back_or_on(scene: Scene, lit: Lit) -> bool:
+    """Back to the point it was read for, or on in the walk that is followed."""
+    return lit.next is not None and (lit.is_back or scene.is_walking)
+
+
+def in_hand(scene: Scene, walk: Walk, lit: Lit) -> Step | None:
+    """The point that the next reading is of: none where a verdict is looked up."""
+    if lit.judged is None:
+        return lit.step
+    if not lit.is_taken:
+        return None
+    if leads_back_or_on(scene, lit):
+        return lit.next
     best = next_best.best(walk, scene.said)
     if best is not None:
-        if lit.step is not None and lit.step.point.id == best.step.point.id:
+        return best.step
+    return None if stopping(scene) else lit.next
+
+
+def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
+    """The same beside a check in hand, in short; nothing where it is that check."""
+    if lit.judged is not None and not (lit.is_taken and leads_back_or_on(scene, lit)):
+        return None
+    best, step = next_best.best(walk, scene.said), in_hand(scene, walk, lit)
+    if best is not None:
+        if step is not None and step.point.id == best.step.point.id:
             return None
-        return {"kind": "best", **offered(scene, best), **short(scene, best.step)}
+        card = short(scene, best.step, way=ways.BEST)
+        return {"kind": "best", **offered(scene, best), **card}
     stop = stopping(scene)
     return enough(scene, walk, stop) if stop is not None else None
 
@@ -98,13 +131,13 @@ def offered(scene: Scene, best: Best) -> Card:
     }
 
 
-def short(scene: Scene, step: Step) -> Card:
-    """A check in one line, with the way to take it in hand."""
+def short(scene: Scene, step: Step, way: str = "") -> Card:
+    """A check in one line, to be taken in hand; with the ``way`` that it chooses."""
     check, point = step.check, step.point
     return {
         "title": sayings.row_title(scene.known.board, check, point),
         "check_id": check.id,
-        "url": scene.place.url(check=check.id, point=point.id),
+        "url": scene.place.url(check=check.id, point=point.id, way=way),
     }
 
 
@@ -112,4 +145,4 @@ def in_walk(scene: Scene, following: Step | None, best: Step | None) -> Card | N
     """How the walk would go on, where that is another check."""
     if following is None or (best and following.point.id == best.point.id):
         return None
-    return short(scene, following)
+    return short(scene, following, way=ways.WALK)

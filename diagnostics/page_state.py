@@ -3,7 +3,18 @@
 from diagnostics import presets
 from shop.people.access import AtWork
 
-STATE = ("stage", "check", "point", "reading", "told", "suspects")
+STATE = (
+    "stage",
+    "check",
+    "point",
+    "reading",
+    "taken",
+    "told",
+    "suspects",
+    "ask",
+    "passed",
+)
+"""``taken``: the reading was just taken, and the next is in hand under its verdict."""
 
 
 def state_of(request: AtWork) -> dict[str, str]:

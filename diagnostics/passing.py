@@ -146,10 +146,15 @@ def nets_of(point: Point) -> set[str]:
 
 
 def was_powered_since(known: Known, reading: Reading) -> bool:
+    """Whether power was read, or said to be, on the board since."""
     return any(
         later.condition in POWERS_THE_BOARD
         for later in known.readings
         if later.pk > reading.pk
+    ) or any(
+        later.condition in POWERS_THE_BOARD
+        for later in known.conditions
+        if later.received_at > reading.received_at
     )
 
 
@@ -182,6 +187,22 @@ def why(known: Known, hold: Hold) -> str:
     return words.sentence(Reason(hold.reason.code, {**hold.reason.values, **named}))
 
 
+def gates_of_power(known: Known, check_id: str) -> list[str]:
+    """How each gate stands that power for this check goes past, in words."""
+    check, standing = known.board.check(check_id), standings(known, check_id)
+    names = dict.fromkeys((*check.gates, *known.board.family.power_gates))
+    states = [(one, gates.gate_state(known.board, one, standing)) for one in names]
+    return [
+        words.sentence(
+            Reason(
+                state.reason.code,
+                {**state.reason.values, "gate": capfirst(check_name(known, gate_id))},
+            )
+        )
+        for gate_id, state in states
+    ]
+
+
 def check_name(known: Known, check_id: str) -> str:
     """A check by its name, with the id by which the bench knows it."""
     name = sayings.family_text(known.board.check(check_id).name)
@@ -207,21 +228,27 @@ def refuse_held_off(known: Known, row: Reading) -> None:
 
 def limit_power(known: Known, row: Reading) -> None:
     """Past a gate passed as limited power, the typed limit is the highest."""
+    most = most_amps(known, row.check_id)
+    if most is None:
+        return
+    if row.supply_limit_amps is None:
+        row.supply_limit_amps = most
+    elif row.supply_limit_amps > most:
+        raise Refused(
+            _("The gate was passed with a current limit of %(limit)s A at most.")
+            % {"limit": f"{most:g}"},
+            field="supply_limit_amps",
+        )
+
+
+def most_amps(known: Known, check_id: str) -> float | None:
+    """The lowest limit with which a gate of this check was passed over, if any."""
     limits = [
         o.limit_amps
         for o in known.overrides
-        if o.check_id == row.check_id and o.epoch == known.epoch and o.limit_amps
+        if o.check_id == check_id and o.epoch == known.epoch and o.limit_amps
     ]
-    if not limits:
-        return
-    if row.supply_limit_amps is None:
-        row.supply_limit_amps = min(limits)
-    elif row.supply_limit_amps > min(limits):
-        raise Refused(
-            _("The gate was passed with a current limit of %(limit)s A at most.")
-            % {"limit": f"{min(limits):g}"},
-            field="supply_limit_amps",
-        )
+    return min(limits, default=None)
 
 
 def refuse_overrule(

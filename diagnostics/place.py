@@ -13,7 +13,7 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from diagnostics import queries
+from diagnostics import queries, tablets
 from diagnostics.models import Board
 from shop.intake.models import Ticket
 from shop.people.access import AtWork
@@ -39,6 +39,11 @@ class Place:
         return with_query(page, state)
 
     @property
+    def said(self) -> str:
+        """The ticket's number, or the serial number of a reference board."""
+        return self.ticket.number if self.ticket else self.board.serial
+
+    @property
     def calculators_url(self) -> str:
         """The list of the calculators beside this board."""
         return reverse("diagnostics:calculators", args=[self.number, self.board.pk])
@@ -62,7 +67,10 @@ def with_query(page: str, state: Mapping[str, str | int]) -> str:
 def at_board(
     view: Callable[Concatenate[AtWork, Place, P], HttpResponse],
 ) -> Callable[Concatenate[AtWork, str, int, P], HttpResponse]:
-    """Fetch the board in this person's shop, or 404, before the act."""
+    """Fetch the board in this person's shop, or 404, before the act.
+
+    What a tablet had kept is done as who did it (``tablets``).
+    """
 
     @wraps(view)
     def placed(
@@ -73,7 +81,7 @@ def at_board(
         **kwargs: P.kwargs,
     ) -> HttpResponse:
         place = place_of(request.shop, number, board_id)
-        return view(request, place, *args, **kwargs)
+        return tablets.received(request, lambda: view(request, place, *args, **kwargs))
 
     return placed  # type: ignore[return-value]  # the URL map names its parts
 

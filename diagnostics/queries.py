@@ -9,7 +9,9 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from diagnostics import bridge, holding, lore, passing, revisions, settling
+from diagnostics.absent import marks_of
 from diagnostics.bridge import Judged, Known
+from diagnostics.engine.boards import POWERED
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
 from diagnostics.engine.lore import Lore
@@ -17,12 +19,14 @@ from diagnostics.models import (
     Board,
     BoardModel,
     Calculation,
+    ConditionSet,
     GateOverride,
     Intervention,
     Meter,
     Origin,
     PartTest,
     PartTestStep,
+    PassedBy,
     ProofItem,
     Reading,
     ReadingOutcome,
@@ -60,7 +64,9 @@ def known_of_all(
     """
     ids = [board.pk for board in boards]
     events = by_board(
-        Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD).order_by("id")
+        Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD)
+        .select_related("by")
+        .order_by("id")
     )
     readings = by_board(
         Reading.objects.filter(board_id__in=ids)
@@ -71,6 +77,10 @@ def known_of_all(
     interventions = by_board(done.order_by("epoch"))
     passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
     overrides = by_board(passed.order_by("id"))
+    stood = ConditionSet.objects.filter(board_id__in=ids).select_related("by")
+    conditions = by_board(stood.order_by("id"))
+    skipped = PassedBy.objects.filter(board_id__in=ids).select_related("by", "note")
+    passed_by = by_board(skipped.order_by("id"))
     said, seen = said_and_seen(ids) if people else ({}, {})
     patches = revisions.patches_of_all({board.board_model_id for board in boards})
     now = at or timezone.now()
@@ -87,6 +97,8 @@ def known_of_all(
             of_model=lores[board.pk],
             said=tuple(said.get(board.pk, [])),
             seen=seen.get(board.pk, []),
+            conditions=tuple(conditions.get(board.pk, [])),
+            passed_by=tuple(passed_by.get(board.pk, [])),
         )
         for board in boards
     }
@@ -104,6 +116,8 @@ def _known(
     of_model: Lore,
     said: tuple[SuspectWord, ...],
     seen: list[Sighting],
+    conditions: tuple[ConditionSet, ...],
+    passed_by: tuple[PassedBy, ...],
 ) -> Known:
     struck = frozenset(
         e.reading_id
@@ -111,11 +125,10 @@ def _known(
         if e.kind == Kind.READING_STRUCK and e.reading_id is not None
     )
     standing = tuple(reading for reading in readings if reading.pk not in struck)
+    absent = marks_of(events, standing)
     return Known(
         row=board,
-        board=bridge.engine_board(
-            board.board_model.family, patches, not_fitted(events, standing)
-        ),
+        board=bridge.engine_board(board.board_model.family, patches, frozenset(absent)),
         readings=standing,
         interventions=interventions,
         overrides=overrides,
@@ -124,20 +137,10 @@ def _known(
         lore=of_model,
         words=said,
         sightings=unstruck(seen, events),
+        conditions=conditions,
+        passed_by=passed_by,
+        absent=absent,
     )
-
-
-def not_fitted(events: list[Event], standing: tuple[Reading, ...]) -> frozenset[str]:
-    """What this board lacks: the newest mark or reading of each id counts."""
-    marks = {
-        str(e.codes["what"]): not e.codes.get("is_fitted")
-        for e in events
-        if e.kind == Kind.POINT_NOT_FITTED
-    }
-    for reading in standing:
-        if reading.outcome == ReadingOutcome.NOT_FITTED:
-            marks[reading.point_id] = True
-    return frozenset(what for what, is_missing in marks.items() if is_missing)
 
 
 def meter_now(shop: Shop, meter_id: int | None) -> Meter | None:
@@ -190,6 +193,21 @@ def known_good_beside(board: Board) -> Board | None:
 def reference_board_of(shop: Shop, board_id: int) -> Board:
     """A board for a reference session, or 404."""
     return get_object_or_404(reference_boards(shop), pk=board_id)
+
+
+def supply_of_model(board: Board) -> tuple[float, float | None] | None:
+    """Volts and limit with which another board of this model was last powered."""
+    others: dict[str, Any] = {
+        "board__board_model_id": board.board_model_id,
+        "condition__in": sorted(POWERED),
+        "supply_volts__isnull": False,
+    }
+    figures = ("supply_volts", "supply_limit_amps")
+    for rows in (ConditionSet.objects, Reading.objects):
+        found = rows.filter(**others).exclude(board=board).order_by("-id")
+        for volts, amps in found.values_list(*figures)[:1]:
+            return volts, amps
+    return None
 
 
 def epoch_of(board: Board) -> int:

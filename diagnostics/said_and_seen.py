@@ -4,8 +4,10 @@ from collections.abc import Iterable
 from typing import TypeVar
 
 from diagnostics.models import (
+    ConditionSet,
     GateOverride,
     Intervention,
+    PassedBy,
     Reading,
     Sighting,
     SuspectWord,
@@ -13,7 +15,17 @@ from diagnostics.models import (
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-Row = TypeVar("Row", Event, Reading, Intervention, GateOverride, SuspectWord, Sighting)
+Row = TypeVar(
+    "Row",
+    Event,
+    Reading,
+    Intervention,
+    GateOverride,
+    SuspectWord,
+    Sighting,
+    ConditionSet,
+    PassedBy,
+)
 
 
 def said_and_seen(

@@ -5,7 +5,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from diagnostics import bridge
+from diagnostics import bridge, courses
 from diagnostics.bridge import observed
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
@@ -176,7 +176,8 @@ def rung(rung: Rung) -> str:
 def reading_value(reading: Reading) -> str:
     """A reading as papers and lists show it: ohms less the leads."""
     if reading.outcome == ReadingOutcome.CATEGORY:
-        return category_name(reading.category)
+        numbers = courses.said(reading.pattern or {}, reading.unit)
+        return ", ".join([category_name(reading.category), *numbers])
     if reading.value is None:
         return str(ANSWERS.get(reading.outcome, ""))
     net = observed(reading).net
@@ -196,6 +197,15 @@ def calibration_missed(reading: Reading) -> str:
         return ""
     day = date_format(due, "j F Y")
     return _("calibration was due %(day)s") % {"day": day}
+
+
+def arrival(reading: Reading) -> list[str]:
+    """What is to be known of a reading that waited on a tablet."""
+    said = {
+        _("came after the ticket was closed"): reading.is_late,
+        _("the name was not confirmed by its PIN"): not reading.is_confirmed,
+    }
+    return [words for words, is_so in said.items() if is_so]
 
 
 def should_read(yardstick: Yardstick | None) -> str:

@@ -1,5 +1,6 @@
 """Rows -> what the engine assesses: the evidence, and what may be measured now."""
 
+from diagnostics import conditions
 from diagnostics import models as rows
 from diagnostics.bridge import HOUSEKEEPING, Judged, Known, observed
 from diagnostics.engine.assessment import Key
@@ -69,7 +70,11 @@ def situation_of(known: Known) -> Situation:
     walk = walk_of(known)
     unread = {step.check.id for step in walk.steps if not step.is_read}
     held = {check: holds[0].frees for check in unread if (holds := walk.holds(check))}
-    passed_by = {step.point.id for step in walk.steps if step.is_read}
+    passed_by = {
+        step.point.id
+        for step in walk.steps
+        if step.is_read or walk.is_passed_by(step.check.id)
+    }
     passed_by |= {
         one.reading.point_id
         for one in known.judged
@@ -79,6 +84,5 @@ def situation_of(known: Known) -> Situation:
 
 
 def condition_of(known: Known) -> str:
-    """The board's condition as the last reading left it; none read, no power."""
-    here = [r for r in known.readings if r.epoch == known.epoch and r.condition]
-    return here[-1].condition if here else "U"
+    """The board's condition as it was last said or read; not known, no power."""
+    return conditions.now_of(known).condition or conditions.UNPOWERED

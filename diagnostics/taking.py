@@ -1,12 +1,12 @@
 """From what a person typed or tapped to the columns of a reading. Writes nothing."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypedDict
 
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, settling
+from diagnostics import bridge, conditions, courses, settling
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.family import Check, Point
@@ -49,7 +49,7 @@ class AskedFields(TypedDict, total=False):
     supply_volts: float | None
     supply_limit_amps: float | None
     supply_actual_volts: float | None
-    fitted: Sequence[str]
+    fitted: Sequence[str] | None
 
 
 @dataclass(frozen=True)
@@ -68,13 +68,15 @@ class Asked:
     supply_volts: float | None = None
     supply_limit_amps: float | None = None
     supply_actual_volts: float | None = None
-    fitted: Sequence[str] = ()
+    fitted: Sequence[str] | None = None
 
 
 def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
     """An unsaved reading. Raises ``EngineError`` or ``Refused``, in words."""
     point = known.board.point(point_id)
     check = known.board.check(bridge.check_id_of(point_id))
+    condition = condition_of(check, asked.condition)
+    asked = as_it_stands(known, condition, asked)
     row = Reading(
         board=known.row,
         by=by,
@@ -83,8 +85,8 @@ def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
         point_id=point.id,
         mode=check.mode,
         polarity=asked.polarity or point.polarity or Polarity.RED_ON_POINT,
-        condition=condition_of(check, asked.condition),
-        fitted=list(asked.fitted),
+        condition=condition,
+        fitted=list(asked.fitted or ()),
         pattern=dict(asked.pattern) if asked.pattern else None,
         meter=asked.meter,
         lead_ohms=asked.lead_ohms,
@@ -97,10 +99,28 @@ def draft(known: Known, point_id: str, by: Person, asked: Asked) -> Reading:
     return row
 
 
+def as_it_stands(known: Known, condition: str, asked: Asked) -> Asked:
+    """What was said of the board's condition, where the entry says nothing else."""
+    now = conditions.carried(known, condition)
+    if now is None:
+        return asked
+    has_supply = asked.supply_volts is not None
+    limit = asked.supply_limit_amps
+    return replace(
+        asked,
+        fitted=now.fitted if asked.fitted is None else asked.fitted,
+        supply_volts=asked.supply_volts if has_supply else now.supply_volts,
+        supply_limit_amps=now.supply_limit_amps if limit is None else limit,
+    )
+
+
 def enter(row: Reading, check: Check, point: Point, asked: Asked) -> None:
-    """Fill in what was read: a tapped outcome, a category or a typed value."""
+    """Fill in what was read: a tapped outcome, an answer, a course or a value."""
+    course = str((asked.pattern or {}).get("kind", ""))
     if asked.outcome in TAPPED:
         row.outcome = asked.outcome
+    elif courses.has_own_numbers(check, course):
+        enter_course(row, point, asked)
     elif check.categories:
         row.category = category_of(check, asked.category or asked.typed)
         row.outcome = ReadingOutcome.CATEGORY
@@ -114,6 +134,17 @@ def enter_value(row: Reading, point: Point, typed: str) -> None:
     row.unit, row.decimals, row.digit = point.unit, said.decimals, said.digit
     if said.outcome is Outcome.VALUE and said.value is not None:
         row.full_scale = bridge.uncertainty_of(row).full_scale
+
+
+def enter_course(row: Reading, point: Point, asked: Asked) -> None:
+    """A course that stands for itself: its numbers, and no plain value."""
+    course = courses.read(point, asked.pattern or {}, asked.typed)
+    row.pattern, row.category = course, course["kind"]
+    row.outcome, row.unit = ReadingOutcome.CATEGORY, point.unit
+    if row.supply_actual_volts is None:
+        row.supply_actual_volts = course.get("fallen_to")
+    if row.supply_limit_amps is None:
+        row.supply_limit_amps = course.get("limit")
 
 
 def category_of(check: Check, chosen: str) -> str:

@@ -7,20 +7,45 @@ from diagnostics import (
     board_photos,
     calculator_views,
     donors_views,
+    finder_views,
     lore_views,
+    machine_views,
     meter_views,
     part_views,
+    tablet_views,
     views,
+    walk_views,
 )
 
 app_name = "diagnostics"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("tablet/", tablet_views.tablet, name="tablet"),
+    path("away/", tablet_views.away, name="away"),
     path("advice/", advice_views.advice, name="advice"),
     path("lore/", lore_views.lores, name="lores"),
     path("lore/<int:board_model_id>/differs/", lore_views.differs, name="differs"),
     path("donors/", donors_views.find, name="donors"),
     path("donors/<int:donor_id>/", donors_views.taken_off, name="taken_off"),
+    path(
+        "lore/<int:board_model_id>/circuits/",
+        finder_views.model_circuits,
+        name="model_circuits",
+    ),
+    *(
+        path(
+            f"lore/<int:board_model_id>/circuits/{act}/",
+            getattr(finder_views, f"circuits_{act}"),
+            name=f"circuits_{act}",
+        )
+        for act in ("mark", "undo", "say", "outline", "picture")
+    ),
+    path(
+        "lore/<int:board_model_id>/circuits/marks/<int:mark_id>/away/",
+        finder_views.circuits_away,
+        name="circuits_away",
+    ),
+    path("pictures/<int:picture_id>.jpg", finder_views.picture, name="picture"),
     path("meters/", meter_views.meters, name="meters"),
     path("meters/new/", meter_views.meter_new, name="meter_new"),
     path("meters/<int:meter_id>/", meter_views.meter, name="meter"),
@@ -37,9 +62,26 @@ urlpatterns = [
         views.reading_strike,
         name="reading_strike",
     ),
+    path("<str:number>/<int:board_id>/cards/", tablet_views.cards, name="cards"),
+    path("<str:number>/<int:board_id>/live/", tablet_views.live, name="live"),
     path("<str:number>/<int:board_id>/photos/", board_photos.photos, name="photos"),
     path(
+        "<str:number>/<int:board_id>/circuits/",
+        finder_views.circuits,
+        name="circuits",
+    ),
+    path(
         "<str:number>/<int:board_id>/gate/", views.gate_overrule, name="gate_overrule"
+    ),
+    path(
+        "<str:number>/<int:board_id>/stands/",
+        walk_views.condition_set,
+        name="condition_set",
+    ),
+    path(
+        "<str:number>/<int:board_id>/passed-by/",
+        walk_views.check_pass_by,
+        name="check_pass_by",
     ),
     path("<str:number>/<int:board_id>/done/", views.intervention, name="intervention"),
     path("<str:number>/<int:board_id>/data-safe/", views.data_safe, name="data_safe"),
@@ -84,6 +126,16 @@ urlpatterns = [
         "<str:number>/<int:board_id>/put-down/",
         views.board_put_down,
         name="board_put_down",
+    ),
+    path(
+        "<str:number>/<int:board_id>/machine/",
+        machine_views.machine_start,
+        name="machine_start",
+    ),
+    path(
+        "<str:number>/<int:board_id>/machine/<int:machine_id>/end/",
+        machine_views.machine_end,
+        name="machine_end",
     ),
     path(
         "<str:number>/<int:board_id>/part/",

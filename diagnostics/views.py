@@ -12,7 +12,16 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from diagnostics import bench_list, bench_page, papers, queries, services
+from diagnostics import (
+    bench_list,
+    bench_page,
+    board_choices,
+    entering,
+    papers,
+    queries,
+    services,
+    tablets,
+)
 from diagnostics.doing import done
 from diagnostics.forms import (
     BoardForm,
@@ -39,8 +48,13 @@ from shop.records.idempotency import once
 @roles(TECHNICIAN)
 @require_GET
 def bench(request: AtWork) -> HttpResponse:
-    lists = bench_list.lists_of(request.shop, request.user, timezone.now())
-    return render(request, "diagnostics/bench.html", {"lists": lists})
+    """Six rows; all of them where the address asks for them."""
+    is_all = bool(request.GET.get("all"))
+    lists = bench_list.lists_of(
+        request.shop, request.user, timezone.now(), is_all=is_all
+    )
+    context = {"lists": lists, "is_all": is_all}
+    return render(request, "diagnostics/bench.html", context)
 
 
 @roles(TECHNICIAN)
@@ -49,7 +63,11 @@ def bench(request: AtWork) -> HttpResponse:
 @once
 def board_join(request: AtWork, ticket: Ticket) -> HttpResponse:
     form = BoardForm(
-        request.POST or None, initial={"number": ticket.device.board_number_seen}
+        request.POST or None,
+        initial={
+            "number": ticket.device.board_number_seen,
+            "name": ticket.device.model,
+        },
     )
     if form.is_bound and form.is_valid():
         asked, joined = form.cleaned_data, list[Board]()
@@ -82,6 +100,7 @@ def model_of(request: AtWork, asked: dict[str, str]) -> BoardModel:
         number=asked["number"],
         family=asked["family"],
         name=asked["name"],
+        patches=board_choices.patches_of(asked["family"], asked),
     )
 
 
@@ -134,6 +153,7 @@ def answer(
             board=place.board,
             ticket=place.ticket,
             by=request.user,
+            at=tablets.moment(),
             **form.cleaned_data,
         ),
     ):
@@ -150,14 +170,12 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
     taken: list[Reading] = []
     if form.is_valid() and done(
         form,
-        lambda: taken.append(
-            services.reading_take(
-                board=place.board, ticket=place.ticket, by=request.user, **form.asked()
-            )
-        ),
+        lambda: taken.append(entering.enter(request, place, form)),
         typed="typed",
     ):
         bench_page.remember_meter(request, taken[0])
+        if tablets.has_waited():  # nobody waits for its verdict any more
+            return HttpResponse(status=204)
         return bench_page.after(request, place, taken[0])
     return bench_page.show(request, place, refused={"reading": form})
 
@@ -171,7 +189,9 @@ def reading_strike(request: AtWork, place: Place, reading_id: int) -> HttpRespon
     form = StrikeForm(request.POST)
     if not form.is_valid():
         return bench_page.show(request, place, refused={"strike": form})
-    services.reading_strike(reading=reading, by=request.user, **form.cleaned_data)
+    services.reading_strike(
+        reading=reading, by=request.user, at=tablets.moment(), **form.cleaned_data
+    )
     return redirect(place.url(check=reading.check_id, point=reading.point_id))
 
 

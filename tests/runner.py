@@ -5,7 +5,7 @@ that), so its own tests run once, with SQLite, and there its branches are
 counted. Everything else runs on SQLite and again on PostgreSQL. The browser
 tests have processes of their own, because Playwright's loop would make Django's
 guard against asynchronous use meaningless for the tests beside them. What carries
-the marker ``one_database`` runs on SQLite alone.
+the marker ``one_database`` runs on SQLite alone: how a page looks, what a script does.
 """
 
 import os

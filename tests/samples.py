@@ -9,11 +9,13 @@ from typing import Any
 
 import pytest
 from django.urls import get_resolver, reverse
+from django.utils import timezone
 from PIL import Image
 
+from diagnostics import finder_files
 from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
-from diagnostics.models import Board, Origin
+from diagnostics.models import Board, BoardMark, BoardPicture, Origin
 from shop.billing import services as billing
 from shop.billing.totals import Line
 from shop.desk import services as desk
@@ -54,7 +56,9 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     )
     bench.part_take_off(board=donor, by=ines, part_id="p.dual", place="PU3")
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
+    bench.machine_run_start(ticket=ticket, by=ines, kind="soak")
     photo_of(ticket, ines)
+    picture_of(board, ines)
     quote = billing.quote_send(ticket=ticket, by=tomas, lines=[line()])
     billing.quote_answer(
         quote=quote,
@@ -138,6 +142,23 @@ def photo_of(ticket: Ticket, by: Person, side: str = Side.DAMAGE) -> Photo:
     return photo_store(photo, remade)
 
 
+def picture_of(board: Board, by: Person) -> BoardMark:
+    """A photo of the board's model with one mark, its file as kept."""
+    file = BytesIO()
+    Image.new("RGB", (640, 480), (0, 80, 75)).save(file, "JPEG")
+    picture = BoardPicture(
+        board_model=board.board_model,
+        side="top",
+        name=uuid.uuid4().hex,
+        width=640,
+        height=480,
+        by=by,
+    )
+    finder_files.write(picture, file.getvalue())
+    picture.save()
+    return bench.mark_set(picture=picture, by=by, kind="cpu", x=0.5, y=0.5)
+
+
 def board_of(ticket: Ticket, by: Person) -> Board:
     model = bench.board_model_keep(
         shop=ticket.shop, by=by, number="HN14-MB", family="laptop_barrel"
@@ -185,7 +206,11 @@ def values_of(ticket: Ticket) -> Values:
         "sighting_id": board.sightings.get().pk,
         "board_model_id": board.board_model_id,
         "donor_id": ticket.shop.boards.get(origin=Origin.DONOR).pk,
+        "picture_id": board.board_model.pictures.get().pk,
+        "mark_id": board.board_model.pictures.get().marks.get().pk,
         "meter_id": ticket.shop.meters.get().pk,
+        "machine_id": ticket.machine_runs.get().pk,
+        "day": timezone.now().date().isoformat(),
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",
         "run_id": ticket.shop.imports.get().pk,

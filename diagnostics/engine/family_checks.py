@@ -14,6 +14,9 @@ FORMS = frozenset({"value", "values", "pattern", "ticks", "category", "photo"})
 UNITS = frozenset({"V", "ohm", "A", "Hz", "K", "s", "%", "1", ""})
 POLARITIES = frozenset({"red_on_point", "red_on_ground"})
 WORDS = frozenset(word.value for word in Word)
+PHOTO_KEPT = "photo_kept"
+PHOTO = {PHOTO_KEPT: Word.GOOD.value}
+"""The one answer of a photo: that it is kept with the board."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,7 @@ def read_check(key: str, table: Table, counts: Mapping[str, int]) -> Check:
     unit = table.choice("unit", UNITS, UNIT_OF_MODE[mode])
     expect = _expect(table.table("expect")) if table.has("expect") else None
     inherited = Inherited(key, unit, expect, counts)
+    is_photo = table.text("form", "") == "photo"
     points = [
         point
         for number, item in enumerate(table.items_of("points"))
@@ -52,7 +56,7 @@ def read_check(key: str, table: Table, counts: Mapping[str, int]) -> Check:
         needs=table.texts("needs"),
         gates=table.texts("gates"),
         opens=table.pairs("opens"),
-        categories=_answers(table, "categories", WORDS),
+        categories=PHOTO if is_photo else _answers(table, "categories", WORDS),
         patterns=_answers(table, "patterns", WORDS | {""}),
         blames=_blames(table),
         pass_tells=table.text("pass_tells", ""),
@@ -79,7 +83,7 @@ def _refuse_odd_check(check: Check, table: Table) -> None:
         if answer not in check.categories:
             table.refuse("unknown_reference", "blames", to=answer)
     has_answers = check.form in {"category", "ticks"}
-    if has_answers != bool(check.categories):
+    if has_answers != bool(_answers(table, "categories", WORDS)):
         table.refuse("form_without_answers", "form", form=check.form)
 
 

@@ -18,7 +18,7 @@ from diagnostics.engine.errors import FamilyError
 from diagnostics.engine.family import Family
 from diagnostics.engine.family_file import Path, Source
 from diagnostics.engine.family_layers import read_documents
-from diagnostics.engine.family_load import load_family_texts
+from diagnostics.engine.family_load import load_family_texts, options_of
 from diagnostics.engine.family_shown import OnBoard, Shown, shown_on, without_effect
 from diagnostics.engine.reasons import Reason, reason
 
@@ -67,11 +67,10 @@ class Patient:
     @cached_property
     def choices(self) -> tuple[Patch, ...]:
         """Every option of every variant, as a board model chooses it."""
-        document, _source = read_documents(self.family.texts)
         return tuple(
             Patch(f"variants.{name}", option)
-            for name, variant in document["variants"].items()
-            for option in variant["options"]
+            for name, options in options_of(self.family).items()
+            for option in options
         )
 
     @cached_property

@@ -50,6 +50,20 @@ def load_family_texts(texts: Mapping[str, str]) -> Family:
     return read_family(texts, (), _hash(texts))
 
 
+def options_of(family: Family) -> dict[str, tuple[str, ...]]:
+    """What a board model may choose: the options of each variant, its default first.
+
+    >>> options_of(load_family("laptop_barrel"))["graphics"]
+    ('chip', 'none')
+    """
+    document, _source = read_documents(family.texts)
+    variants = document.get("variants", {}).items()
+    return {
+        name: tuple(dict.fromkeys((variant["default"], *variant["options"])))
+        for name, variant in variants
+    }
+
+
 def read_family(
     texts: Mapping[str, str], patches: Sequence[Patch], content_hash: str
 ) -> Family:

@@ -1,20 +1,39 @@
 """Readings: taken, struck, and the gates that somebody passes over."""
 
 import uuid as uuids
+from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Unpack
+from typing import TypedDict, Unpack
 
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics import calculator_facts, holding, passing, queries, taking
-from diagnostics.models import Board, GateOverride, Reading, ReadingSource
+from diagnostics import calculator_facts, holding, passing, queries, tablets, taking
+from diagnostics.models import Board, GateOverride, Meter, Reading, ReadingSource
 from diagnostics.services.advice import offer_answered
 from diagnostics.services.boards import board_take
-from diagnostics.services.telling import keep_note, refuse_apart, refuse_closed, tell
+from diagnostics.services.telling import (
+    is_late,
+    keep_note,
+    refuse_apart,
+    refuse_closed,
+    tell,
+    tell_of_arrival,
+)
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.kinds import Kind
+
+
+class TickFields(TypedDict, total=False):
+    """What may be said with ticks beside their answers."""
+
+    source: str
+    condition: str | None
+    meter: Meter | None
+    fitted: Sequence[str]
+    tablet_offset_seconds: float | None
+    tablet_sequence: int | None
 
 
 @transaction.atomic
@@ -29,6 +48,8 @@ def reading_take(
     note: str = "",
     source: str = ReadingSource.OURS,
     offered: str = "",
+    tablet_offset_seconds: float | None = None,
+    tablet_sequence: int | None = None,
     **asked: Unpack[taking.AskedFields],
 ) -> Reading:
     """Keep one reading as it was typed, with what its verdict will need.
@@ -52,6 +73,11 @@ def reading_take(
         passing.limit_power(known, row)
         calculator_facts.refuse_injection(known, row)
     row.uuid, row.ticket, row.source = uuid or uuids.uuid4(), ticket, source
+    row.tablet_offset_seconds = tablet_offset_seconds
+    row.tablet_sequence = tablet_sequence
+    row.is_late, row.is_confirmed = is_late(ticket), tablets.is_confirmed()
+    if tablets.has_waited():
+        row.epoch = known.epoch_at(at)
     row.taken_at, row.note = (
         at,
         keep_note(board=board, ticket=ticket, by=by, kind="reading", text=note, at=at),
@@ -59,11 +85,54 @@ def reading_take(
     if row.lead_ohms is None and taking.needs_leads(row):
         row.lead_ohms = queries.lead_ohms(board.shop, by, row.meter, at)
     row.save(force_insert=True)
+    tell_of_arrival(board=board, ticket=ticket, by=by, at=at, reading_id=row.pk)
     if source == ReadingSource.OURS and offered:
         offer_answered(known, row, offered=offered, at=at)
-    if source == ReadingSource.OURS and holding.holder_of(board) is None:
+    if source == ReadingSource.OURS and takes_in_hand(board, row):
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
+
+
+def takes_in_hand(board: Board, reading: Reading) -> bool:
+    """The first reading takes a board that nobody holds, unless it went home."""
+    return not reading.is_late and holding.holder_of(board, reading.taken_at) is None
+
+
+@transaction.atomic
+def readings_tick(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    answers: Mapping[str, str],
+    uuid: uuids.UUID | None = None,
+    taken_at: datetime | None = None,
+    note: str = "",
+    offered: str = "",
+    **asked: Unpack[TickFields],
+) -> list[Reading]:
+    """Keep the answer of every ticked point, each a reading, or none of them.
+
+    Each has a uuid of its own, made from ``uuid`` and its point, so that the same
+    ticks sent again give the same rows. Raises as ``reading_take`` does.
+    """
+    act, at = uuid or uuids.uuid4(), taken_at or timezone.now()
+    told_at = offered if offered in answers else next(iter(answers), "")
+    return [
+        reading_take(
+            board=board,
+            ticket=ticket,
+            by=by,
+            point_id=point_id,
+            uuid=uuids.uuid5(act, point_id),
+            taken_at=at,
+            category=answer,
+            note=note if point_id == told_at else "",
+            offered=offered if point_id == told_at else "",
+            **asked,
+        )
+        for point_id, answer in answers.items()
+    ]
 
 
 @transaction.atomic

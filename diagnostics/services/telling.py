@@ -5,10 +5,10 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from diagnostics import queries
+from diagnostics import queries, tablets
 from diagnostics.bridge import Known
 from diagnostics.models import Board
-from shop.intake.models import Ticket
+from shop.intake.models import Handover, Ticket
 from shop.people.models import Person
 from shop.records import services as records
 from shop.records.errors import Refused
@@ -29,7 +29,7 @@ def tell(
     ids: Mapping[str, int | str] | None = None,
     note: Note | None = None,
 ) -> Event:
-    return records.event_record(
+    event = records.event_record(
         kind,
         shop_id=board.shop_id,
         by_id=by.pk,
@@ -42,6 +42,49 @@ def tell(
         ids=ids,
         note=note,
     )
+    tell_of_arrival(board=board, ticket=ticket, by=by, at=at, reading_id=reading_id)
+    return event
+
+
+def tell_of_arrival(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    at: datetime | None,
+    reading_id: int | None = None,
+) -> None:
+    """What is to be known of an act that came from a tablet: late, not vouched for."""
+    marks = {
+        Kind.CAME_LATE: is_late(ticket),
+        Kind.NOT_CONFIRMED: not tablets.is_confirmed(),
+    }
+    for kind in tablets.untold(kind for kind, is_so in marks.items() if is_so):
+        records.event_record(
+            kind,
+            shop_id=board.shop_id,
+            by_id=by.pk,
+            at=at,
+            ticket_id=ticket.pk if ticket else None,
+            board_id=board.pk,
+            reading_id=reading_id,
+        )
+
+
+def is_late(ticket: Ticket | None) -> bool:
+    """Whether what is being done came from a tablet after its ticket was closed."""
+    if tablets.arriving() is None or ticket is None:
+        return False
+    return may_come_late(ticket) and queries.is_closed(ticket)
+
+
+def may_come_late(ticket: Ticket) -> bool:
+    """What had waited on a tablet, or was done there before the ticket was closed."""
+    done_at = tablets.moment()
+    if done_at is None:
+        return False
+    closed_later = Handover.objects.filter(ticket=ticket, at__gt=done_at)
+    return tablets.has_waited() or closed_later.exists()
 
 
 def keep_note(
@@ -68,7 +111,10 @@ def keep_note(
 
 
 def refuse_closed(ticket: Ticket | None) -> None:
-    if ticket is not None and queries.is_closed(ticket):
+    """A closed ticket takes nothing more, but for what a tablet had kept for it."""
+    if ticket is None or not queries.is_closed(ticket):
+        return
+    if not may_come_late(ticket):
         raise Refused(_("This ticket is closed: the device was handed over."))
 
 

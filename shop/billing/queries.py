@@ -1,6 +1,6 @@
 """Reads of money that other rooms share: work, agreed amount, balance."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -77,15 +77,22 @@ def quote_state(ticket: Ticket) -> QuoteState:
 
 
 def work_lines(
-    ticket: Ticket, *, state: QuoteState | None = None, at: datetime | None = None
+    ticket: Ticket,
+    *,
+    state: QuoteState | None = None,
+    at: datetime | None = None,
+    running: Iterable[tuple[str, int]] = (),
 ) -> tuple[Line, ...]:
-    """What the ticket's work comes to now; after a no, the diagnosis fee alone."""
+    """What the ticket's work comes to now; after a no, the diagnosis fee alone.
+
+    With ``running`` minutes by kind it is an estimate; papers are made without.
+    """
     state = state or quote_state(ticket)
     prices = work.Prices.of(ticket, at or timezone.now())
     fee = work.fee_lines(ticket, prices)
     if state.is_declined:
         return tuple(fee)
-    lines = fee + _done(ticket, prices, state.accepted)
+    lines = fee + _done(ticket, prices, state.accepted, running)
     if ticket.fee_rule == FeeRule.CREDITED and state.accepted:
         lines += work.fee_credit_lines(ticket, prices)
     return tuple(lines)
@@ -113,8 +120,13 @@ def draft_lines(ticket: Ticket, *, at: datetime | None = None) -> tuple[Line, ..
     return tuple(lines)
 
 
-def _done(ticket: Ticket, prices: work.Prices, accepted: Quote | None) -> list[Line]:
-    bill = work.labour_of(ticket, prices)
+def _done(
+    ticket: Ticket,
+    prices: work.Prices,
+    accepted: Quote | None,
+    running: Iterable[tuple[str, int]] = (),
+) -> list[Line]:
+    bill = work.labour_of(ticket, prices, running)
     uses = work.standing_parts(ticket)
     return [
         *work.labour_lines(bill, prices),

@@ -90,11 +90,15 @@ def fee_credit_lines(ticket: Ticket, prices: Prices) -> list[Line]:
     return [prices.line(FEE_CREDIT, text, fee, quantity=-1)]
 
 
-def labour_of(ticket: Ticket, prices: Prices) -> tuple[Labour, ...]:
+def labour_of(
+    ticket: Ticket, prices: Prices, running: Iterable[tuple[str, int]] = ()
+) -> tuple[Labour, ...]:
+    """The labour recorded; ``running`` are minutes that nobody confirmed yet."""
+    recorded = ticket.time_entries.values_list("kind", "minutes")
     return labour(
         (
             Spell(kind=kind, rate=prices.hourly_rate, minutes=minutes)
-            for kind, minutes in ticket.time_entries.values_list("kind", "minutes")
+            for kind, minutes in (*recorded, *running)
         ),
         increment=prices.increment,
         covered_minutes=ticket.diagnosis_minutes,

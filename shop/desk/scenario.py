@@ -20,8 +20,10 @@ from shop.desk import (
     scenario_house,
     scenario_jobs,
     scenario_money,
+    scenario_pictures,
 )
 from shop.desk import services as desk
+from shop.desk.scenario_evenings import confirm_told_days
 from shop.desk.telling import Acts, Step, Telling
 from shop.intake import services as intake
 from shop.intake.models import Customer, Device
@@ -54,12 +56,14 @@ def tell(path: Path, *more: Path, now: datetime) -> Shop:
             scenario_bench.board_model(telling, number, model)
     for story in stories:
         scenario_house.tell(telling, story.get("house", {}))
+        scenario_pictures.tell(telling, story.get("pictures", {}))
     for own, step in _in_order(telling, list(_told(telling, stories))):
         try:
             ACTS[step["do"]](own, step, telling.people[step["by"]])
         except Exception as fault:
             fault.add_note(f"told for {own.ticket} {own.board}: {step}")
             raise
+    confirm_told_days(shop, telling.today)
     return shop
 
 

@@ -167,6 +167,20 @@ def _put_down(telling: Telling, step: Step, by: Person) -> None:
     )
 
 
+def _run(telling: Telling, step: Step, by: Person) -> None:
+    """Something left to run by itself for so many minutes."""
+    at = telling.at(step)
+    run = bench.machine_run_start(
+        ticket=telling.in_hand,
+        board=telling.on_bench,
+        by=by,
+        kind=step["kind"],
+        at=at,
+    )
+    ended_at = at + timedelta(minutes=step["minutes"])
+    bench.machine_run_end(run=run, by=by, at=ended_at)
+
+
 ACTS: Acts = {
     "reference": _reference,
     "take off": _take_off,
@@ -179,4 +193,5 @@ ACTS: Acts = {
     "find": _find,
     "prove": _prove,
     "put down": _put_down,
+    "run": _run,
 }

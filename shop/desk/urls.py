@@ -1,11 +1,20 @@
 from django.urls import path
 
-from shop.desk import leaving, lore, views
+from shop.desk import evening_views, leaving, lore, views
 
 app_name = "desk"
 urlpatterns = [
     path("", views.home, name="home"),
     path("counter/", views.day_list, name="day_list"),
+    path("evening/", evening_views.evening_today, name="evening_today"),
+    path("evening/<int:person_id>/<str:day>/", evening_views.evening, name="evening"),
+    path("scan/take/", evening_views.scan_take, name="scan_take"),
+    path("clock/<str:number>/<int:board_id>/", evening_views.clock, name="clock"),
+    path(
+        "clock/<str:number>/<int:board_id>/undo/",
+        evening_views.clock_undo,
+        name="clock_undo",
+    ),
     path("find/", views.find, name="find"),
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),

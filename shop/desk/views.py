@@ -1,6 +1,7 @@
 """Pages that need several rooms: day list, ticket, invoice, handover."""
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,7 +17,7 @@ from django.views.decorators.http import (
 from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
-from shop.desk import arrival, services
+from shop.desk import arrival, before_invoice, services
 from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
@@ -126,7 +127,10 @@ def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
 def invoice_issue(request: AtWork, number: str) -> HttpResponse:
     ticket = tickets.ticket_get(request.shop, number)
     try:
-        invoice = services.invoice_issue(ticket=ticket, by=request.user)
+        with transaction.atomic():
+            if not before_invoice.is_settled(request, ticket):
+                return before_invoice.ask(request, ticket)
+            invoice = services.invoice_issue(ticket=ticket, by=request.user)
     except Refused as refused:
         return _ticket_page(request, ticket, refused=refused)
     messages.success(

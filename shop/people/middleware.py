@@ -35,7 +35,10 @@ def quiet_device_features(get_response: GetResponse) -> GetResponse:
 
 
 def in_the_shop(get_response: GetResponse) -> GetResponse:
-    """Put the shop and the person's roles on the request; nothing is cached."""
+    """Put the shop and the person's roles on the request; nothing is cached.
+
+    But what a view marked ``may_be_kept``: nothing of a customer's is in it.
+    """
 
     def middleware(request: HttpRequest) -> HttpResponse:
         shop, roles = queries.place_of(request.user)
@@ -46,7 +49,8 @@ def in_the_shop(get_response: GetResponse) -> GetResponse:
             return get_response(request)
         with timezone.override(shop.zone):
             response = get_response(request)
-        response["Cache-Control"] = "no-store"
+        if not getattr(response, "may_be_kept", False):
+            response["Cache-Control"] = "no-store"
         return response
 
     return middleware

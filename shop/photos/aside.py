@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -23,19 +24,17 @@ WHY: dict[str, str | Promise] = {
     "too_large": _("More than %(n)d MB: send it smaller.")
     % {"n": limits.MOST_BYTES // MEGA},
 }
-LIMITS = json.dumps(
-    {
-        "memory": limits.MOST_MEMORY,
-        "seconds": limits.MOST_SECONDS,
-        "pixels": limits.MOST_PIXELS,
-        "progressive": limits.MOST_PROGRESSIVE,
-        "longest_edge": limits.LONGEST_EDGE,
-        "edge": limits.KEPT_EDGE,
-        "quality": limits.KEPT_QUALITY,
-        "small_edge": limits.SMALL_EDGE,
-        "small_quality": limits.SMALL_QUALITY,
-    }
-)
+LIMITS: dict[str, Any] = {
+    "memory": limits.MOST_MEMORY,
+    "seconds": limits.MOST_SECONDS,
+    "pixels": limits.MOST_PIXELS,
+    "progressive": limits.MOST_PROGRESSIVE,
+    "longest_edge": limits.LONGEST_EDGE,
+    "edge": limits.KEPT_EDGE,
+    "quality": limits.KEPT_QUALITY,
+    "small_edge": limits.SMALL_EDGE,
+    "small_quality": limits.SMALL_QUALITY,
+}
 
 
 @dataclass(frozen=True)
@@ -52,13 +51,13 @@ def refusal(code: str) -> Refused:
     return Refused(WHY.get(code, WHY["not_a_picture"]), field="photos")
 
 
-def remake(sent: bytes) -> Remade:
-    """The photo made anew; ``Refused`` with the reason in words."""
+def remake(sent: bytes, *, edge: int = limits.KEPT_EDGE) -> Remade:
+    """The photo made anew, no edge longer; ``Refused`` with the reason in words."""
     if len(sent) > limits.MOST_BYTES:
         raise refusal("too_large")
     try:
         done = subprocess.run(  # noqa: S603  our own script; the bytes go to its input
-            [sys.executable, "-I", str(SCRIPT), LIMITS],
+            [sys.executable, "-I", str(SCRIPT), json.dumps(LIMITS | {"edge": edge})],
             input=sent,
             capture_output=True,
             timeout=limits.MOST_WAIT,

@@ -99,7 +99,15 @@ window.atTablet = (() => {
     return sending;
   }
 
+  // Whether the house has looked at a switch; what is not kept here any more, it has.
+  async function looked(key) {
+    const isOpen = async () => (await all()).some((kept) => kept.key === key && kept.confirmed === null);
+    if (!await isOpen()) return true;
+    await send();
+    return !await isOpen();
+  }
+
   addEventListener("online", send);
   send();
-  return { now, keep, letIn, send };
+  return { now, keep, letIn, send, looked };
 })();

@@ -76,6 +76,27 @@ const attempt = async (form, file, own, row, progress) => {
   }
 };
 
+// At the bench the photo is kept on the tablet first, and sent from there (outbox.js).
+const keptAttempt = async (form, file, row) => {
+  const fields = [["side", form.elements.side.value]], name = file.name || "";
+  if (file.lastModified) fields.push(["taken", String(file.lastModified)]);
+  const blob = await smaller(file, Number(form.dataset.edge));
+  const url = new URL(form.getAttribute("action"), location).pathname;
+  const item = await outbox.keep({ url, fields, lane: "photos", blob, shown: { what: name || form.dataset.sending } });
+  const show = async ({ detail }) => {
+    if (detail.item.seq !== item.seq) return;
+    outbox.news.removeEventListener("settled", show);
+    const isDone = detail.outcome === "done";
+    row.className = isDone ? "" : "wrong";
+    row.replaceChildren(`${name} ${isDone ? form.dataset.kept : detail.item.said}`);
+    if (isDone) refresh();
+    else await outbox.forget(item.seq); // told here, beside its name
+  };
+  outbox.news.addEventListener("settled", show);
+  const found = await outbox.settled(item, 60000);
+  if (found.outcome === "waiting") row.replaceChildren(`${name} ${document.getElementById("waiting").dataset.waits}`);
+};
+
 let last = Promise.resolve();
 const next = (act) => { last = last.then(act); };
 
@@ -87,8 +108,8 @@ const send = (form, files) => {
     progress.setAttribute("aria-label", `${file.name || ""} ${form.dataset.sending}`);
     row.append(`${file.name || ""} `, progress);
     list.append(row);
-    const own = key();
-    next(() => attempt(form, file, own, row, progress));
+    const own = key(), insist = () => attempt(form, file, own, row, progress);
+    next(window.outbox ? () => keptAttempt(form, file, row).catch(insist) : insist);
   }
 };
 

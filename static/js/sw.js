@@ -1,19 +1,37 @@
-// The shop's service worker. A bench tablet's page of names, and what it is drawn with,
-// are there while the network is away (switch.js keeps them); nothing else is kept, and
-// nothing is answered from here while the network answers.
+// The shop's service worker. A bench tablet's page of names, the bench page for when the
+// network is away, and what they are drawn with are there then (switch.js and away.js
+// keep them); nothing else is kept, and nothing is answered from here while the network
+// answers.
 "use strict";
-const NAMES = "/sign-in/switch/";
-const SHELL = "tablet";
+const NAMES = "/sign-in/switch/", AWAY = "/bench/away/";
+const BENCH = /^\/bench\/([^/]+\/\d+\/)?$/;
+const GONE = new Set([502, 503, 504]); // a server before the shop's says so for it
+const WITHIN = 8000;
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+const asked = (request, isPage) => (isPage ? fetch(request, { signal: AbortSignal.timeout(WITHIN) }) : fetch(request));
+
+async function answer(request, kept, isPage) {
+  let found = null, why = null;
+  try {
+    found = await asked(request, isPage);
+    if (!GONE.has(found.status)) return found;
+  } catch (error) {
+    why = error;
+  }
+  const own = await caches.match(kept, { ignoreSearch: isPage, ignoreVary: true });
+  if (own) return own;
+  if (found) return found;
+  throw why;
+}
+
 self.addEventListener("fetch", (event) => {
-  const { request } = event, { pathname } = new URL(request.url);
-  const isNames = request.mode === "navigate" && pathname === NAMES;
-  if (request.method !== "GET" || !(isNames || pathname.startsWith("/static/"))) return;
-  event.respondWith(fetch(request).catch(async (error) => {
-    const kept = await (await caches.open(SHELL)).match(request, { ignoreSearch: isNames, ignoreVary: true });
-    if (!kept) throw error;
-    return kept;
-  }));
+  const { request } = event, { pathname, origin } = new URL(request.url);
+  if (request.method !== "GET" || origin !== location.origin) return;
+  const isNavigation = request.mode === "navigate";
+  if (isNavigation && pathname === NAMES) event.respondWith(answer(request, NAMES, true));
+  else if (isNavigation && BENCH.test(pathname)) event.respondWith(answer(request, AWAY, true));
+  else if (pathname.startsWith("/static/")) event.respondWith(answer(request, request, false));
 });

@@ -8,15 +8,12 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
-from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page
 from pytest_django.live_server_helper import LiveServer
 
-from shop.desk.management.commands.demo import SCENARIO
-from shop.desk.scenario import tell
 from shop.people.models import Shop
 from tests import machine
-from tests.browser import lan
+from tests.browser import kept_story, lan
 from tests.serving import NAME
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -84,7 +81,7 @@ def what_comes_came_by_tls(live_server: OnTheNetwork, settings: Any) -> None:
 @pytest.fixture
 def told_shop(transactional_db: None, suspecting: None, photos_folder: Path) -> Shop:
     """The demo shop, as the demo tells it, with the suspects worked out."""
-    return tell(SCENARIO, now=timezone.now())
+    return kept_story.told_shop()
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.conf import settings
 from django.urls import reverse
@@ -10,7 +11,7 @@ from playwright.sync_api import FilePayload, Page
 
 from diagnostics import services
 from diagnostics.engine.packages import Channel, Outline, Setup
-from diagnostics.models import Board, Meter, Origin, PartTest
+from diagnostics.models import Board, BoardModel, Meter, Origin, PartTest
 from diagnostics.place import Place
 from shop.billing.models import Invoice
 from shop.intake import services as intake
@@ -156,6 +157,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
     at, bench = f"/bench/{on_bench.number}/", place.url()
     return [
         Seen("bench-list", "/bench/"),
+        *evenings(),
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
         Seen("doctor", "/doctor/", act=wait_for_doctor),
@@ -169,6 +171,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         *part_tests_at(place, bench),
         *calculators_at(place),
         *yardsticks_of(place),
+        *circuits_at(place),
         Seen("board-join", f"{at}board/"),
         Seen("proof", f"/bench/{done.number}/proof/"),
         Seen("proof-empty", f"{at}proof/"),
@@ -180,6 +183,14 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("part", f"/tickets/{on_bench.number}/part/"),
         Seen("work-technician", reverse("billing:work", args=[done.number])),
     ]
+
+
+def evenings() -> list[Seen]:
+    """Today's list and yesterday's, which waits to be confirmed."""
+    ines = Person.objects.get(username="ines")
+    yesterday = (timezone.now() - timedelta(days=1)).date().isoformat()
+    told = reverse("desk:evening", args=[ines.pk, yesterday])
+    return [Seen("evening-today", "/evening/"), Seen("evening", told)]
 
 
 def photos_of(ticket: Ticket) -> list[Seen]:
@@ -316,6 +327,52 @@ def calculators_at(place: Place) -> list[Seen]:
             for name, typed in wrong.items()
         ),
     ]
+
+
+def circuits_at(place: Place) -> list[Seen]:
+    """The circuit finder: empty, with each tool, refused, at odds, and on the card."""
+    model, at = place.board.board_model, f"{place.url()}circuits/"
+    if not model.pictures.exists():
+        mark_circuits(model)
+    return [
+        Seen("circuits", at, act=open_all),
+        Seen("circuits-inductor", f"{at}?tool=inductor"),
+        Seen("circuits-landmark", f"{at}?tool=landmark"),
+        Seen("circuits-point", f"{at}?tool=point&rail=main&check=k06&point=k06/main"),
+        Seen("circuits-no-picture", f"{at}?side=bottom"),
+        Seen("circuits-refused", f"{at}?tool=inductor", act=mark_nowhere),
+        Seen("circuits-of-model", f"/bench/lore/{model.pk}/circuits/"),
+        Seen("bench-where", place.url(check="k17")),
+    ]
+
+
+def mark_circuits(model: BoardModel) -> None:
+    """A row by the CPU that is confirmed, a pair at odds, one that is unclear."""
+    ines, sami = (Person.objects.get(username=name) for name in ("ines", "sami"))
+    picture = services.outline_keep(
+        board_model=model, by=ines, side="top", outline="wide"
+    )
+
+    def mark(kind: str, x: float, y: float, look: str = "") -> int:
+        return services.mark_set(
+            picture=picture, by=ines, kind=kind, x=x, y=y, size=2, look=look
+        ).pk
+
+    mark("cpu", 0.4, 0.45)
+    mark("memory", 0.8, 0.4)
+    mark("ground", 0.3, 0.2)
+    core = [mark("inductor", 0.34 + n * 0.05, 0.3, "a") for n in range(3)]
+    pair = [mark("inductor", 0.7, 0.7 + n * 0.08, "b") for n in range(2)]
+    mark("inductor", 0.6, 0.4, "c")
+    say = services.circuit_say
+    say(board_model=model, by=ines, marks=core, circuit="cpu")
+    say(board_model=model, by=ines, marks=pair, circuit="standby")
+    say(board_model=model, by=sami, marks=pair, circuit="memory")
+
+
+def mark_nowhere(page: Page) -> None:
+    page.get_by_role("button", name="Set it there").click()
+    page.locator(".finder-mark .wrong").wait_for()
 
 
 def yardsticks_of(place: Place) -> list[Seen]:

@@ -14,7 +14,7 @@ from shop.people.models import Person
 from shop.photos.models import Photo
 from tests.browser.conftest import PHONE, TABLET, OnTheNetwork, Visit
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 
 # A picture as a microscope's program copies it, or as it is dragged from its window.
 BY_HAND = """async (how) => {

@@ -14,7 +14,7 @@ from tests.browser.conftest import TABLET, Visit
 from tests.browser.pages import Seen, pages_of
 from tests.browser.scanner import scan
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 
 FOREIGN = "ZX 40-7719 LOT 2026-11-26 QTY 100 REV B SUPPLIER ORDER 558 A"
 FIELDS = (

@@ -19,7 +19,7 @@ from tests.browser.conftest import (
     layout_faults_of,
 )
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 LOOKS = [(DESKTOP, "light"), (TABLET, "dark"), (UPRIGHT, "light"), (PHONE, "light")]
 
 

@@ -1,5 +1,6 @@
 """Board lore: what good boards of a model read, since when, and when no longer."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import uuid4
@@ -87,6 +88,27 @@ def test_the_newest_reading_of_a_board_counts_alone(
     first = reference(heron, ines, "205")
     cold(first.board, None, ines, "222")
     assert goods(board) == [222.0]
+
+
+def test_only_a_board_that_was_read_is_looked_at_anew(
+    heron: BoardModel, ines: Person, board: Board, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second = (reference(heron, ines, ohms) for ohms in ("205", "214"))
+    goods(board), goods(first.board)
+    looked: list[int] = []
+    load = lore.facts_of
+
+    def facts_of(boards: Sequence[Board]) -> Any:
+        looked.extend(one.pk for one in boards)
+        return load(boards)
+
+    monkeypatch.setattr(lore, "facts_of", facts_of)
+    cold(first.board, None, ines, "222")
+    assert (goods(first.board), looked) == ([214.0], [])
+    assert (goods(board), looked) == ([214.0, 222.0], [first.board_id])
+    bench.reading_strike(reading=second, by=ines)
+    assert goods(board) == [222.0]
+    assert looked == [first.board_id, second.board_id]
 
 
 def test_a_struck_reading_counts_no_more(

@@ -1,6 +1,7 @@
 """Rows of pages, papers and verdicts, each beside its reference in the same run."""
 
 from collections.abc import Callable, Iterator
+from uuid import uuid4
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
@@ -19,6 +20,7 @@ from tests.measuring.reference import bare_view
 from tests.measuring.rows import Row, row
 
 BARE = "measure/bare/"
+POINT = "k11/sb.33"  # cold ohms of a standby rail: no gate stands before it
 MIDDLEWARE_QUERIES = 3  # session, person, roles: the bare view's requests make them too
 TAGGED = {"pdf_variant": "pdf/ua-1"}  # as shop.pdf asks for it
 
@@ -39,6 +41,7 @@ def all_rows(big: BigShop, rounds: int) -> Iterator[Row]:
     yield page("day list", reverse("desk:day_list"), big, rounds)
     bench = reverse("diagnostics:board", args=[number, big.board.pk])
     yield page("bench page", bench, big, rounds)
+    yield reading_to_verdict(big, rounds)
     few = max(1, rounds // 5)
     yield invoice("invoice PDF", big, few, TAGGED)
     yield invoice("against untagged", big, few, {})
@@ -61,6 +64,37 @@ def page(name: str, url: str, big: BigShop, rounds: int) -> Row:
             lambda: client.get(f"/{BARE}"),
             rounds,
             queries,
+        )
+
+
+def reading_to_verdict(big: BigShop, rounds: int) -> Row:
+    """A reading sent, until its verdict and the columns beside it are there, against
+    a bare view of as many queries and bytes. Ours also writes.
+    """
+    client = Client(SERVER_NAME="127.0.0.1")
+    client.force_login(big.person)
+    args = [big.on_the_bench.number, big.board.pk]
+
+    def take() -> bytes:
+        answer = client.post(
+            reverse("diagnostics:reading_take", args=args),
+            {"point_id": POINT, "typed": "1200", "idempotency_key": uuid4().hex},
+            headers={"HX-Request": "true"},
+        )
+        assert answer.status_code == 200, answer.status_code
+        return answer.content
+
+    take()
+    with CaptureQueriesContext(connection) as seen:
+        size = len(take())
+    bare = bare_view(len(seen) - MIDDLEWARE_QUERIES, size, big.shop.pk)
+    with override_settings(ROOT_URLCONF=Urls(bare)):
+        return row(
+            "reading to verdict",
+            take,
+            lambda: client.get(f"/{BARE}"),
+            rounds,
+            len(seen),
         )
 
 

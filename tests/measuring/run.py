@@ -12,6 +12,7 @@ from django.db import connection
 
 from diagnostics.engine.circuit.cloud import BOARDS
 from tests.measuring.bulk import big_shop
+from tests.measuring.finding import circuits_named
 from tests.measuring.pages import all_rows
 from tests.measuring.policies import policies
 from tests.measuring.reasoning import reasoning
@@ -44,7 +45,11 @@ def measured(size: Size) -> Measured:
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
     built_in = time.monotonic() - start
-    rows = (*all_rows(big, size.rounds), *reasoning(size.rounds, size.virtual))
+    rows = (
+        *all_rows(big, size.rounds),
+        circuits_named(size.rounds),
+        *reasoning(size.rounds, size.virtual),
+    )
     return Measured(size, built_in, rows)
 
 

@@ -1,4 +1,4 @@
-"""What the marking of a chip resistor means. PURE."""
+"""What the markings of chip resistors and inductors mean. PURE."""
 
 from dataclasses import dataclass
 
@@ -73,6 +73,22 @@ def marking(given: Marking) -> MarkedOhms:
     if others:
         said.append(reason("marking_ambiguous"))
     return MarkedOhms(first, next(iter(others), None), tuple(said))
+
+
+def microhenries(text: str) -> float | None:
+    """What the marking of an inductor means; ``None`` where it means nothing.
+
+    R is the decimal mark, three digits end in a power of ten, fewer are as they stand.
+
+    >>> [microhenries(one) for one in ("R22", "2R2", "1R0", "100", "10")]
+    [0.22, 2.2, 1.0, 10.0, 10.0]
+    """
+    mark = text.strip().upper()
+    if mark.isascii() and mark.isdigit() and len(mark) < 3:
+        value: float | None = float(mark)
+    else:
+        value = _letter_mark(mark) or (_digit_mark(mark) if len(mark) == 3 else None)
+    return value or None
 
 
 def _said(code: str, ohms: float) -> Reason:

@@ -3,19 +3,55 @@
 from typing import Any
 
 from django import template
+from django.utils import timezone
 
+from diagnostics.place import Place
 from shop.billing import queries as money
-from shop.desk import arrival
+from shop.billing.day_split import Gap
+from shop.desk import arrival, clock_page, evening, evening_words
 from shop.intake.models import Ticket
+from shop.people.models import Shop
 
 register = template.Library()
 
 
 @register.inclusion_tag("desk/_bench_agreed.html")
 def bench_agreed(ticket: Ticket) -> dict[str, Any]:
-    """Agreed, used and left, always in sight."""
+    """Agreed, used and left, always in sight; the clock's minutes are estimated."""
     is_closed = hasattr(ticket, "handover")
-    return {"ticket": ticket, "agreed": money.agreed(ticket), "is_closed": is_closed}
+    running = [] if is_closed else evening.estimate_of(ticket, timezone.now())
+    lines = money.work_lines(ticket, running=running)
+    return {
+        "ticket": ticket,
+        "agreed": money.agreed(ticket, lines=lines),
+        "is_closed": is_closed,
+        "running": sum(minutes for _kind, minutes in running),
+    }
+
+
+@register.inclusion_tag("desk/_clock.html", takes_context=True)
+def bench_clock(context: template.Context, place: Place) -> dict[str, Any]:
+    """Which ticket the person's clock runs on, beside the board that is shown."""
+    request = context["request"]
+    return {"request": request, "csrf_token": context.get("csrf_token")} | (
+        clock_page.context(request.user, place, timezone.now())
+    )
+
+
+@register.inclusion_tag("desk/_unconfirmed.html")
+def unconfirmed_days(shop: Shop) -> dict[str, Any]:
+    """Whose days nobody confirmed yet."""
+    return {"days": evening.unconfirmed_days(shop, timezone.now())}
+
+
+@register.filter
+def minutes_words(minutes: int) -> str:
+    return evening_words.duration(minutes)
+
+
+@register.filter
+def clock_span(gap: Gap) -> str:
+    return evening_words.span(gap.start, gap.end)
 
 
 @register.inclusion_tag("desk/_bench_line.html")

@@ -1,7 +1,6 @@
 """A picture made anew shows what the one sent showed, and nothing else of it."""
 
 import io
-import json
 
 import pytest
 from PIL import Image, ImageOps
@@ -10,7 +9,7 @@ from shop.photos import aside, limits, remake
 
 pytestmark = pytest.mark.one_database
 
-LIMITS = json.loads(aside.LIMITS)
+LIMITS = aside.LIMITS
 
 
 def made(image: Image.Image, kind: str = "PNG", **options: object) -> Image.Image:

@@ -18,6 +18,7 @@ from shop.people.models import Shop
 FIXTURES = settings.BASE_DIR / "fixtures"
 SCENARIO = FIXTURES / "hollin_lane.toml"
 YEAR = (FIXTURES / "hollin_lane_faults.toml", FIXTURES / "hollin_lane_year.toml")
+PICTURES = FIXTURES / "hollin_lane_pictures.toml"
 # The machine whose ticket is told in full.
 TOLD = "H14-3310-094A"
 ADDRESS = "127.0.0.1:8000"
@@ -42,7 +43,7 @@ class Command(BaseCommand):
         if shop is None:
             self.stdout.write("Loading the demo shop, and working out its boards ...")
             settings.CLOUDS = clouds.HERE
-            shop = tell(SCENARIO, *YEAR, now=timezone.now())
+            shop = tell(SCENARIO, *YEAR, PICTURES, now=timezone.now())
             settings.CLOUDS = clouds.ASIDE
         self.stdout.write(account.of_one_ticket(shop, serial=TOLD))
         if not options["no_serve"]:

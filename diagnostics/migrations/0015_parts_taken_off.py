@@ -8,7 +8,7 @@ from shop.records.append_only import protect
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0010_back_again"),
+        ("diagnostics", "0014_readings_from_tablets"),
         ("intake", "0005_places"),
     ]
 

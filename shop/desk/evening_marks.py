@@ -1,0 +1,96 @@
+"""What people's clocks go by, gathered from the rooms that know it."""
+
+from collections.abc import Collection, Iterator
+from datetime import date, datetime, time, timedelta
+
+from diagnostics import clock_signs, holding
+from diagnostics.clock_signs import Period
+from shop.billing.clock_kinds import Course
+from shop.billing.clocks import Clocks, Mark, What, clocks_of
+from shop.billing.models import QuoteAnswer
+from shop.intake import cover
+from shop.intake.models import Ticket
+from shop.people.hours import DAY
+from shop.people.models import Shop
+from shop.people.opening_hours import hours_of
+from shop.photos.models import Photo
+from shop.records.kinds import Kind
+from shop.records.models import Event, Note
+
+LOOK_BACK = timedelta(days=14)  # for what was in hand as a stretch began
+# The words of a reading or of a proof are told by the reading and the proof.
+NO_WORK = ("reading", "strike", "proof")
+
+
+def day_bounds(shop: Shop, day: date) -> tuple[datetime, datetime]:
+    """The first moments of a day of the shop's and of the next."""
+    first, after = (
+        datetime.combine(one, time(), shop.zone) for one in (day, day + DAY)
+    )
+    return first, after
+
+
+def clocks(
+    shop: Shop, people: Collection[int], since: datetime, until: datetime
+) -> Clocks:
+    """The clocks of these people between two moments, in about ten queries."""
+    period = Period(shop, people, since, until)
+    marks = [*_moves(period), *_signs(period)]
+    found = clocks_of(marks, hours=hours_of(shop), until=until)
+    return Clocks(
+        tuple(stint for stint in found.stints if stint.start >= since),
+        tuple(mark for mark in found.loose if mark.at >= since),
+    )
+
+
+def _moves(period: Period) -> Iterator[Mark]:
+    events = Event.objects.filter(
+        shop_id=period.shop.pk,
+        kind__in=holding.IN_HAND,
+        at__gte=period.since - LOOK_BACK,
+        at__lte=period.until,
+        person_id__in=period.people,
+    )
+    for one in events:
+        yield Mark(
+            at=one.at,
+            what=What.TAKEN if one.kind == Kind.BOARD_TAKEN else What.PUT_DOWN,
+            person=one.person_id or 0,
+            ticket=one.ticket_id or 0,
+            board=one.board_id or 0,
+            id=one.pk,
+            way_for=int(one.ids.get("for", 0)),
+            undoes=int(one.ids.get("undoes", 0)),
+        )
+
+
+def _signs(period: Period) -> Iterator[Mark]:
+    for sign in clock_signs.signs(period):
+        yield Mark(sign.at, What(sign.what), sign.person, sign.ticket, sign.board)
+    photos = Photo.objects.filter(period.on("received_at"), shop=period.shop)
+    for at, by, ticket, board in photos.values_list(
+        "received_at", "by_id", "ticket_id", "board_id"
+    ):
+        yield Mark(at, What.PHOTO, by, ticket or 0, board or 0)
+    notes = Note.objects.filter(period.on("at"), shop_id=period.shop.pk)
+    words = notes.exclude(kind__in=NO_WORK).filter(ticket_id__isnull=False)
+    for moment, writer, number in words.values_list("at", "by_id", "ticket_id"):
+        yield Mark(moment, What.NOTE, writer or 0, number or 0)
+
+
+def courses(ticket_ids: Collection[int]) -> dict[int, Course]:
+    """How each of these tickets went, which says what kind of labour it had."""
+    tickets = Ticket.objects.in_bulk(list(ticket_ids))
+    said = QuoteAnswer.objects.filter(quote__ticket_id__in=ticket_ids, is_yes=True)
+    yes = dict(said.order_by("-at").values_list("quote__ticket_id", "at"))
+    works = clock_signs.works_of(ticket_ids)
+    proofs = clock_signs.proofs_of(ticket_ids)
+    return {
+        pk: Course(
+            yes_at=yes.get(pk),
+            works=tuple(works.get(pk, ())),
+            proofs=tuple(proofs.get(pk, ())),
+            is_covered=ticket.is_warranty and cover.is_covered(ticket),
+        )
+        for pk, ticket in tickets.items()
+    }

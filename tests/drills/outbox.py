@@ -1,0 +1,125 @@
+"""Readings typed at a tablet while the way to the server is rough and the server dies.
+
+A real Chromium with a home of its own takes readings one after the other at one check,
+without waiting for answers. Requests are lost, late, doubled and cut, workers are
+killed while they serve, the page is loaded anew, the browser closed and opened again.
+At the end every reading must be kept exactly once, in the order in which it was typed.
+"""
+
+import os
+import random
+import tempfile
+import time
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+
+from django.db import connection
+from django.urls import reverse
+from playwright.sync_api import sync_playwright
+
+from diagnostics.models import Board, Reading
+from shop.intake.models import Ticket
+from shop.people.models import Person
+from tests.drills import faults
+from tests.drills.at_bench import Tablet
+from tests.drills.place import Result
+from tests.drills.readings import a_board
+from tests.drills.rough_way import LOOPBACK, Way, rough_way
+from tests.drills.scene import person_in, session_of, shop_and_person
+from tests.drills.server import Killer, serving
+
+PATIENCE = 300.0
+LOAD_ANEW = 40
+CLOSE = 150
+
+
+def run(seed: int, rounds: int) -> Result:
+    os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+    shop, _owner = shop_and_person()
+    person = person_in(shop)
+    board = a_board(person)
+    start = time.monotonic()
+    with (
+        tempfile.TemporaryDirectory() as home,
+        serving(workers=2) as server,
+        rough_way(server.port, seed) as way,
+        sync_playwright() as playwright,
+    ):
+        path = f"{page_of(board)}?check=k04"
+        base = f"http://{LOOPBACK}:{way.port}"
+        tablet = Tablet(playwright, Path(home), base, path, cookies_of(person))
+        tablet.open()
+        tablet.wait_until_kept()
+        way.is_rough = True
+        killer = Killer(
+            server,
+            random.Random(seed),
+            max(rounds // 10, 2),
+            way.counts.total,
+        )
+        killer.start()
+        try:
+            counts, lost = at_work(tablet, way, rounds)
+        finally:
+            kills = killer.stop()
+            tablet.close()
+    lost += found_wrong(board, person, rounds)
+    counts |= {"kills": kills, "s": round(time.monotonic() - start)}
+    return Result("outbox", counts | way.counts, tuple(lost))
+
+
+def typed(number: int) -> str:
+    return f"0.{number:05d}"
+
+
+def at_work(tablet: Tablet, way: Way, rounds: int) -> tuple[dict[str, int], list[str]]:
+    most, anew, closed = 0, 0, 0
+    for number in range(1, rounds + 1):
+        if number % CLOSE == 0:
+            tablet.close()
+            tablet.open()
+            closed += 1
+        elif number % LOAD_ANEW == 0:
+            tablet.look()
+            anew += 1
+        tablet.take(typed(number))
+        most = max(most, tablet.waiting()) if number % 5 == 0 else most
+    until = time.monotonic() + PATIENCE
+    while tablet.waiting() and time.monotonic() < until:
+        time.sleep(0.2)
+    lost = [f"{tablet.waiting()} still wait"] if tablet.waiting() else []
+    counts = {
+        "readings": rounds,
+        "most that waited": most,
+        "loaded anew": anew,
+        "closed": closed,
+    }
+    way.is_rough = False
+    return counts, lost + tablet.refused()
+
+
+def found_wrong(board: Board, person: Person, rounds: int) -> Iterator[str]:
+    connection.close()  # what others wrote is read by a line of its own
+    kept = list(Reading.objects.filter(board=board).order_by("id"))
+    wanted = [typed(number) for number in range(1, rounds + 1)]
+    yield from faults.not_exactly_once("reading", wanted, [one.typed for one in kept])
+    moments = [one.taken_at for one in kept]
+    if any(one.by_id != person.pk or not one.is_confirmed for one in kept):
+        yield "a reading is not whose it was"
+    if any(b < a for a, b in pairwise(moments)):
+        yield "moments run backwards"
+
+
+def page_of(board: Board) -> str:
+    ticket = Ticket.objects.get(ticket_boards__board=board)
+    return reverse("diagnostics:board", args=[ticket.number, board.pk])
+
+
+def cookies_of(person: Person) -> list[dict[str, str]]:
+    pairs = session_of(person).cookies.split("; ")
+    named = [pair.partition("=") for pair in pairs]
+    return [
+        {"name": name, "value": value, "domain": LOOPBACK, "path": "/"}
+        for name, _is, value in named
+    ]
