@@ -25,6 +25,7 @@ NAMES = {
     "variants.input_fets": gettext_lazy("Input MOSFETs"),
     "variants.port": gettext_lazy("USB-C port"),
     "variants.graphics": gettext_lazy("Graphics"),
+    "variants.chipset": gettext_lazy("Chipset"),
     "counts.cpu_phases": gettext_lazy("CPU phases"),
     "counts.graphics_phases": gettext_lazy("Graphics phases"),
     "counts.standby_phases": gettext_lazy("Phases of each standby rail"),
@@ -48,6 +49,9 @@ OPTIONS = {
     "extended": gettext_lazy("above 20 V"),
     "card": gettext_lazy("on a card"),
     "on_board": gettext_lazy("on the board"),
+    "none": gettext_lazy("in the CPU alone"),
+    "chip": gettext_lazy("a chip of its own"),
+    "in_cpu": gettext_lazy("in the CPU"),
 }
 # Figures of a rail that a board model may set: where they stand, in which unit.
 FIGURES = {
