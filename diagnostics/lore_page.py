@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from diagnostics import (
+    bridge,
     donors,
     lore_differs,
     lore_faults,
@@ -35,19 +36,21 @@ def context_of(
 ) -> dict[str, Any]:
     """``minutes`` of people by ticket id; ``opened`` is the stage that is unfolded."""
     patches = {model.pk: revisions.patches_of(model)}
-    scene = lore_readings.scene_of(model, patches, now)
+    board = bridge.engine_board(model.family, patches[model.pk])
+    pictures = lore_pictures.of_model(model, board)
+    scene = lore_readings.scene_of(model, board, patches, now, pictures["places"])
     alone = {one.pk: minutes.get(one.pk, 0) for one in seen.alone}
-    faults = lore_faults.faults_of(model, scene.board, patches, alone)
+    faults = lore_faults.faults_of(model, board, patches, alone)
     ended = minutes_of(
         alone[one.pk] for one in seen.alone if lore_tickets.is_fixed(one)
     )
     facts = lore_sentence.facts_of(seen, faults, ended)
-    differs = lore_differs.differences(model, scene.board)
+    differs = lore_differs.differences(model, board)
     return {
         "model": model,
-        "family": sayings.family_text(scene.board.family.name),
+        "family": sayings.family_text(board.family.name),
         "sentence": lore_sentence.sentence(facts, now),
-        "pictures": lore_pictures.of_model(model, scene.board),
+        "pictures": pictures,
         "good_boards": len(scene.boards),
         "stages": lore_readings.stages(scene, opened),
         "faults": faults,

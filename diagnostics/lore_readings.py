@@ -1,6 +1,6 @@
 """What a board model reads: its rails by stage, and at each what good boards read."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from diagnostics import bridge, lore, sayings, words
+from diagnostics import lore, sayings, words
 from diagnostics.band_strip import strip_of
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board as EngineBoard
@@ -27,7 +27,10 @@ EVERY_STAGE = "all"
 
 @dataclass(frozen=True)
 class Scene:
-    """A board model's lore at a moment; ``boards`` by id, ``warranty_days`` now."""
+    """A board model's lore at a moment; ``boards`` by id, ``warranty_days`` now.
+
+    ``places`` says in words where rails were found on the pictures, by rail id.
+    """
 
     board: EngineBoard
     lore: Lore
@@ -35,6 +38,7 @@ class Scene:
     boards: dict[int, Board]
     warranty_days: int
     now: datetime
+    places: Mapping[str, str]
 
     @cached_property
     def by_point(self) -> dict[str, list[Like]]:
@@ -53,17 +57,24 @@ class Scene:
         return band
 
 
-def scene_of(model: BoardModel, patches: Patches, now: datetime) -> Scene:
+def scene_of(
+    model: BoardModel,
+    board: EngineBoard,
+    patches: Patches,
+    now: datetime,
+    places: Mapping[str, str],
+) -> Scene:
     entries = lore.entries_of([model], patches)[model.pk]
     counting = tuple(one for one in entries if one.counts_at(now))
     ids = {one.good.board for one in counting}
     return Scene(
-        board=bridge.engine_board(model.family, patches.get(model.pk, {})),
+        board=board,
         lore=lore.lore_of(counting, now),
         entries=counting,
         boards=Board.objects.in_bulk(ids),
         warranty_days=people.terms_at(model.shop, now).warranty_days,
         now=now,
+        places=places,
     )
 
 
@@ -124,6 +135,7 @@ def rail_row(scene: Scene, rail: Rail, likes: Sequence[Like]) -> Row:
         "id": rail.id,
         "plain": sayings.family_text(rail.name),
         "where": sayings.family_text(rail.where),
+        "place": scene.places.get(rail.id, ""),
         "should": words.span(rail.low, rail.high, "V"),
         "is_commanded": rail.is_commanded,
         "mark": "resting" if likes else "unread",
