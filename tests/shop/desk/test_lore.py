@@ -248,6 +248,25 @@ def test_no_share_under_three_ever(
     assert lore_sentence.FEWEST == 3
 
 
+# --- pictures ---
+
+
+def test_marked_pictures_stand_on_the_page_and_say_where_rails_are(
+    client_of: ClientOf, heron: BoardModel, ines: Person
+) -> None:
+    client = client_of("ines")
+    assert "Where things are" not in words_of(client, heron)
+    picture = bench.outline_keep(board_model=heron, by=ines, side="top", outline="wide")
+    for x in (0.4, 0.5):
+        coil = {"kind": "inductor", "x": x, "y": 0.3, "size": 3, "look": "a"}
+        bench.mark_set(picture=picture, by=ines, **coil)
+    marks = [mark.pk for mark in picture.marks.all()]
+    bench.circuit_say(board_model=heron, by=ines, marks=marks, circuit="cpu")
+    html = words_of(client, heron, stage="cpu")
+    assert "Where things are" in html
+    assert "inductors of group A" in html
+
+
 # --- minutes and money ---
 
 
