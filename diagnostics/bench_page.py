@@ -11,6 +11,7 @@ from diagnostics import (
     board_photos,
     calculator_links,
     cards,
+    donors,
     ladders,
     news,
     next_best,
@@ -176,6 +177,7 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "seeing": seeing.beside(scene),
         "parts": part_page.beside(place, known),
         "calculations": calculator_links.newest(place),
+        "donor": donors.beside(place, known),
         "photos": board_photos.panel(scene.request, place),
         "holder": beside.holder(known, scene.request.user, place),
     }

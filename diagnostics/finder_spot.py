@@ -59,7 +59,7 @@ class Spot:
         """Where one came from: the check in hand, the board, or the lore."""
         if self.place:
             return self.place.url(check=self.state["check"], point=self.state["point"])
-        return reverse("diagnostics:lore", args=[self.board_model.pk])
+        return self.board_model.get_absolute_url()
 
     def engine_board(self) -> EngineBoard:
         if self.place:

@@ -162,9 +162,10 @@ def _of_model(
     model: BoardModel, patches: dict[str, Any], but: int | None
 ) -> tuple[Entry, ...]:
     """Put together from what is kept board by board: only what changed is loaded."""
-    boards = list(_marked(_that_may_count([model])).exclude(pk=but or 0).order_by("id"))
-    keys = {board.pk: _key(board, patches) for board in boards}
-    kept = cache.get_many(keys.values())
+    keyed = boards_by_key(model, patches, but)
+    boards = list(keyed.values())
+    keys = {board.pk: key for key, board in keyed.items()}
+    kept = cache.get_many(keyed)
     missing = [board for board in boards if keys[board.pk] not in kept]
     made = _load(missing, bridge.engine_board(model.family, patches))
     cache.set_many({keys[pk]: made[pk] for pk in made}, KEPT_SECONDS)
@@ -173,6 +174,14 @@ def _of_model(
         for board in boards
         for entry in made.get(board.pk) or kept.get(keys[board.pk], ())
     )
+
+
+def boards_by_key(
+    model: BoardModel, patches: dict[str, Any], but: int | None = None
+) -> dict[str, Board]:
+    """The boards that tell of a model, by a key of all that each rests on."""
+    boards = _marked(_that_may_count([model])).exclude(pk=but or 0).order_by("id")
+    return {_key(board, patches): board for board in boards}
 
 
 def _marked(boards: QuerySet[Board]) -> QuerySet[Board]:

@@ -1,121 +1,65 @@
-"""What the page of a board model's lore shows, as plain values."""
+"""The page of a board model's lore, as far as the bench knows it.
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+Minutes and money are of another room: minutes come in by ticket, money stands on the
+page beside this.
+"""
+
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.utils.text import capfirst
-
-from diagnostics import bridge, lore, revisions, sayings, words
-from diagnostics.band_strip import strip_of
-from diagnostics.engine.bands import Band
-from diagnostics.engine.boards import Board as EngineBoard
-from diagnostics.engine.lore import Like, Lore, usual_range
-from diagnostics.engine.quantities import show
-from diagnostics.forms import FITTED
-from diagnostics.lore_rules import Entry
-from diagnostics.models import Board, BoardModel, Polarity
-from shop.people import queries as people
-
-Row = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Scene:
-    """A board model's lore at a moment; ``boards`` by id, ``warranty_days`` now."""
-
-    board: EngineBoard
-    lore: Lore
-    entries: tuple[Entry, ...]
-    boards: dict[int, Board]
-    warranty_days: int
-    now: datetime
+from diagnostics import (
+    bridge,
+    donors,
+    lore_differs,
+    lore_faults,
+    lore_pictures,
+    lore_readings,
+    lore_sentence,
+    lore_tickets,
+    revisions,
+    sayings,
+)
+from diagnostics.lore_minutes import minutes_of
+from diagnostics.lore_tickets import Seen
+from diagnostics.models import BoardModel, Origin
 
 
-def context_of(model: BoardModel, now: datetime) -> Row:
+def context_of(
+    model: BoardModel,
+    seen: Seen,
+    minutes: Mapping[int, int],
+    now: datetime,
+    *,
+    opened: str = "",
+    is_all: bool = False,
+) -> dict[str, Any]:
+    """``minutes`` of people by ticket id; ``opened`` is the stage that is unfolded."""
     patches = {model.pk: revisions.patches_of(model)}
-    entries = lore.entries_of([model], patches)[model.pk]
-    counting = tuple(one for one in entries if one.counts_at(now))
-    ids = {one.good.board for one in counting}
-    scene = Scene(
-        board=bridge.engine_board(model.family, patches[model.pk]),
-        lore=lore.lore_of(counting, now),
-        entries=counting,
-        boards=Board.objects.in_bulk(ids),
-        warranty_days=people.terms_at(model.shop, now).warranty_days,
-        now=now,
+    board = bridge.engine_board(model.family, patches[model.pk])
+    pictures = lore_pictures.of_model(model, board)
+    scene = lore_readings.scene_of(model, board, patches, now, pictures["places"])
+    alone = {one.pk: minutes.get(one.pk, 0) for one in seen.alone}
+    faults = lore_faults.faults_of(model, board, patches, alone)
+    ended = minutes_of(
+        alone[one.pk] for one in seen.alone if lore_tickets.is_fixed(one)
     )
-    return {"model": model, "boards": len(ids), "stages": stages(scene)}
-
-
-def stages(scene: Scene) -> list[Row]:
-    """The points that were read, stage by stage in the order of the walk."""
-    likes = scene.lore.goods
-    found = []
-    for stage in scene.board.family.stages:
-        order = [
-            point.id for check in scene.board.walk(stage.id) for point in check.points
-        ]
-        here = sorted(
-            (like for like in likes if like.point_id in order),
-            key=lambda like: (order.index(like.point_id), sorted(like.fitted)),
-        )
-        if here:
-            name = sayings.family_text(stage.name)
-            found.append({"name": name, "rows": [row(scene, one) for one in here]})
-    return found
-
-
-def row(scene: Scene, like: Like) -> Row:
-    """One way of reading one point: its band, its picture, each board's reading."""
-    point = scene.board.point(like.point_id)
-    plain = scene.board.yardstick(
-        like.point_id, condition=like.condition, fitted=like.fitted
-    )
-    band = scene.lore.band(plain, like, point.unit)
-    assert band is not None  # made of readings that are there
-    goods = [good.value for good in scene.lore.goods[like]]
-    yardstick = scene.lore.over(plain, like, point.unit)
+    facts = lore_sentence.facts_of(seen, faults, ended)
+    differs = lore_differs.differences(model, board)
     return {
-        "title": capfirst(sayings.point_title(scene.board, point)),
-        "check": point.check,
-        "where": sayings.family_text(point.label) if point.rail else "",
-        "taken": taken(scene, like),
-        "boards": band.boards,
-        "decides": band.decides,
-        "next": words.span(*usual_range(band), point.unit),
-        "middle": show(band.middle, point.unit),
-        "tolerance": sayings.tolerance(band),
-        "spread_is_nought": band.spread_is_nought,
-        "strip": strip_of(yardstick, goods=goods),
-        "readings": [reading(scene, one, band) for one in of_like(scene, like)],
+        "model": model,
+        "family": sayings.family_text(board.family.name),
+        "sentence": lore_sentence.sentence(facts, now),
+        "pictures": pictures,
+        "good_boards": len(scene.boards),
+        "stages": lore_readings.stages(scene, opened),
+        "faults": faults,
+        "causes": sum(fault.times for fault in faults),
+        "mixed": len(seen.mixed),
+        "donors": donors.donors_of(
+            donors.rows(model.shop).filter(board_model=model, origin=Origin.DONOR)
+        ),
+        "differs": [one for one in differs if one.is_standing],
+        "was_different": [one for one in differs if not one.is_standing],
+        "tickets": lore_tickets.rows_of(seen, minutes, is_all=is_all),
     }
-
-
-def of_like(scene: Scene, like: Like) -> Iterable[Entry]:
-    """The newest counting reading of each board."""
-    newest = {one.good.board: one for one in scene.entries if one.like == like}
-    return newest.values()
-
-
-def reading(scene: Scene, one: Entry, band: Band) -> Row:
-    board = scene.boards[one.good.board]
-    return {
-        "value": show(one.good.value, one.unit),
-        "board": board.serial or board.marking or str(board.pk),
-        "origin": board.get_origin_display(),
-        "is_provisional": one.is_provisional(scene.now, scene.warranty_days),
-        "is_odd": any(odd.board == one.good.board for odd in band.odd),
-        "since": one.since,
-    }
-
-
-def taken(scene: Scene, like: Like) -> str:
-    """How all of them were read: meter, condition, probes, what was in the board."""
-    mode = scene.board.check(scene.board.point(like.point_id).check).mode
-    told = [str(sayings.MODES[mode]), str(sayings.CONDITIONS[like.condition])]
-    if mode == "D":
-        told.append(str(Polarity(like.polarity).label))
-    told += [str(label) for code, label in FITTED if code in like.fitted]
-    return ", ".join(told)

@@ -1,11 +1,15 @@
-"""Pages of the board lore: traffic only."""
+"""Pages of the board lore that the bench makes alone: traffic only."""
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+)
 
-from diagnostics import lore_page, services
+from diagnostics import bridge, lore_differs, lore_list, revisions, services
+from diagnostics.doing import done
 from diagnostics.place import Place, at_board
 from shop.people.access import OWNER, TECHNICIAN, AtWork, roles
 from shop.records.idempotency import once
@@ -13,11 +17,42 @@ from shop.records.idempotency import once
 
 @roles(TECHNICIAN, OWNER)
 @require_GET
-def lore(request: AtWork, board_model_id: int) -> HttpResponse:
-    """All that the good boards of a model read."""
+def lores(request: AtWork) -> HttpResponse:
+    """All board models; an exact number leads to its page at once."""
+    asked = request.GET.get("q", "").strip()[:80]
+    exact = request.shop.board_models.filter(number__iexact=asked).first()
+    if exact is not None:
+        return redirect(exact)
+    context = {"asked": asked, **lore_list.models_of(request.shop, asked)}
+    return render(request, "diagnostics/lore_list.html", context)
+
+
+@roles(TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+def differs(request: AtWork, board_model_id: int) -> HttpResponse:
+    """What a board model changes over its family, and changing one thing more."""
     model = get_object_or_404(request.shop.board_models, pk=board_model_id)
-    context = lore_page.context_of(model, timezone.now())
-    return render(request, "diagnostics/lore.html", context)
+    board = bridge.engine_board(model.family, revisions.patches_of(model))
+    form = lore_differs.DiffersForm(request.POST or None, board=board)
+    if (
+        form.is_bound
+        and form.is_valid()
+        and done(
+            form,
+            lambda: services.board_model_patch(
+                board_model=model, by=request.user, **form.cleaned_data
+            ),
+        )
+    ):
+        return redirect("diagnostics:differs", model.pk)
+    context = {
+        "model": model,
+        "form": form,
+        "differences": lore_differs.differences(model, board),
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "diagnostics/lore_differs.html", context, status=status)
 
 
 @roles(TECHNICIAN)
@@ -26,4 +61,4 @@ def lore(request: AtWork, board_model_id: int) -> HttpResponse:
 @once
 def lore_keep(request: AtWork, place: Place) -> HttpResponse:
     services.lore_keep(board=place.board, ticket=place.ticket, by=request.user)
-    return redirect("diagnostics:lore", place.board.board_model_id)
+    return redirect(place.board.board_model)

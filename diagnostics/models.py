@@ -9,11 +9,13 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
 from diagnostics.bench_models import ConditionSet, PassedBy
+from diagnostics.donors_models import TakenOff
 from diagnostics.finder_models import (
     BoardMark,
     BoardOutline,
@@ -58,6 +60,7 @@ __all__ = [
     "ReadingSource",
     "Sighting",
     "SuspectWord",
+    "TakenOff",
     "TicketBoard",
 ]
 
@@ -80,6 +83,10 @@ class BoardModel(models.Model):
 
     def __str__(self) -> str:
         return self.number
+
+    def get_absolute_url(self) -> str:
+        """All that the shop knows of it: its board lore."""
+        return reverse("desk:lore", args=[self.pk])
 
 
 class BoardModelRevision(models.Model):

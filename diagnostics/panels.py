@@ -13,14 +13,15 @@ from shop.people.models import Person, Role
 
 def panel(ticket: Ticket, user: Person) -> SafeString:
     """The twin ladders of a ticket's boards, its findings, the way to the bench."""
-    is_technician = user.memberships.filter(
-        shop_id=ticket.shop_id, role=Role.TECHNICIAN
-    ).exists()
+    held = set(
+        user.memberships.filter(shop_id=ticket.shop_id).values_list("role", flat=True)
+    )
     boards = [queries.known_of(board) for board in queries.boards_of(ticket)]
     context = {
         "ticket": ticket,
         "boards": [of_board(known, ticket) for known in boards],
-        "is_technician": is_technician,
+        "is_technician": Role.TECHNICIAN in held,
+        "may_see_lore": bool(held & {Role.TECHNICIAN, Role.OWNER}),
     }
     return render_to_string("diagnostics/_panel.html", context)
 

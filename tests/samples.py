@@ -15,7 +15,7 @@ from PIL import Image
 from diagnostics import finder_files
 from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
-from diagnostics.models import Board, BoardMark, BoardPicture
+from diagnostics.models import Board, BoardMark, BoardPicture, Origin
 from shop.billing import services as billing
 from shop.billing.totals import Line
 from shop.desk import services as desk
@@ -51,6 +51,10 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     bench.sighting_keep(
         board=board, ticket=ticket, by=ines, kind="burnt", part_id="p.cmain"
     )
+    donor = bench.reference_board_keep(
+        board_model=board.board_model, by=ines, origin=Origin.DONOR, serial="D-1"
+    )
+    bench.part_take_off(board=donor, by=ines, part_id="p.dual", place="PU3")
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
     bench.machine_run_start(ticket=ticket, by=ines, kind="soak")
     photo_of(ticket, ines)
@@ -201,6 +205,7 @@ def values_of(ticket: Ticket) -> Values:
         "reading_id": board.readings.get().pk,
         "sighting_id": board.sightings.get().pk,
         "board_model_id": board.board_model_id,
+        "donor_id": ticket.shop.boards.get(origin=Origin.DONOR).pk,
         "picture_id": board.board_model.pictures.get().pk,
         "mark_id": board.board_model.pictures.get().marks.get().pk,
         "meter_id": ticket.shop.meters.get().pk,

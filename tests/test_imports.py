@@ -79,6 +79,8 @@ PURE = (
     "shop/billing/totals.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",
+    "shop/office/margin.py",
+    "diagnostics/lore_minutes.py",
     "shop/billing/clocks.py",
     "shop/billing/clock_kinds.py",
     "shop/billing/day_split.py",

@@ -13,6 +13,7 @@ from diagnostics.services.boards import (
 )
 from diagnostics.services.calculations import calculation_keep
 from diagnostics.services.data import data_safe_record
+from diagnostics.services.donors import part_take_off
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.machine import machine_run_end, machine_run_start
 from diagnostics.services.meters import meter_keep
@@ -69,6 +70,7 @@ __all__ = [
     "outline_keep",
     "part_step_take",
     "part_step_take_back",
+    "part_take_off",
     "part_test_start",
     "picture_keep",
     "point_not_fitted",

@@ -164,6 +164,9 @@ class PartForm(InCurrency):
     )
     cost = MoneyField(label=_("Cost of one"), required=False)
     is_salvaged = forms.BooleanField(label=_("Salvaged part"), required=False)
+    part_id = forms.RegexField(
+        regex=r"^[a-z0-9_.]{1,40}$", required=False, widget=forms.HiddenInput
+    )
     price = MoneyField(
         label=_("Price of one"),
         required=False,

@@ -1,5 +1,7 @@
 """Pages and acts about money: traffic only."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.forms import BaseFormSet
 from django.http import HttpResponse
@@ -176,7 +178,9 @@ def time_reverse(request: AtWork, ticket: Ticket, entry_id: int) -> HttpResponse
 @once
 def part_use(request: AtWork, ticket: Ticket) -> HttpResponse:
     items = queries.stock_of(request.shop)
-    form = PartForm(typed(request), items=items, currency=ticket.currency)
+    form = PartForm(
+        typed(request), items=items, currency=ticket.currency, initial=salvaged(request)
+    )
     return act_page(
         request,
         ticket,
@@ -185,6 +189,18 @@ def part_use(request: AtWork, ticket: Ticket) -> HttpResponse:
         lambda: services.part_use(ticket=ticket, by=request.user, **form.part()),
         button=gettext_lazy("Part used"),
     )
+
+
+def salvaged(request: AtWork) -> dict[str, Any]:
+    """What a donor's list says of the part, where one was followed to here."""
+    asked = request.GET
+    if not asked.get("is_salvaged"):
+        return {}
+    return {
+        "name": asked.get("name", "")[:120],
+        "part_id": asked.get("part_id", "")[:40],
+        "is_salvaged": True,
+    }
 
 
 @roles(TECHNICIAN, OWNER)

@@ -50,6 +50,16 @@ def _reference(telling: Telling, step: Step, by: Person) -> None:
     )
 
 
+def _take_off(telling: Telling, step: Step, by: Person) -> None:
+    bench.part_take_off(
+        board=telling.on_bench,
+        by=by,
+        part_id=step["part"],
+        place=step.get("place", ""),
+        at=telling.at(step),
+    )
+
+
 def _join(telling: Telling, step: Step, by: Person) -> None:
     model = telling.shop.board_models.get(number=step["board_model"])
     telling.board = bench.board_join(
@@ -173,6 +183,7 @@ def _run(telling: Telling, step: Step, by: Person) -> None:
 
 ACTS: Acts = {
     "reference": _reference,
+    "take off": _take_off,
     "join": _join,
     "not fitted": _not_fitted,
     "read": _read,

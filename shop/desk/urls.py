@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.desk import evening_views, leaving, views
+from shop.desk import evening_views, leaving, lore, views
 
 app_name = "desk"
 urlpatterns = [
@@ -16,6 +16,7 @@ urlpatterns = [
         name="clock_undo",
     ),
     path("find/", views.find, name="find"),
+    path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),

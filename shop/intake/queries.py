@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404
 from shop.intake import numbers, phones
 from shop.intake.facts import TELLING_KINDS, Happened
 from shop.intake.models import Customer, Ticket
-from shop.intake.story import Story, story_of
+from shop.intake.story import Story, stories_of, story_of
 from shop.intake.things import Kept, places_by_ticket, things_of
 from shop.intake.turn import Turn, whose_turn
 from shop.people.models import Shop
@@ -28,6 +28,7 @@ __all__ = [
     "find",
     "is_mistyped",
     "places_by_ticket",
+    "stories_of",
     "story_of",
     "things_of",
     "ticket_get",

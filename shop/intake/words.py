@@ -406,6 +406,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.SIGHTING_STRUCK: gettext_lazy("A sighting struck through"),
     Kind.INTERVENTION_DONE: _said_with(gettext_lazy("Done to it"), "kind", "part"),
     Kind.FINDING_CONFIRMED: _said_with(gettext_lazy("Finding"), "part", "mode"),
+    Kind.PART_SALVAGED: _said_with(gettext_lazy("Taken off a donor board"), "part"),
     Kind.LORE_KEPT: gettext_lazy("Good readings kept for this model"),
     Kind.MACHINE_STARTED: _said_with(gettext_lazy("Machine started"), "kind"),
     Kind.MACHINE_ENDED: _said_machine_ended,

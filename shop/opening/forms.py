@@ -227,6 +227,9 @@ def initial_of_shop(shop: Shop) -> dict[str, Any]:
 def initial_of_terms(terms: Terms, currency: str) -> dict[str, Any]:
     return {
         "hourly_rate": Money.from_minor(terms.hourly_rate_minor, currency),
+        "cost_rate": None
+        if terms.cost_rate_minor is None
+        else Money.from_minor(terms.cost_rate_minor, currency),
         "diagnosis_fee": Money.from_minor(terms.diagnosis_fee_minor, currency),
         "diagnosis_minutes": terms.diagnosis_minutes,
         "fee_rule": terms.fee_rule,

@@ -16,13 +16,16 @@ PLACES = (
     ("office", _("Office"), "office:review", frozenset({Role.OWNER})),
 )
 ROOM_PLACES = {"diagnostics": "bench", "office": "office", "opening": "office"}
+# Pages of several rooms that stand at another place than the counter.
+PAGE_PLACES = {"desk:lore": "bench"}
 
 
 def surroundings(request: HttpRequest) -> dict[str, Any]:
     roles: frozenset[Role] = getattr(request, "held_roles", frozenset())
     station: Station | None = getattr(request, "station", None)
     room = getattr(request.resolver_match, "namespace", "")
-    here = ROOM_PLACES.get(room, "counter")
+    page = getattr(request.resolver_match, "view_name", "")
+    here = PAGE_PLACES.get(page) or ROOM_PLACES.get(room, "counter")
     places = [
         {"key": key, "label": label, "url": reverse(url), "is_here": key == here}
         for key, label, url, entitled in PLACES

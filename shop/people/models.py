@@ -177,6 +177,8 @@ class Terms(models.Model):
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="terms")
     valid_from = models.DateTimeField(default=timezone.now)
     hourly_rate_minor = models.BigIntegerField()
+    # What an hour of work costs the shop itself; empty until its owner says so.
+    cost_rate_minor = models.BigIntegerField(null=True, blank=True)
     increment_minutes = models.PositiveIntegerField(default=15)
     diagnosis_fee_minor = models.BigIntegerField()
     diagnosis_minutes = models.PositiveIntegerField(default=45)

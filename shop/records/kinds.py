@@ -65,6 +65,7 @@ class Kind(StrEnum):
     SIGHTING_STRUCK = "sighting_struck"
     INTERVENTION_DONE = "intervention_done"
     FINDING_CONFIRMED = "finding_confirmed"
+    PART_SALVAGED = "part_salvaged"
     LORE_KEPT = "lore_kept"
     PROOF_GIVEN = "proof_given"
     MACHINE_STARTED = "machine_started"

@@ -11,7 +11,7 @@ from playwright.sync_api import FilePayload, Page
 
 from diagnostics import services
 from diagnostics.engine.packages import Channel, Outline, Setup
-from diagnostics.models import Board, BoardModel, Meter, PartTest
+from diagnostics.models import Board, BoardModel, Meter, Origin, PartTest
 from diagnostics.place import Place
 from shop.billing.models import Invoice
 from shop.intake import services as intake
@@ -394,6 +394,8 @@ def yardsticks_of(place: Place) -> list[Seen]:
     """Meters, the shop's own boards, and what good boards of a model read."""
     meter = Meter.objects.earliest("id")
     good = Board.objects.exclude(serial="").filter(ticket_boards=None).earliest("id")
+    donor = Board.objects.filter(origin=Origin.DONOR).earliest("id")
+    lore = donor.board_model.get_absolute_url()
     return [
         Seen("meters", "/bench/meters/"),
         Seen("meter-new", "/bench/meters/new/"),
@@ -402,7 +404,16 @@ def yardsticks_of(place: Place) -> list[Seen]:
         Seen("references", "/bench/reference/"),
         Seen("references-refused", "/bench/reference/", act=keep_nothing),
         Seen("reference-bench", Place(None, good).url(), act=open_all),
-        Seen("lore", f"/bench/lore/{good.board_model_id}/"),
+        Seen("donor-bench", Place(None, donor).url(), act=open_all),
+        Seen("lore", lore, act=open_all),
+        Seen("lore-stage", f"{lore}?stage=standby", act=open_all),
+        Seen("lore-differs", f"{lore}differs/"),
+        Seen("lore-differs-refused", f"{lore}differs/", act=keep_nothing),
+        Seen("lores", "/bench/lore/"),
+        Seen("donors", "/bench/donors/"),
+        Seen("donors-asked", "/bench/donors/?q=controller"),
+        Seen("taken-off", f"/bench/donors/{donor.pk}/"),
+        Seen("taken-off-refused", f"/bench/donors/{donor.pk}/", act=keep_nothing),
         Seen("lore-little", f"/bench/lore/{place.board.board_model_id}/"),
     ]
 
@@ -446,6 +457,7 @@ def office_pages() -> list[Seen]:
     number = Invoice.objects.latest("id").number
     return [
         Seen("office", "/office/"),
+        Seen("lore-owner", Board.objects.earliest("id").board_model.get_absolute_url()),
         Seen("sign-in-again", "/sign-in/again/"),
         *people_pages(),
         Seen("photo-keeping", "/photos/keeping/"),

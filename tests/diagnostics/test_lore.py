@@ -308,7 +308,12 @@ def test_the_lore_page_lists_every_board_and_flags_the_odd_one(
 ) -> None:
     for ohms in ("400", "410", "405", "415", "900"):
         reference(heron, ines, ohms)
-    html = at_bench.get(reverse("diagnostics:lore", args=[heron.pk])).content.decode()
+    folded = at_bench.get(heron.get_absolute_url()).content.decode()
+    assert "5 good boards read" in folded
+    assert "1 odd" in folded
+    assert "900" not in folded
+    standby = heron.get_absolute_url() + "?stage=standby"
+    html = at_bench.get(standby).content.decode()
     assert "5 boards" in html
     assert html.count("<b>odd</b>") == 1
     assert "900\N{NO-BREAK SPACE}Ω <b>odd</b>" in html
@@ -317,8 +322,9 @@ def test_the_lore_page_lists_every_board_and_flags_the_odd_one(
 def test_a_model_without_good_boards_says_how_to_get_them(
     at_bench: Client, heron: BoardModel
 ) -> None:
-    html = at_bench.get(reverse("diagnostics:lore", args=[heron.pk])).content.decode()
-    assert "No good board of this model has been read yet" in html
+    html = at_bench.get(heron.get_absolute_url()).content.decode()
+    assert "no good board read yet" in html
+    assert reverse("diagnostics:references") in html
 
 
 def test_the_fitted_set_of_the_last_reading_is_ticked_for_the_next(
