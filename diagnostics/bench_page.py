@@ -31,6 +31,7 @@ from diagnostics.place import Place
 from diagnostics.walk import Walk, walk_of
 from shop.intake.forms import DataSafeForm
 from shop.people.access import AtWork
+from shop.records.idempotency import forget_key
 
 
 def show(
@@ -74,6 +75,7 @@ def after(
     page_url = place.url(reading=reading.pk, way=way, back=back)
     if not is_fragment(request):
         return redirect(page_url)
+    forget_key(request)
     scene = scene_of(request, place, {})
     state = {"reading": str(reading.pk), "way": way, "back": back}
     response = answer(scene, lit_in(walk_of(scene.known), state))
