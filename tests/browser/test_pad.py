@@ -218,3 +218,138 @@ def test_twenty_readings_by_the_walk_cost_their_digits_and_one_tap_each(
     assert Reading.objects.filter(board=fresh).count() == 20
     assert taps == floor
     assert moved < 0.01
+
+
+# --- keyboard, foot switch, meter, scanner ---
+
+
+def at_focus(page: Page) -> str:
+    return str(page.evaluate("document.activeElement.id"))
+
+
+def test_digits_land_in_the_next_pad_and_a_foot_switch_takes_them(
+    visit: Visit, board: Board
+) -> None:
+    page = visit("ines", size=TABLET)
+    page.goto(board_url(board, check="k03", point="k03/main"))
+    page.evaluate(COUNT)
+    field = page.locator("#id_typed")
+    page.keyboard.type("0.01", delay=60)
+    page.keyboard.press("Enter")
+    page.wait_for_function("window.taken === 1")
+    assert at_focus(page) == "verdict"
+    page.keyboard.press("Enter")  # a foot switch that bounces
+    for key in "0.02":
+        page.locator(f'.pad [data-key="{key}"]').click()
+    assert at_focus(page) == "verdict"
+    page.keyboard.press("PageDown")
+    page.wait_for_function("window.taken === 2")
+    page.keyboard.type("0.03", delay=60)
+    assert field.input_value() == "0.03"
+    page.evaluate(
+        "document.activeElement.dispatchEvent(new KeyboardEvent('keydown',"
+        " {key: 'F13', bubbles: true, cancelable: true}))"
+    )
+    page.wait_for_function("window.taken === 3")
+    page.locator("#verdict").focus()
+    if page.locator("#card [data-pad]").count():
+        scan(page, "4006381333931")
+        expect(page.locator("#scan-bar [role=status]")).to_contain_text("4006381333931")
+        assert field.input_value() == ""
+        page.locator("#verdict").focus()
+        scan(page, "0.412")
+        page.wait_for_function("window.taken === 4")
+
+
+def test_courses_ticks_and_answers_by_hand(
+    visit: Visit, board: Board, picture: Picture
+) -> None:
+    page = visit("ines", size=TABLET)
+    page.goto(board_url(board, check="k24", point="k24/supply", told="1"))
+    page.get_by_text("hunting", exact=True).click()
+    page.locator('.pad [data-key="0"]').click()
+    page.get_by_label("Highest").click()
+    for key in ".4":
+        page.locator(f'.pad [data-key="{key}"]').click()
+    picture(page, "bench-pattern")
+    page.locator(".pad .take").click()
+    page.locator("#verdict").wait_for()
+    expect(page.locator("#verdict")).to_contain_text("hunting, 0 to 400")
+    page.goto(board_url(board, check="k60", told="1"))
+    page.locator(".tick-row", has_text="Sound").get_by_text("fails").click()
+    expect(page.locator(".take")).to_have_text("All ok except sound")
+    page.locator(".take").click()
+    page.locator("#verdict").wait_for()
+    expect(page.locator(".verdict")).to_contain_text("sound: fails")
+    page.goto(board_url(board, check="k01", point="k01/top"))
+    page.get_by_role("button", name="Clean").click()
+    page.locator("#verdict").wait_for()
+    page.goto("about:blank")
+    kept = Reading.objects.filter(board=board).order_by("-pk")
+    assert [one.category for one in kept[:8]].count("works") == 5
+    assert kept[7].pattern == {"kind": "hunting", "low": 0.0, "high": 0.4}
+
+
+# --- looks ---
+
+LOOKS = {
+    "tablet": (TABLET, False),
+    "tablet-dark": (TABLET, True),
+    "upright": (UPRIGHT, False),
+    "phone-dark": (PHONE, True),
+}
+UNCOVERED = """() => {
+  const at = document.activeElement, box = at.getBoundingClientRect();
+  if (!at.closest(".card") || !box.width || at.matches("input[type=radio]")) return "";
+  const hit = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+  return hit && (at.contains(hit) || hit.contains(at)) ? "" : at.outerHTML.slice(0, 90);
+}"""
+
+
+def test_the_entry_stays_in_sight_and_covers_no_focus(
+    visit: Visit, board: Board, picture: Picture
+) -> None:
+    wrong = list[str]()
+    for name, (size, dark) in LOOKS.items():
+        page = visit("ines", size=size, dark=dark)
+        for where in ({"check": "k03", "point": "k03/main"}, {"check": "k24"}):
+            page.goto(board_url(board, told="1", **where))
+            faults = layout_faults_of(page) + faults_of(page)
+            wrong += [f"{name} {where}: {fault}" for fault in faults]
+        page.goto(board_url(board, check="k03", point="k03/main"))
+        page.keyboard.type("5.1")
+        page.keyboard.press("Enter")
+        page.locator("#verdict").wait_for()
+        picture(page, f"bench-going-on-{name}")
+        faults = layout_faults_of(page) + faults_of(page)
+        wrong += [f"{name} verdict: {fault}" for fault in faults]
+        assert in_sight(page, ".take"), name
+        assert in_sight(page, ".bench-agreed"), name
+        for _press in range(14):
+            page.keyboard.press("Tab")
+            if covered := page.evaluate(UNCOVERED):
+                wrong.append(f"{name} covered: {covered}")
+        page.goto("about:blank")
+    assert not wrong, "\n".join(wrong)
+
+
+def in_sight(page: Page, what: str) -> bool:
+    box = page.locator(what).first.bounding_box()
+    height = (page.viewport_size or {"height": 0})["height"]
+    return box is not None and box["y"] >= 0 and box["y"] + box["height"] <= height
+
+
+def test_very_large_letters_get_the_narrow_page_with_its_entry_in_sight(
+    visit: Visit, board: Board, picture: Picture
+) -> None:
+    for size in (TABLET, {"width": 320, "height": 640}):
+        page = visit("ines", size=size)
+        if size is TABLET:
+            session = page.context.new_cdp_session(page)
+            session.send("Page.setFontSizes", {"fontSizes": {"standard": 32}})
+        page.goto(board_url(board, check="k03", point="k03/main"))
+        wide = "document.documentElement.scrollWidth - innerWidth"
+        assert page.evaluate(wide) <= 0
+        picture(page, f"bench-large-{size['width']}")
+        assert in_sight(page, ".reading-field")
+        page.goto("about:blank")
