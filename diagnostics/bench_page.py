@@ -69,16 +69,19 @@ def after(
     """A reading was kept: its verdict, in the same place, and the next in hand.
 
     Whoever took what was ``offered`` gets the next best check, whoever walks the next
-    of the walk.
+    of the walk, even where both were the same.
     """
-    back, way = state_of(request)["back"], BEST if offered == reading.point_id else WALK
+    state = state_of(request)
+    back, way = state["back"], state["way"]
+    if way not in {WALK, BEST}:
+        way = BEST if offered == reading.point_id else WALK
     page_url = place.url(reading=reading.pk, way=way, back=back)
     if not is_fragment(request):
         return redirect(page_url)
     forget_key(request)
     scene = scene_of(request, place, {})
-    state = {"reading": str(reading.pk), "way": way, "back": back}
-    response = answer(scene, lit_in(walk_of(scene.known), state))
+    shown = {"reading": str(reading.pk), "way": way, "back": back}
+    response = answer(scene, lit_in(walk_of(scene.known), shown))
     response["HX-Push-Url"] = page_url
     return response
 

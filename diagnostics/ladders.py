@@ -151,7 +151,7 @@ def bench(
                 ],
             }
             for stage in known.board.family.stages
-        ]
+        ],
     }
 
 

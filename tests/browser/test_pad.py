@@ -165,7 +165,15 @@ COUNT = """() => { window.moved = 0;
   }).observe({type: "layout-shift", buffered: false}); }"""
 
 # A good board of this family: by check, else by unit.
-GOOD = {"k03": "0.01", "k04": "0.2", "k05": "48k", "k06": "62k"}
+GOOD = {
+    "k03": "0.01",
+    "k04": "0.2",
+    "k05": "48k",
+    "k06": "62k",
+    "k22": "0.3",
+    "k16": "2.9",
+    "k17": "4.0",
+}
 USUALLY = {"V": "3.3", "ohm": "410", "A": "20m", "K": "2", "%": "80", "Hz": "400k"}
 
 
