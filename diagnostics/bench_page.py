@@ -35,6 +35,7 @@ from diagnostics.place import Place
 from diagnostics.walk import Step, Walk, walk_of
 from shop.intake.forms import DataSafeForm
 from shop.people.access import AtWork
+from shop.records.idempotency import forget_key
 
 
 def show(
@@ -86,6 +87,7 @@ def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
     page_url = place.url(**state)
     if not is_fragment(request):
         return redirect(page_url)
+    forget_key(request)
     scene = scene_of(request, place, {})
     response = answer(scene, lit_in(walk_of(scene.known), state))
     response["HX-Push-Url"] = page_url

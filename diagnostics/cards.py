@@ -30,7 +30,7 @@ def check(known: Known, step: Step, place: Place) -> Card:
     like = known.like_next(check, point)
     yardstick = known.yardstick(like, point.unit)
     return {
-        "title": sayings.point_title(known.board, point),
+        "title": title(known, check, point),
         "name": sayings.family_text(check.name),
         "ids": point.rail or "",
         "check_id": check.id,
@@ -51,6 +51,13 @@ def check(known: Known, step: Step, place: Place) -> Card:
         "is_powered": check.is_powered or check.condition == "J",
         "url": place.url(check=check.id, point=point.id),
     }
+
+
+def title(known: Known, check: Check, point: Point) -> str:
+    """The point in hand; of a check that is ticked as one, its own name."""
+    if check.form == "ticks":
+        return sayings.family_text(check.name)
+    return sayings.point_title(known.board, point)
 
 
 def beside(known: Known, like: Like, unit: str) -> Card | None:
@@ -103,6 +110,8 @@ def sentence(text: str) -> str:
 
 def probes(known: Known, check: Check, point: Point) -> list[tuple[object, str]]:
     """Where red and black go; where to look for checks that have no probes."""
+    if check.form == "ticks":
+        return []
     where = place_of(known, point)
     if check.mode not in PROBED:
         return [(sayings.WHERE, where)]

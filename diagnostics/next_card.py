@@ -17,13 +17,11 @@ Card = dict[str, Any]
 def under_verdict(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
     """What stands under a verdict: back to a point, the walk, the best, why to stop."""
     best = next_best.best(walk, scene.said)
-    if lit.is_back and lit.next:
-        return {"kind": "back", "check": check_card(scene, walk, lit.next)}
-    if scene.is_walking and lit.next is not None:
+    if lit.next is not None and leads_back_or_on(scene, lit):
         return {
-            "kind": "walk",
+            "kind": "back" if lit.is_back else "walk",
             "check": check_card(scene, walk, lit.next),
-            "best": short_best(scene, best, lit.next),
+            "best": None if lit.is_back else short_best(scene, best, lit.next),
         }
     if best is not None:
         return {
@@ -47,8 +45,11 @@ def short_best(scene: Scene, best: Best | None, following: Step) -> Card | None:
 
 
 def leads_back_or_on(scene: Scene, lit: Lit) -> bool:
-    """Back to the point it was read for, or on in the walk that is followed."""
-    return lit.next is not None and (lit.is_back or scene.is_walking)
+    """Back to the point it was read for, to the check's other points, or on in the
+    walk that is followed."""
+    if lit.next is None or lit.judged is None:
+        return False
+    return lit.is_back or scene.is_walking or lit.next.check is lit.judged.check
 
 
 def in_hand(scene: Scene, walk: Walk, lit: Lit) -> Step | None:

@@ -69,6 +69,13 @@ def _answer(
     return response
 
 
+def forget_key(request: HttpRequest) -> None:
+    """The act is done and its answer is the next page: the forms there are new ones."""
+    posted = request.POST.copy()
+    posted.pop(FIELD, None)
+    request.POST = posted  # type: ignore[assignment]  # only its mutability differs
+
+
 def request_hash(request: HttpRequest) -> str:
     """A hash of what is asked: the path and every posted field."""
     digest = hashlib.sha256(request.path.encode())

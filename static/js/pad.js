@@ -22,7 +22,7 @@
 
   /* {number, power, outcome}: digits as typed and a power of ten; null: ask the server. */
   function understood(text, unit, least, most) {
-    const typed = text.trim().replace(/[\u2212\u2013]/g, "-").replace(/[µμ]/g, "u")
+    const typed = text.replace(/^[ \t]+|[ \t]+$/g, "").replace(/[\u2212\u2013]/g, "-").replace(/[µμ]/g, "u")
       .replace(/\u2126/g, "Ω");
     if (/^ol$/i.test(typed)) return {outcome: "ol"};
     const found = parts(typed, unit);
@@ -242,9 +242,12 @@
     pad.closest("form").requestSubmit(pad.querySelector(".take"));
   }
 
-  /* htmx moves the focus without scrolling: a verdict must be in sight. */
+  /* The focus stays in the page, and a verdict that has it is in sight: htmx doesn't scroll. */
   document.addEventListener("htmx:afterSettle", () => {
     sayAll();
+    if (document.activeElement === document.body)
+      document.querySelector(".is-shown .is-open > .stage-head, #card #id_typed")
+        ?.focus({preventScroll: true});
     const head = document.getElementById("verdict"), card = document.getElementById("card");
     if (!head || document.activeElement !== head) return;
     const masthead = document.querySelector(".bench-masthead"), box = head.getBoundingClientRect();

@@ -176,10 +176,13 @@ LAYOUT = """() => {
     if (box.width < least - 0.5 || box.height < least - 0.5)
       faults.push(`${Math.round(box.width)}x${Math.round(box.height)} ${name(e)}`);
   }
+  // The entry sticks to the foot of the screen: what scrolls under it is no neighbour.
+  const foot = (e) => e.closest(".entry-foot, .bench-masthead");
   const touching = ".choices, .kinds, .tabs, .ladder, tr";
   const apart = targets.filter((e) => !e.closest(touching)).map((e) => [e, area(e)]);
   apart.forEach(([one, a], at) => {
     for (const [two, b] of apart.slice(at + 1)) {
+      if (foot(one) !== foot(two)) continue;
       const across = Math.max(a.left - b.right, b.left - a.right);
       const down = Math.max(a.top - b.bottom, b.top - a.bottom);
       const gap = Math.round(Math.max(across, down));

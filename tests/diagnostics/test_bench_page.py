@@ -103,7 +103,7 @@ def test_a_reading_turns_the_card_into_its_verdict(
     response = at_bench.post(act_of(job, board, "reading_take"), fields)
     reading = Reading.objects.get()
     assert response.status_code == 302
-    assert response["Location"] == page_of(job, board, reading=reading.pk)
+    assert response["Location"] == page_of(job, board, reading=reading.pk, way="walk")
     html = at_bench.get(response["Location"]).content.decode()
     for words in ("<strong>Good</strong>", "12", "Strike through", "Next in the walk"):
         assert words in html
