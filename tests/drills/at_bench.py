@@ -1,5 +1,6 @@
 """A person at a bench tablet, in a real browser: types readings, whatever happens."""
 
+import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -48,6 +49,15 @@ REFUSED = """async () => (await outbox.all()).filter((one) => one.state === "ref
   .map((one) => `${one.shown.what}: ${one.said}`)"""
 
 
+def until(page: Page, promised: str, seconds: float = 60) -> None:
+    """Until a function of the page keeps its promise; Chromium won't wait for one."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(promised):
+        if time.monotonic() > end:
+            raise TimeoutError(promised)
+        time.sleep(0.05)
+
+
 @dataclass
 class Tablet:
     """One browser with a home of its own, closed and opened again at will."""
@@ -93,7 +103,7 @@ class Tablet:
 
     def wait_until_kept(self) -> None:
         """Until the tablet has what it needs while the network is away."""
-        self.page.wait_for_function(KEPT, timeout=60_000)
+        until(self.page, KEPT)
 
     def take(self, typed: str) -> None:
         self.page.evaluate(TAKE, typed)

@@ -32,6 +32,7 @@ from tests.drills.server import Killer, serving
 PATIENCE = 300.0
 LOAD_ANEW = 40
 CLOSE = 150
+ACTS_BETWEEN = 3  # times what the killer waits for
 
 
 def run(seed: int, rounds: int) -> Result:
@@ -56,7 +57,7 @@ def run(seed: int, rounds: int) -> Result:
             server,
             random.Random(seed),
             max(rounds // 10, 2),
-            way.counts.total,
+            lambda: way.acts // ACTS_BETWEEN,
         )
         killer.start()
         try:
