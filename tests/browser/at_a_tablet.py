@@ -80,8 +80,12 @@ class Tablet:
 
     def take(self, typed: str) -> None:
         """Type a reading at the check in hand, as a person does."""
+        count = self.waiting() + 1
         self.page.locator("#id_typed").fill(typed)
         self.page.keyboard.press("Enter")
+        if self.way.is_cut:
+            kept = f"Kept on the tablet. Not sent yet: {count}."
+            expect(self.page.locator(".kept-away")).to_have_text(kept, timeout=SOON)
 
     def says(self, words: str) -> None:
         state = self.page.locator("#waiting [data-state]")

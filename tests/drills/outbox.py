@@ -2,7 +2,7 @@
 
 A real Chromium with a home of its own takes readings one after the other at one check,
 without waiting for answers. Requests are lost, late, doubled and cut, workers are
-killed while they serve, the page is loaded anew, the browser is closed and opened again.
+killed while they serve, the page is loaded anew, the browser closed and opened again.
 At the end every reading must be kept exactly once, in the order in which it was typed.
 """
 
@@ -16,7 +16,7 @@ from pathlib import Path
 
 from django.db import connection
 from django.urls import reverse
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Error, sync_playwright
 
 from diagnostics.models import Board, Reading
 from shop.intake.models import Ticket
@@ -84,7 +84,7 @@ def at_work(tablet: Tablet, way: Way, rounds: int) -> tuple[dict[str, int], list
         elif number % LOAD_ANEW == 0:
             tablet.look()
             anew += 1
-        tablet.take(typed(number))
+        insist(tablet, typed(number))
         most = max(most, tablet.waiting()) if number % 5 == 0 else most
     until = time.monotonic() + PATIENCE
     while tablet.waiting() and time.monotonic() < until:
@@ -98,6 +98,22 @@ def at_work(tablet: Tablet, way: Way, rounds: int) -> tuple[dict[str, int], list
     }
     way.is_rough = False
     return counts, lost + tablet.refused()
+
+
+def insist(tablet: Tablet, value: str) -> None:
+    """Type it; again only where the page went away before it was on the tablet."""
+    for _try in range(5):
+        try:
+            tablet.take(value)
+        except Error:
+            tablet.look()
+            if (
+                not tablet.has(value)
+                and not Reading.objects.filter(typed=value).exists()
+            ):
+                continue
+        return
+    raise RuntimeError(f"{value} could not be typed")
 
 
 def found_wrong(board: Board, person: Person, rounds: int) -> Iterator[str]:
