@@ -1,5 +1,6 @@
 """What all tests share: the cast, and append-only tables that can be emptied."""
 
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,25 @@ pytest_plugins = ["tests.cast", "tests.samples"]
 
 TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
 NEEDS_A_FLUSH = {"transactional_db", "live_server", "django_db_reset_sequences"}
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    request: pytest.FixtureRequest, worker_id: str
+) -> Iterator[None]:
+    """A file where browsers look: they ask several things at once, and all threads of
+    a server share the one connection of a database in memory.
+    """
+    is_browser = any("browser" in item.path.parts for item in request.session.items)
+    if not is_browser or connection.vendor != "sqlite":
+        yield
+        return
+    shared = Path("/dev/shm")  # noqa: S108  memory, where the system has it
+    place = shared if shared.is_dir() else None
+    with tempfile.TemporaryDirectory(prefix="coldrail-tests-", dir=place) as folder:
+        name = str(Path(folder, f"{worker_id}.sqlite3"))
+        connection.settings_dict["TEST"]["NAME"] = name
+        yield
 
 
 def is_flushed(request: pytest.FixtureRequest) -> bool:

@@ -43,10 +43,19 @@ window.benchAway = (() => {
     htmx.swap("#card", html, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 });
   }
 
+  const countWaiting = async () => (await outbox.all()).filter((one) => one.state === "waiting").length;
+  const keptWords = (count) => words().keptAway.replace("{n}", count);
+
   async function banner() {
     const said = own("away-kept");
-    said.textContent = words().keptAway.replace("{n}", (await outbox.all()).filter((one) => one.state === "waiting").length);
+    said.textContent = keptWords(await countWaiting());
     document.getElementById("card").prepend(said);
+  }
+
+  async function recount() {
+    const said = document.querySelector(".kept-away"), count = said && await countWaiting();
+    if (count) said.textContent = keptWords(count);
+    else said?.remove();
   }
 
   function showCard(card, kept, points) {
@@ -90,8 +99,9 @@ window.benchAway = (() => {
     const kept = await outbox.recall(name);
     const asked = new URL(url, location).searchParams;
     const points = await pointsWaiting();
-    const card = kept && (kept.cards.find((one) => one.point === asked.get("point"))
-      || kept.cards.find((one) => one.check === asked.get("check") && !points.has(one.point)));
+    const ofCheck = (kept ? kept.cards : []).filter((one) => one.check === asked.get("check"));
+    const card = ofCheck.find((one) => one.point === asked.get("point"))
+      || ofCheck.find((one) => !points.has(one.point)) || ofCheck[0];
     if (card) showCard(card, kept, points);
     return Boolean(card);
   }
@@ -138,7 +148,8 @@ window.benchAway = (() => {
 
   // --- the page for then ------------------------------------------------------
 
-  const isTyping = () => [...document.querySelectorAll("#card input[type=text], #card textarea")].some((field) => field.value);
+  const isTyping = () => document.querySelector("form[aria-busy]") !== null
+    || [...document.querySelectorAll("#card input[type=text], #card textarea")].some((field) => field.value);
 
   async function wake() {
     const boards = await outbox.recall("boards") || [];
@@ -187,6 +198,7 @@ window.benchAway = (() => {
     await outbox.remember(name, kept);
   }
 
+  outbox.news.addEventListener("changed", recount);
   outbox.news.addEventListener("settled", (event) => markRead(event).catch(() => {}));
   document.addEventListener("htmx:sendError", ({ detail }) => {
     if (detail.requestConfig?.verb === "get") follow(detail.requestConfig.path).catch(() => {});

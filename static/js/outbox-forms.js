@@ -48,7 +48,7 @@
       outbox.news.dispatchEvent(new CustomEvent("full"));
       form.dataset.outboxOff = "";
       form.removeAttribute("aria-busy");
-      return form.requestSubmit(submitter);
+      return setTimeout(() => form.requestSubmit(submitter)); // not while it is submitted
     }
     const found = await outbox.settled(item, PATIENCE);
     form.removeAttribute("aria-busy");

@@ -11,7 +11,14 @@ const WITHIN = 8000;
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
-const asked = (request, isPage) => (isPage ? fetch(request, { signal: AbortSignal.timeout(WITHIN) }) : fetch(request));
+// What pages are drawn with is read to its end first: half a script is none.
+async function asked(request, isPage) {
+  if (isPage) return fetch(request, { signal: AbortSignal.timeout(WITHIN) });
+  const found = await fetch(request);
+  if (!found.ok) return found;
+  const { status, statusText, headers } = found;
+  return new Response(await found.blob(), { status, statusText, headers });
+}
 
 async function answer(request, kept, isPage) {
   let found = null, why = null;

@@ -1,10 +1,12 @@
 """A person at a bench tablet, in a real browser: types readings, whatever happens."""
 
+import time
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import BrowserContext, Error, Page, Playwright
 
 from tests import machine
 
@@ -32,8 +34,8 @@ TAKE = """async (typed) => {
     look();
   });
   form.requestSubmit(form.querySelector("button.main"));
-  form.remove();
   await kept;
+  form.remove();
 }"""
 LISTEN = """() => {
   window.sent = new Set();
@@ -42,10 +44,21 @@ LISTEN = """() => {
     if (typed) window.sent.add(typed[1]);
   });
 }"""
+HAS = """async (typed) => (await outbox.all())
+  .some((one) => one.shown?.what.endsWith(typed))"""
 WAITING = """async () => (await outbox.all())
   .filter((one) => one.state === "waiting").length"""
 REFUSED = """async () => (await outbox.all()).filter((one) => one.state === "refused")
   .map((one) => `${one.shown.what}: ${one.said}`)"""
+
+
+def until(page: Page, promised: str, seconds: float = 60) -> None:
+    """Until a function of the page keeps its promise; Chromium won't wait for one."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(promised):
+        if time.monotonic() > end:
+            raise TimeoutError(promised)
+        time.sleep(0.05)
 
 
 @dataclass
@@ -86,21 +99,29 @@ class Tablet:
                 self.page.goto(self.page_path, wait_until="load", timeout=15_000)
                 self.page.wait_for_function(READY, timeout=5_000)
                 self.page.evaluate(LISTEN)
-            except Exception:  # noqa: S112, BLE001  whatever Chromium says of it
+            except Error:
                 continue
             return
         raise RuntimeError("the bench page never came")
 
     def wait_until_kept(self) -> None:
         """Until the tablet has what it needs while the network is away."""
-        self.page.wait_for_function(KEPT, timeout=60_000)
+        until(self.page, KEPT)
 
     def take(self, typed: str) -> None:
         self.page.evaluate(TAKE, typed)
 
+    def has(self, typed: str) -> bool:
+        """Whether it waits on the tablet."""
+        return bool(self.page.evaluate(HAS, typed))
+
     def waiting(self) -> int:
-        count: int = self.page.evaluate(WAITING)
-        return count
+        for _try in range(20):
+            with suppress(Error):  # the page is just being loaded anew
+                count: int = self.page.evaluate(WAITING)
+                return count
+            time.sleep(0.5)
+        raise RuntimeError("the page never came to rest")
 
     def refused(self) -> list[str]:
         found: list[str] = self.page.evaluate(REFUSED)

@@ -19,6 +19,7 @@ PATIENCE = 30.0
 BAD_GATEWAY = (
     b"HTTP/1.1 502 Bad Gateway\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
 )
+BROKEN = (OSError, asyncio.IncompleteReadError, TimeoutError, asyncio.CancelledError)
 Reader = asyncio.StreamReader
 Writer = asyncio.StreamWriter
 # Of a hundred requests.
@@ -42,6 +43,7 @@ class Way:
     is_rough: bool = False
     is_cut: bool = False
     counts: Counter[str] = field(default_factory=Counter)
+    acts: int = 0  # forms that came
     port: int = 0
     later: set["asyncio.Task[bytes]"] = field(default_factory=set)
 
@@ -56,11 +58,12 @@ class Way:
         return ""
 
     async def serve(self, reader: Reader, writer: Writer) -> None:
-        with contextlib.suppress(OSError, asyncio.IncompleteReadError, TimeoutError):
+        with contextlib.suppress(*BROKEN):
             request = await request_of(reader)
             if request:
                 fault = self.fault()
                 self.counts[fault or "smooth"] += 1
+                self.acts += request.startswith(b"POST ")
                 writer.write(await self.answer(request, fault))
                 await writer.drain()
         writer.close()
