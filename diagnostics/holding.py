@@ -1,4 +1,13 @@
-"""Who has a board in hand: told by its newest taking or putting down."""
+"""Who has a board in hand: told by its newest taking or putting down.
+
+The newest is the latest that happened, not the latest to be written: a tablet may
+send what it kept while the network was away.
+"""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from django.db.models import QuerySet
 
 from diagnostics.models import Board
 from shop.people.models import Person
@@ -8,17 +17,18 @@ from shop.records.models import Event
 IN_HAND = (Kind.BOARD_TAKEN.value, Kind.BOARD_PUT_DOWN.value)
 
 
-def holder_in(events: list[Event]) -> int | None:
+def holder_in(events: Iterable[Event]) -> int | None:
     """Who has the board in hand, by its newest taking or putting down."""
-    newest = [e for e in events if e.kind in IN_HAND][-1:]
-    if newest and newest[0].kind == Kind.BOARD_TAKEN:
-        return newest[0].person_id
+    own = (event for event in events if event.kind in IN_HAND)
+    newest = max(own, key=lambda event: (event.at, event.pk), default=None)
+    if newest is not None and newest.kind == Kind.BOARD_TAKEN:
+        return newest.person_id
     return None
 
 
-def holder_of(board: Board) -> int | None:
-    events = Event.objects.filter(board_id=board.pk, kind__in=IN_HAND)
-    return holder_in(list(events.order_by("-id")[:1]))
+def holder_of(board: Board, at: datetime | None = None) -> int | None:
+    """Who has it in hand now, or had at that moment."""
+    return holder_in(_told(at).filter(board_id=board.pk).order_by("-at", "-id")[:1])
 
 
 def name_of(holder_id: int | None, me: Person) -> str:
@@ -27,25 +37,67 @@ def name_of(holder_id: int | None, me: Person) -> str:
     return Person.objects.values_list("name", flat=True).get(pk=holder_id)
 
 
-def holders(board_ids: list[int]) -> dict[int, int | None]:
+def holders(board_ids: list[int], at: datetime | None = None) -> dict[int, int | None]:
     """Who has each of these boards in hand, in one query."""
     events: dict[int, list[Event]] = {}
-    for event in Event.objects.filter(
-        board_id__in=board_ids, kind__in=IN_HAND
-    ).order_by("id"):
+    for event in _told(at).filter(board_id__in=board_ids):
         if event.board_id is not None:
             events.setdefault(event.board_id, []).append(event)
     return {board_id: holder_in(found) for board_id, found in events.items()}
 
 
-def boards_in_hand(person: Person) -> list[tuple[int, int | None]]:
-    """The boards that a person holds now, each with the ticket it was taken for."""
+def boards_in_hand(
+    person: Person, at: datetime | None = None
+) -> list[tuple[int, int | None]]:
+    """The boards that a person holds, each with the ticket it was taken for."""
+    taken = _told(at).filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
+    tickets = dict(taken.order_by("at", "id").values_list("board_id", "ticket_id"))
+    held = holders([pk for pk in tickets if pk], at)
+    return [(pk, tickets[pk]) for pk, holder in held.items() if holder == person.pk]
+
+
+def end_of(person: Person, board: Board, at: datetime) -> datetime | None:
+    """When a taking that lies back ended by what has happened since.
+
+    ``None`` where it did not, or where its end is written already.
+    """
+    since = _told(None).filter(at__gt=at).order_by("at", "id")
+    here = since.filter(board_id=board.pk).first()
+    mine = since.filter(kind=Kind.BOARD_TAKEN, person_id=person.pk).first()
+    if here is None or (mine is not None and mine.at < here.at):
+        return mine.at if mine else None
+    is_taken_over = here.kind == Kind.BOARD_TAKEN and here.person_id != person.pk
+    return here.at - timedelta(microseconds=1) if is_taken_over else None
+
+
+def taking_of(person: Person, event_id: int) -> Event | None:
     taken = Event.objects.filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
-    boards = [pk for pk in taken.values_list("board_id", flat=True).distinct() if pk]
-    held = [pk for pk, holder in holders(boards).items() if holder == person.pk]
-    tickets = dict(
-        taken.filter(board_id__in=held)
-        .order_by("id")
-        .values_list("board_id", "ticket_id")
-    )
-    return [(pk, tickets[pk]) for pk in held]
+    return taken.filter(pk=event_id).first()
+
+
+def newest_taking(person: Person) -> Event | None:
+    taken = Event.objects.filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
+    return taken.order_by("-at", "-id").first()
+
+
+def is_newest(taken: Event) -> bool:
+    """Whether its board is in that person's hands by this very taking."""
+    here = _told(None).filter(board_id=taken.board_id).order_by("-at", "-id")
+    mine = Event.objects.filter(kind=Kind.BOARD_TAKEN, person_id=taken.person_id)
+    newest = mine.order_by("-at", "-id")
+    return here.first() == taken and newest.first() == taken
+
+
+def is_taken_back(taken: Event) -> bool:
+    return _told(None).filter(board_id=taken.board_id, ids__undoes=taken.pk).exists()
+
+
+def made_way(taken: Event) -> Event | None:
+    """What the same person put down because of a taking."""
+    down = Event.objects.filter(kind=Kind.BOARD_PUT_DOWN, person_id=taken.person_id)
+    return down.filter(at=taken.at, ids__for=taken.pk).first()
+
+
+def _told(at: datetime | None) -> QuerySet[Event]:
+    events = Event.objects.filter(kind__in=IN_HAND)
+    return events if at is None else events.filter(at__lte=at)

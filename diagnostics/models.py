@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
+from diagnostics.machine_models import MachineEnd, MachineKind, MachineRun
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
@@ -28,6 +29,9 @@ __all__ = [
     "Intervention",
     "InterventionKind",
     "KeptGood",
+    "MachineEnd",
+    "MachineKind",
+    "MachineRun",
     "Meter",
     "Origin",
     "PartTest",
@@ -225,6 +229,7 @@ class Reading(models.Model):
             models.Index(fields=["board", "id"], name="reading_of_board"),
             models.Index(fields=["ticket", "id"], name="reading_of_ticket"),
             models.Index(fields=["by", "check_id", "taken_at"], name="reading_of_day"),
+            models.Index(fields=["by", "taken_at"], name="reading_of_person"),
         ]
         constraints = [
             models.CheckConstraint(

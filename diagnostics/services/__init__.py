@@ -7,12 +7,14 @@ from diagnostics.services.boards import (
     board_model_patch,
     board_put_down,
     board_take,
+    board_take_back,
     point_not_fitted,
     reference_board_keep,
 )
 from diagnostics.services.calculations import calculation_keep
 from diagnostics.services.data import data_safe_record
 from diagnostics.services.keeping import lore_keep
+from diagnostics.services.machine import machine_run_end, machine_run_start
 from diagnostics.services.meters import meter_keep
 from diagnostics.services.part_tests import (
     part_step_take,
@@ -38,12 +40,15 @@ __all__ = [
     "board_model_patch",
     "board_put_down",
     "board_take",
+    "board_take_back",
     "calculation_keep",
     "data_safe_record",
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
     "lore_keep",
+    "machine_run_end",
+    "machine_run_start",
     "meter_keep",
     "part_step_take",
     "part_step_take_back",

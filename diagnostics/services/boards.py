@@ -1,5 +1,6 @@
 """Boards: known by number, joined to tickets, taken in hand."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -148,37 +149,91 @@ def reference_board_keep(
 def board_take(
     *, board: Board, ticket: Ticket | None, by: Person, at: datetime | None = None
 ) -> None:
-    """Take a board in hand. Whoever held it, and what I held, is put down."""
+    """Take a board in hand. Whoever held it, and what I held, is put down.
+
+    ``at`` may lie back, when a tablet was away: then what happened since stands.
+    """
     refuse_closed(ticket)
     refuse_apart(board, ticket)
-    if holding.holder_of(board) == by.pk:
+    at = at or timezone.now()
+    holder_id = holding.holder_of(board, at)
+    if holder_id == by.pk:
         return
-    for board_id, ticket_id in holding.boards_in_hand(by):
-        _put_down(board_id=board_id, ticket_id=ticket_id, by=by, at=at)
-    tell(Kind.BOARD_TAKEN, board=board, ticket=ticket, by=by, at=at, person=by)
+    mine = holding.boards_in_hand(by, at)
+    ends = holding.end_of(by, board, at)
+    here = ticket.pk if ticket else None
+    if holder_id is not None:
+        _put_down(board.pk, here, holder_id, by=by, at=at)
+    taken = tell(Kind.BOARD_TAKEN, board=board, ticket=ticket, by=by, at=at, person=by)
+    for board_id, ticket_id in mine:
+        _put_down(board_id, ticket_id, by.pk, by=by, at=at, ids={"for": taken.pk})
+    if ends is not None:
+        _put_down(board.pk, here, by.pk, by=by, at=ends)
 
 
 @transaction.atomic
 def board_put_down(
     *, board: Board, ticket: Ticket | None, by: Person, at: datetime | None = None
 ) -> None:
-    if holding.holder_of(board) is not None:
-        ticket_id = ticket.pk if ticket else None
-        _put_down(board_id=board.pk, ticket_id=ticket_id, by=by, at=at)
+    """Whoever has it in hand, their clock stops."""
+    holder_id = holding.holder_of(board, at)
+    if holder_id is not None:
+        here = ticket.pk if ticket else None
+        _put_down(board.pk, here, holder_id, by=by, at=at)
+
+
+@transaction.atomic
+def board_take_back(*, taken_id: int, by: Person, at: datetime | None = None) -> None:
+    """Take a person's newest taking back: their clock runs where it ran before.
+
+    Twice is once. Refused once they went on to something else.
+    """
+    Person.objects.select_for_update().get(pk=by.pk)
+    taken = holding.taking_of(by, taken_id)
+    if taken is None or holding.is_taken_back(taken):
+        return
+    if not holding.is_newest(taken):
+        raise Refused(_("The clock went on since then: there is nothing to undo."))
+    at, ids = at or timezone.now(), {"undoes": taken.pk}
+    assert taken.board_id is not None
+    _put_down(taken.board_id, taken.ticket_id, by.pk, by=by, at=at, ids=ids)
+    before = holding.made_way(taken)
+    if before is None or before.board_id is None:
+        return
+    board = Board.objects.get(pk=before.board_id)
+    ticket = Ticket.objects.get(pk=before.ticket_id) if before.ticket_id else None
+    refuse_closed(ticket)
+    if holding.holder_of(board, at) is not None:
+        raise Refused(_("Somebody else has that board in hand now."))
+    tell(
+        Kind.BOARD_TAKEN,
+        board=board,
+        ticket=ticket,
+        by=by,
+        at=at,
+        person=by,
+        ids=ids,
+    )
 
 
 def _put_down(
-    *, board_id: int, ticket_id: int | None, by: Person, at: datetime | None
+    board_id: int,
+    ticket_id: int | None,
+    holder_id: int,
+    *,
+    by: Person,
+    at: datetime | None,
+    ids: Mapping[str, int] | None = None,
 ) -> None:
-    shop_id = Board.objects.values_list("shop_id", flat=True).get(pk=board_id)
     records.event_record(
         Kind.BOARD_PUT_DOWN,
-        shop_id=shop_id,
+        shop_id=Board.objects.values_list("shop_id", flat=True).get(pk=board_id),
         by_id=by.pk,
         at=at,
         ticket_id=ticket_id,
         board_id=board_id,
-        person_id=by.pk,
+        person_id=holder_id,
+        ids=ids,
     )
 
 

@@ -13,5 +13,5 @@ def put_down(event: Event) -> None:
         return
     ticket = Ticket.objects.get(pk=event.ticket_id)
     for board in Board.objects.filter(ticket_boards__ticket=ticket):
-        if holding.holder_of(board) is not None:
+        if holding.holder_of(board, event.at) is not None:
             board_put_down(board=board, ticket=ticket, by=event.by, at=event.at)

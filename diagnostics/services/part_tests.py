@@ -62,7 +62,7 @@ def part_test_start(
     if same is not None:
         return same_or_refuse(same, row, "board_id", "by_id", "kind", "label", "setup")
     row.save(force_insert=True)
-    if holding.holder_of(board) is None:
+    if holding.holder_of(board, at) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 

@@ -61,7 +61,7 @@ def reading_take(
     row.save(force_insert=True)
     if source == ReadingSource.OURS and offered:
         offer_answered(known, row, offered=offered, at=at)
-    if source == ReadingSource.OURS and holding.holder_of(board) is None:
+    if source == ReadingSource.OURS and holding.holder_of(board, at) is None:
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 

@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import proof, queries
+from diagnostics import holding, proof, queries
 from diagnostics.models import (
     Advice,
     Board,
@@ -16,6 +16,7 @@ from diagnostics.models import (
     ProofItem,
 )
 from diagnostics.services.advice import advice_keep
+from diagnostics.services.boards import board_take
 from diagnostics.services.data import refuse_data_first, refuse_unasked_disk
 from diagnostics.services.telling import (
     keep_note,
@@ -80,6 +81,8 @@ def intervention_do(
         codes=codes,
         ids=ids,
     )
+    if holding.holder_of(board, at) is None:
+        board_take(board=board, ticket=ticket, by=by, at=at)
     return done
 
 

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.billing.day_models import ConfirmedDay as ConfirmedDay
 from shop.intake.models import Ticket
 from shop.money import Amount
 from shop.people.models import Shop

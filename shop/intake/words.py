@@ -291,6 +291,17 @@ def _said_time(event: Event) -> str:
     return f"{text}: {_code(event, 'kind')}, {abs(minutes)} min"
 
 
+def _said_taken(event: Event) -> str:
+    if event.ids.get("undoes"):
+        return _("Taken in hand again: the move was taken back")
+    return _("Taken in hand")
+
+
+def _said_machine_ended(event: Event) -> str:
+    minutes = int(event.amounts.get("minutes", 0))
+    return f"{_('Machine ended')}: {_code(event, 'kind')}, {minutes} min"
+
+
 def _said_part(event: Event) -> str:
     quantity = int(event.amounts.get("quantity", 1))
     text = _("Part taken back") if quantity < 0 else _("Part used")
@@ -378,7 +389,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PRINTERS_SET: gettext_lazy("Printers of a station set"),
     Kind.METER_KEPT: gettext_lazy("Meter kept"),
     Kind.BOARD_JOINED: gettext_lazy("Board named"),
-    Kind.BOARD_TAKEN: gettext_lazy("Taken in hand"),
+    Kind.BOARD_TAKEN: _said_taken,
     Kind.BOARD_PUT_DOWN: gettext_lazy("Put down"),
     Kind.POINT_NOT_FITTED: _said_with(gettext_lazy("Not fitted on this board"), "what"),
     Kind.READING_STRUCK: gettext_lazy("A reading struck through"),
@@ -394,6 +405,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.INTERVENTION_DONE: _said_with(gettext_lazy("Done to it"), "kind", "part"),
     Kind.FINDING_CONFIRMED: _said_with(gettext_lazy("Finding"), "part", "mode"),
     Kind.LORE_KEPT: gettext_lazy("Good readings kept for this model"),
+    Kind.MACHINE_STARTED: _said_with(gettext_lazy("Machine started"), "kind"),
+    Kind.MACHINE_ENDED: _said_machine_ended,
     Kind.PROOF_GIVEN: _said_with(gettext_lazy("Proof"), "item", "result"),
     Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
     Kind.QUOTE_ACCEPTED: _said_quote(gettext_lazy("Yes to quote %(version)s")),
@@ -402,6 +415,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PART_ARRIVED: gettext_lazy("Part arrived"),
     Kind.PART_USED: _said_part,
     Kind.TIME_RECORDED: _said_time,
+    Kind.DAY_CONFIRMED: gettext_lazy("A day’s time confirmed"),
     Kind.PAYMENT_TAKEN: _said_paid,
     Kind.INVOICE_ISSUED: _said_paper(gettext_lazy("Invoice %(number)s issued")),
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),

@@ -65,6 +65,8 @@ class Kind(StrEnum):
     FINDING_CONFIRMED = "finding_confirmed"
     LORE_KEPT = "lore_kept"
     PROOF_GIVEN = "proof_given"
+    MACHINE_STARTED = "machine_started"
+    MACHINE_ENDED = "machine_ended"
 
     QUOTE_SENT = "quote_sent"
     QUOTE_ACCEPTED = "quote_accepted"
@@ -73,6 +75,7 @@ class Kind(StrEnum):
     PART_ARRIVED = "part_arrived"
     PART_USED = "part_used"
     TIME_RECORDED = "time_recorded"
+    DAY_CONFIRMED = "day_confirmed"
     PAYMENT_TAKEN = "payment_taken"
     INVOICE_ISSUED = "invoice_issued"
     CREDIT_NOTE_ISSUED = "credit_note_issued"

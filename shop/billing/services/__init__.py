@@ -1,5 +1,6 @@
 """Acts that write money: quotes, time, parts, payments, invoices."""
 
+from shop.billing.services.days import Work, day_confirm
 from shop.billing.services.invoices import credit_note_issue, invoice_issue
 from shop.billing.services.parts import (
     part_arrive,
@@ -15,7 +16,9 @@ from shop.billing.services.time import time_record, time_reverse
 
 __all__ = [
     "StockDraft",
+    "Work",
     "credit_note_issue",
+    "day_confirm",
     "invoice_issue",
     "part_arrive",
     "part_order",
