@@ -21,17 +21,20 @@ from diagnostics.services.part_tests import (
     part_step_take_back,
     part_test_start,
 )
+from diagnostics.services.proof_running import proof_run_answer, proof_run_start
+from diagnostics.services.proving import (
+    proof_item_record,
+    proof_level_choose,
+    proof_photos_choose,
+    proof_ticks_record,
+)
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
     reading_take,
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
-from diagnostics.services.work import (
-    finding_confirm,
-    intervention_do,
-    proof_item_record,
-)
+from diagnostics.services.work import finding_confirm, intervention_do
 
 __all__ = [
     "advice_keep",
@@ -55,6 +58,11 @@ __all__ = [
     "part_test_start",
     "point_not_fitted",
     "proof_item_record",
+    "proof_level_choose",
+    "proof_photos_choose",
+    "proof_run_answer",
+    "proof_run_start",
+    "proof_ticks_record",
     "reading_strike",
     "reading_take",
     "reference_board_keep",
