@@ -74,7 +74,8 @@ class Job:
         """Wet and repaired: it starts once more the next day."""
         told = self.told
         is_wet = told.get("first_look", {}).get("liquid") == "yes"
-        return is_wet and told.get("is_repaired", True) and told.get("is_proved", True)
+        is_proved = told.get("is_repaired", True) and told.get("is_proved", True)
+        return bool(is_wet and is_proved)
 
     def reaches(self, stage: str) -> bool:
         last = self.told.get("to", "fetched")

@@ -109,7 +109,12 @@ def _joined(facts: Facts, event: Happened) -> Facts:
 
 
 def _taken(facts: Facts, event: Happened) -> Facts:
-    """In somebody's hands: one board a person; a parked ticket is so no more."""
+    """In somebody's hands: one board a person; a parked ticket is so no more.
+
+    But for one that waits for a second yes: only an answer, or who says so, ends that.
+    """
+    if facts.park is not None and facts.park.because == FOUND_MORE:
+        return facts
     held = {b: p for b, p in facts.in_hands.items() if p != event.person_id}
     held[event.board_id] = event.person_id
     is_new = facts.step in {"board_not_named", "pack_first", "cold_not_started"}
