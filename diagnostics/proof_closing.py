@@ -45,8 +45,8 @@ class Missing:
         if not self.has_cause:
             yield _("No cause is named, and nobody said that none was found.")
         for known, one in self.failing:
-            yield _("%(point)s read %(value)s and is not in band since.") % {
-                "point": capfirst(proof_words.point(known, one.before)),
+            yield _("Not in band since: %(point)s, which read %(value)s.") % {
+                "point": proof_words.point(known, one.before),
                 "value": sayings.reading_value(one.before.reading),
             }
         if self.proof.todo:

@@ -147,7 +147,8 @@ def case_of(ticket: Ticket, rows: Sequence[ProofItem]) -> Case:
 
 def is_intermittent(ticket: Ticket, rows: Sequence[ProofItem]) -> bool:
     """A start failed with no work done since, or it was not seen to fail last time."""
-    failed = any(row.result == ProofItem.Result.FAILED for row in rows)
+    stands = proof.stands(given_of(row) for row in rows).values()
+    failed = any(stand.failures for stand in stands)
     before = ticket.returns_to
     ended = getattr(before, "outcome", None) if before else None
     return failed or (ended is not None and ended.kind == ClosingKind.NOT_REPRODUCED)

@@ -116,8 +116,10 @@ def proof_run_start(request: AtWork, ticket: Ticket) -> HttpResponse:
 @require_POST
 @at_ticket
 @once
-def proof_run_answer(request: AtWork, ticket: Ticket, run_id: int) -> HttpResponse:
-    run = get_object_or_404(MachineRun, pk=run_id, ticket=ticket)
+def proof_run_answer(
+    request: AtWork, ticket: Ticket, machine_run_id: int
+) -> HttpResponse:
+    run = get_object_or_404(MachineRun, pk=machine_run_id, ticket=ticket)
     form = HappenedForm(request.POST)
     return answer(
         request,

@@ -105,7 +105,8 @@ def point(known: Known, one: Judged) -> str:
     if one.point.pair is None and one.point.rail:
         ohms = _("%(rail)s resistance") % {"rail": one.point.rail}
         return ohms if one.check.mode == "R" else one.point.rail
-    return sayings.row_title(known.board, one.check, one.point)
+    title = sayings.row_title(known.board, one.check, one.point)
+    return title.partition(",")[0]
 
 
 def still_to_do(state: ProofState, more: Sequence[str] = ()) -> str:
@@ -126,8 +127,13 @@ def amount(item: str, stand: Stand, level: Level) -> str:
     if wanted > 1:
         shown = {"done": stand.count, "of": max(wanted, stand.count)}
         return _("%(done)d of %(of)d") % shown
-    if minutes:
+    if minutes and stand.minutes < minutes:
         return _("%(done)d of %(of)d min") % {"done": stand.minutes, "of": minutes}
+    if stand.minutes:
+        return _("%(minutes)d min") % {"minutes": stand.minutes}
+    if stand.count:
+        times = ngettext("%(count)d time", "%(count)d times", stand.count)
+        return times % {"count": stand.count}
     return ""
 
 

@@ -29,7 +29,7 @@ urlpatterns = [
         "<str:number>/proof/run/", proof_views.proof_run_start, name="proof_run_start"
     ),
     path(
-        "<str:number>/proof/run/<int:run_id>/",
+        "<str:number>/proof/run/<int:machine_run_id>/",
         proof_views.proof_run_answer,
         name="proof_run_answer",
     ),

@@ -63,7 +63,7 @@ def test_more_worked_than_quoted_is_what_the_more_comes_to() -> None:
 
 def test_without_a_quote_it_is_the_work_and_the_more() -> None:
     lines = next_of([], [FEE, CONSUMABLES], [repair(50), CONTROLLER])
-    assert [(one.code, one.quantity) for one in lines] == [
+    assert [(one.code, int(one.quantity)) for one in lines] == [
         ("fee", 1),
         ("consumables", 1),
         ("labour.repair", 60),
