@@ -8,6 +8,7 @@ class DiagnosticsConfig(AppConfig):
         """Models are ready now: our codes, and what we do when, have their names."""
         from diagnostics import clouds_of_models  # noqa: PLC0415
         from diagnostics.leaving import person_left  # noqa: PLC0415
+        from diagnostics.proof_closing import refuse_unproven  # noqa: PLC0415
         from diagnostics.sayings import code_name  # noqa: PLC0415
         from diagnostics.services import parking  # noqa: PLC0415
         from shop.intake import words  # noqa: PLC0415
@@ -18,4 +19,5 @@ class DiagnosticsConfig(AppConfig):
         words.codes_named_by(code_name)
         records.when(Kind.PERSON_LEFT, person_left)
         records.when(Kind.PARKED, parking.put_down)
+        records.when(Kind.OUTCOME_RECORDED, refuse_unproven)
         jobs.every("make clouds", 300.0, clouds_of_models.job)

@@ -7,7 +7,7 @@ it, so that a better yardstick next year changes no issued paper.
 from collections.abc import Mapping
 from typing import Any
 
-from diagnostics import ladders, passing, queries, sayings, words
+from diagnostics import ladders, passing, proof_again, queries, sayings, words
 from diagnostics.bridge import HOUSEKEEPING, Judged, Known
 from diagnostics.ladders import Shown
 from diagnostics.models import ReadingOutcome
@@ -47,7 +47,7 @@ def of_board(known: Known, ticket: Ticket) -> list[Row]:
     }
     rows = []
     for point_ids in of_one_row(known, {*before, *after}):
-        first, last = worst(before, point_ids), worst(after, point_ids)
+        first, last = pair(before, after, point_ids)
         if tells_something(first, last):
             rows.append(row(known, ladder, first, last))
     return rows
@@ -62,17 +62,32 @@ def of_one_row(known: Known, point_ids: set[str]) -> list[list[str]]:
     return list(rows.values())
 
 
-def worst(side: Mapping[str, Judged], point_ids: list[str]) -> Judged | None:
-    read = [side[point_id] for point_id in point_ids if point_id in side]
-    return min(read, key=severity, default=None)
+def pair(
+    before: Mapping[str, Judged], after: Mapping[str, Judged], point_ids: list[str]
+) -> tuple[Judged | None, Judged | None]:
+    """Of the points of one row, the one that tells the worst: its two readings.
+
+    One that is bad now comes first, then the worst before; always one and the same
+    point on both sides.
+    """
+    pairs = [(before.get(one), after.get(one)) for one in point_ids]
+    return min(pairs, key=lambda two: (is_good_now(two[1]), *map(severity, two)))
 
 
-def severity(one: Judged) -> int:
-    return WORST_FIRST.index(one.verdict.word.value)
+def is_good_now(one: Judged | None) -> bool:
+    return one is None or one.verdict.word.value != "bad"
+
+
+def severity(one: Judged | None) -> int:
+    return WORST_FIRST.index(one.verdict.word.value) if one else len(WORST_FIRST)
 
 
 def sides(known: Known, ticket: Ticket) -> tuple[dict[str, Judged], dict[str, Judged]]:
-    """The newest reading of each point before the first intervention, and after."""
+    """The newest reading of each point before the first intervention, and after it.
+
+    What was read otherwise after (another mode, condition or polarity, or with other
+    things fitted) is no "after" of it.
+    """
     ours = [
         one
         for one in passing.our_judged(known)
@@ -82,8 +97,17 @@ def sides(known: Known, ticket: Ticket) -> tuple[dict[str, Judged], dict[str, Ju
     ]
     first = min((one.reading.epoch for one in ours), default=0)
     before = {o.reading.point_id: o for o in ours if o.reading.epoch == first}
-    after = {o.reading.point_id: o for o in ours if o.reading.epoch > first}
+    after = {
+        o.reading.point_id: o
+        for o in ours
+        if o.reading.epoch > first and is_comparable(before, o)
+    }
     return before, after
+
+
+def is_comparable(before: Mapping[str, Judged], later: Judged) -> bool:
+    first = before.get(later.reading.point_id)
+    return first is None or proof_again.is_like(first, later)
 
 
 def tells_something(first: Judged | None, last: Judged | None) -> bool:

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics import board_choices, bridge, courses, proof, sayings, words
+from diagnostics import board_choices, bridge, courses, sayings, words
 from diagnostics.bridge import Known
 from diagnostics.engine import quantities
 from diagnostics.engine.errors import EngineError
@@ -18,7 +18,6 @@ from diagnostics.models import (
     Meter,
     Origin,
     Polarity,
-    ProofItem,
     ReadingSource,
 )
 from diagnostics.words.values import FITTED_NAMES
@@ -258,20 +257,3 @@ class FindingForm(forms.Form):
         if data.get("cause") == Finding.Cause.NOT_FOUND:
             part = mode = ""
         return {**data, "part_id": part, "mode_id": mode}
-
-
-class ProofForm(forms.Form):
-    """One item of the proof of repair."""
-
-    item = forms.ChoiceField(
-        label=_("Item"),
-        choices=lambda: [(one, sayings.proof_name(one)) for one in proof.ITEMS],
-    )
-    result = forms.ChoiceField(label=_("Result"), choices=ProofItem.Result.choices)
-    count = forms.IntegerField(
-        label=_("Times"), required=False, min_value=0, max_value=1000
-    )
-    minutes = forms.IntegerField(
-        label=_("Minutes"), required=False, min_value=0, max_value=10000
-    )
-    words = forms.CharField(label=_("In words"), max_length=500, required=False)

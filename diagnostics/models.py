@@ -24,6 +24,7 @@ from diagnostics.finder_models import (
     PictureSide,
 )
 from diagnostics.machine_models import MachineEnd, MachineKind, MachineRun
+from diagnostics.proof_models import ProofItem, ProofLevel, ProofPhoto
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
@@ -55,6 +56,8 @@ __all__ = [
     "PictureSide",
     "Polarity",
     "ProofItem",
+    "ProofLevel",
+    "ProofPhoto",
     "Reading",
     "ReadingOutcome",
     "ReadingSource",
@@ -435,33 +438,6 @@ class KeptGood(models.Model):
 
     def __str__(self) -> str:
         return str(self.reading)
-
-
-class ProofItem(models.Model):
-    """One item of the proof of repair, passed, failed or waived."""
-
-    class Result(models.TextChoices):
-        PASSED = "passed", _("passed")
-        FAILED = "failed", _("failed")
-        WAIVED = "waived", _("waived")
-        NOT_FITTED = "not_fitted", _("not fitted")
-
-    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="proof_items")
-    item = models.CharField(max_length=40)
-    result = models.CharField(max_length=20, choices=Result)
-    count = models.PositiveSmallIntegerField(null=True)
-    minutes = models.PositiveIntegerField(null=True)
-    note = models.ForeignKey(
-        "records.Note", models.PROTECT, null=True, related_name="+"
-    )
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    at = models.DateTimeField(default=timezone.now)
-
-    class Meta:
-        ordering = ["id"]
-
-    def __str__(self) -> str:
-        return f"{self.item}: {self.result}"
 
 
 class PartTest(models.Model):

@@ -7,11 +7,22 @@ from typing import Any
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
-from diagnostics import evidence, ladders, proof, queries, sayings
+from diagnostics import (
+    evidence,
+    ladders,
+    proof_closing,
+    proof_photos,
+    proof_rows,
+    queries,
+    sayings,
+)
 from diagnostics.bridge import Known
 from diagnostics.evidence import Row
 from diagnostics.models import InterventionKind, Reading
+from diagnostics.proof import Stand
+from diagnostics.proof_state import state_of
 from shop import pdf
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
@@ -19,7 +30,12 @@ from shop.intake.models import Ticket
 
 def proof_sheet(ticket: Ticket) -> bytes:
     """The proof sheet as PDF; the same bytes as long as nothing is added."""
-    return pdf.render(proof_sheet_html(ticket), stamp=stamp_of(ticket))
+    photos = {
+        proof_photos.url_of(one): proof_photos.for_paper(one)
+        for one in proof_photos.chosen(ticket)
+    }
+    html = proof_sheet_html(ticket)
+    return pdf.render(html, stamp=stamp_of(ticket), photos=photos)
 
 
 def proof_sheet_html(ticket: Ticket) -> str:
@@ -42,20 +58,17 @@ def context_of(ticket: Ticket) -> dict[str, Any]:
 
 
 def proof_of(ticket: Ticket) -> dict[str, Any]:
-    """The items of the proof as they stand, and how far it is."""
-    rows = queries.proof_of(ticket)
-    families = queries.boards_of(ticket).values_list("board_model__family", flat=True)
-    level = proof.level_of(queries.given_of(rows), next(iter(families), ""))
+    """The items of the proof as they stand, how far it is, and how it ended."""
+    state = state_of(ticket)
     return {
-        "items": [
-            {
-                "name": sayings.proof_name(row.item),
-                "result": row.get_result_display(),
-                "details": sayings.proof_amount(row),
-            }
-            for row in rows
+        "items": [row for row in proof_rows.rows_of(state) if row.stand != Stand()],
+        "level": proof_rows.level_said(state),
+        "ended": proof_closing.ended(ticket),
+        "measured": proof_closing.measured(ticket),
+        "photos": [
+            {"url": proof_photos.url_of(one), "shows": one.get_side_display()}
+            for one in proof_photos.chosen(ticket)
         ],
-        "level": sayings.LEVELS[level],
     }
 
 
@@ -92,9 +105,18 @@ def meters(known: Known, ticket: Ticket) -> list[str]:
 
 
 def measured_with(reading: Reading) -> str:
+    """The meter by name, with the end of its calibration where it has one."""
     name = sayings.meter_name(reading.meter)
     missed = sayings.calibration_missed(reading)
-    return f"{name} ({missed})" if missed else name
+    due = reading.meter.calibration_due if reading.meter else None
+    if missed:
+        return f"{name} ({missed})"
+    if due is None:
+        return name
+    return _("%(meter)s (calibrated until %(day)s)") % {
+        "meter": name,
+        "day": date_format(due, "j F Y"),
+    }
 
 
 def day(sides: list[Row | None], pick: Callable[[list[str]], str]) -> str:
@@ -110,8 +132,18 @@ def stamp_of(ticket: Ticket) -> datetime:
     """The sheet's own date: that of the newest thing on it."""
     moments = [
         *ticket.readings.order_by("-taken_at").values_list("taken_at", flat=True)[:1],
-        *ticket.interventions.order_by("-at").values_list("at", flat=True)[:1],
-        *ticket.findings.order_by("-at").values_list("at", flat=True)[:1],
-        *ticket.proof_items.order_by("-at").values_list("at", flat=True)[:1],
+        *(
+            moment
+            for rows in (
+                ticket.interventions,
+                ticket.findings,
+                ticket.proof_items,
+                ticket.proof_levels,
+                ticket.proof_photos,
+            )
+            for moment in rows.order_by("-at").values_list("at", flat=True)[:1]
+        ),
     ]
+    if hasattr(ticket, "outcome"):
+        moments.append(ticket.outcome.at)
     return max(moments, default=ticket.opened_at)

@@ -27,14 +27,12 @@ from diagnostics.models import (
     PartTest,
     PartTestStep,
     PassedBy,
-    ProofItem,
     Reading,
     ReadingOutcome,
     Sighting,
     SuspectWord,
     TicketBoard,
 )
-from diagnostics.proof import Given
 from diagnostics.said_and_seen import by_board, said_and_seen, unstruck
 from shop.intake.models import Handover, Ticket
 from shop.people.models import Person, Shop
@@ -239,19 +237,6 @@ def joined(ticket: Ticket) -> dict[str, Any]:
         "boards": boards_of(ticket),
         "models": ticket.shop.board_models.order_by("number"),
     }
-
-
-def proof_of(ticket: Ticket) -> list[ProofItem]:
-    """The proof items of a ticket, the newest of each, in the order given."""
-    newest = {
-        row.item: row
-        for row in ticket.proof_items.select_related("by", "note").order_by("id")
-    }
-    return list(newest.values())
-
-
-def given_of(items: list[ProofItem]) -> list[Given]:
-    return [Given(row.item, row.result, row.count, row.minutes) for row in items]
 
 
 def is_struck(reading: Reading) -> bool:

@@ -12,6 +12,7 @@ from diagnostics import (
     machine_views,
     meter_views,
     part_views,
+    proof_views,
     tablet_views,
     views,
     walk_views,
@@ -51,8 +52,24 @@ urlpatterns = [
     path("meters/<int:meter_id>/", meter_views.meter, name="meter"),
     path("reference/", views.references, name="references"),
     path("<str:number>/board/", views.board_join, name="board_join"),
-    path("<str:number>/proof/", views.proof, name="proof"),
-    path("<str:number>/proof-sheet.pdf", views.proof_sheet, name="proof_sheet"),
+    path("<str:number>/proof/", proof_views.proof, name="proof"),
+    path("<str:number>/proof/ticks/", proof_views.proof_ticks, name="proof_ticks"),
+    path(
+        "<str:number>/proof/run/", proof_views.proof_run_start, name="proof_run_start"
+    ),
+    path(
+        "<str:number>/proof/run/<int:machine_run_id>/",
+        proof_views.proof_run_answer,
+        name="proof_run_answer",
+    ),
+    path("<str:number>/proof/level/", proof_views.proof_level, name="proof_level"),
+    path(
+        "<str:number>/proof/photos/",
+        proof_views.proof_photos_choose,
+        name="proof_photos",
+    ),
+    path("<str:number>/proof/end/", proof_views.proof_end, name="proof_end"),
+    path("<str:number>/proof-sheet.pdf", proof_views.proof_sheet, name="proof_sheet"),
     path("<str:number>/<int:board_id>/", views.board, name="board"),
     path(
         "<str:number>/<int:board_id>/reading/", views.reading_take, name="reading_take"

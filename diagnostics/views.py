@@ -17,7 +17,6 @@ from diagnostics import (
     bench_page,
     board_choices,
     entering,
-    papers,
     queries,
     services,
     tablets,
@@ -29,7 +28,6 @@ from diagnostics.forms import (
     InterventionForm,
     NotFittedForm,
     OverruleForm,
-    ProofForm,
     ReadingForm,
     ReferenceForm,
     StrikeForm,
@@ -39,9 +37,8 @@ from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
 from shop.intake.forms import DataSafeForm
 from shop.intake.models import Ticket
-from shop.intake.pages import paper
 from shop.intake.place import at_ticket
-from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.people.access import TECHNICIAN, AtWork, roles
 from shop.records.idempotency import once
 
 
@@ -254,28 +251,3 @@ def board_take(request: AtWork, place: Place) -> HttpResponse:
 @once
 def board_put_down(request: AtWork, place: Place) -> HttpResponse:
     return answer(request, place, "hand", forms.Form({}), services.board_put_down)
-
-
-@roles(TECHNICIAN)
-@require_http_methods(["GET", "POST"])
-@at_ticket
-@once
-def proof(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = ProofForm(request.POST or None)
-    if form.is_bound and form.is_valid():
-        asked = form.cleaned_data
-        if done(
-            form,
-            lambda: services.proof_item_record(ticket=ticket, by=request.user, **asked),
-        ):
-            return redirect("diagnostics:proof", ticket.number)
-    context = {"ticket": ticket, "form": form, **papers.proof_of(ticket)}
-    status = 422 if form.is_bound else 200
-    return render(request, "diagnostics/proof.html", context, status=status)
-
-
-@roles(TECHNICIAN, FRONT_DESK, OWNER)
-@require_GET
-@at_ticket
-def proof_sheet(request: AtWork, ticket: Ticket) -> HttpResponse:
-    return paper(papers.proof_sheet(ticket), f"proof-sheet-{ticket.number}")

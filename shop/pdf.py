@@ -1,14 +1,14 @@
 """HTML to PDF: the only module that imports WeasyPrint.
 
-Papers may use our own stylesheets and fonts (``static:css/paper.css``), and the one
-picture that the caller hands over with them (``logo:``), and nothing else: no file of
-this machine, no address of the network.
+Papers may use our own stylesheets and fonts (``static:css/paper.css``), and the
+pictures that the caller hands over with them (``logo:``, ``photo:`` and a name), and
+nothing else: no file of this machine, no address of the network.
 """
 
 import os
 import re
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from functools import cache
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 SCHEME = "static:"
 LOGO = "logo:"
 BASE = "https://papers.invalid/"
-PNG = "image/png"
+PNG, JPEG = "image/png", "image/jpeg"
 TYPES = {".css": "text/css", ".woff2": "font/woff2", ".ttf": "font/ttf"}
 # Hebrew, Arabic and everything beyond, pictures and emoji; not arrows and signs.
 RARE_SIGNS = re.compile("[\u0590-\u1dff\u2600-\u27bf\u2c00-\U0010ffff]")
@@ -53,15 +53,26 @@ class Roll(NamedTuple):
         return f"Custom.{self.width_mm}x{self.lengths_mm[0]}mm"
 
 
-def render(html: str, *, stamp: datetime, logo: bytes = b"") -> bytes:
-    """A PDF of ``html``; the same html, stamp and logo give the same bytes.
+def render(
+    html: str,
+    *,
+    stamp: datetime,
+    logo: bytes = b"",
+    photos: Mapping[str, bytes] | None = None,
+) -> bytes:
+    """A PDF of ``html``; the same html, stamp and pictures give the same bytes.
 
     ``stamp`` is the paper's own date, written as its date of making. ``logo`` is a
-    PNG that we encoded; the html names it ``logo:``.
+    PNG that we encoded; the html names it ``logo:``. ``photos`` are JPEGs that we
+    encoded, by the URL that the html names each with (``photo:…``).
     """
     from weasyprint import HTML  # noqa: PLC0415  0.6 s that most pages never need
 
-    document = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher(logo))
+    pictures = {url: (body, JPEG) for url, body in (photos or {}).items()}
+    if logo:
+        pictures[LOGO] = (logo, PNG)
+    fetcher = _fetcher(pictures)
+    document = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=fetcher)
     with _made_at(stamp):
         pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
     return pdf
@@ -87,8 +98,8 @@ def _laid_out(html: str, width_mm: float, length_mm: float) -> "Document":
     from weasyprint import CSS, HTML  # noqa: PLC0415  see render
 
     size = f"@page {{ size: {width_mm}mm {length_mm}mm; margin: 0; }}"
-    source = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher(b""))
-    sheets = [CSS(string=size, url_fetcher=_fetcher(b""))]
+    source = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher({}))
+    sheets = [CSS(string=size, url_fetcher=_fetcher({}))]
     return source.render(stylesheets=sheets, pdf_variant="pdf/ua-1")
 
 
@@ -129,12 +140,15 @@ def _unpacked(font: bytes) -> bytes:
     return plain.getvalue()
 
 
-def _fetcher(logo: bytes) -> "URLFetcher":
-    return _fetcher_class()(logo)
+Pictures = Mapping[str, tuple[bytes, str]]
+
+
+def _fetcher(pictures: Pictures) -> "URLFetcher":
+    return _fetcher_class()(pictures)
 
 
 @cache
-def _fetcher_class() -> "Callable[[bytes], URLFetcher]":
+def _fetcher_class() -> "Callable[[Pictures], URLFetcher]":
     from weasyprint.urls import (  # noqa: PLC0415  see render
         FatalURLFetchingError,
         URLFetcher,
@@ -142,13 +156,14 @@ def _fetcher_class() -> "Callable[[bytes], URLFetcher]":
     )
 
     class OurFilesOnly(URLFetcher):  # type: ignore[misc]
-        def __init__(self, logo: bytes) -> None:
+        def __init__(self, pictures: Pictures) -> None:
             super().__init__(allowed_protocols=(), allow_redirects=False)
-            self.logo = logo
+            self.pictures = pictures
 
         def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
-            if url == LOGO and self.logo:
-                return URLFetcherResponse(LOGO, self.logo, {"Content-Type": PNG})
+            if url in self.pictures:
+                body, kind = self.pictures[url]
+                return URLFetcherResponse(url, body, {"Content-Type": kind})
             name = static_name(url)
             try:
                 body = static_bytes(name)

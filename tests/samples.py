@@ -32,6 +32,7 @@ from shop.photos.models import Photo, Side
 from shop.photos.services import photo_store
 from shop.printing.models import PrintJob
 from tests.factories import TicketFactory
+from tests.proving import proved
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
 Values = dict[str, object]
@@ -87,7 +88,8 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         due_on=None,
     )
     stations.station_enrol(shop=ticket.shop, by=ines, name="Counter")
-    intake.outcome_record(ticket=ticket, by=ines, kind="fixed")
+    bench.proof_run_start(ticket=ticket, by=ines, item="load_run")
+    intake.outcome_record(ticket=proved(ticket, ines), by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
     import_of(ticket.shop, tomas)
     at_the_counter(ticket, tomas, cost)
@@ -214,6 +216,7 @@ def values_of(ticket: Ticket) -> Values:
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",
         "run_id": ticket.shop.imports.get().pk,
+        "machine_run_id": ticket.machine_runs.get(kind="load_run").pk,
         "tag": 1,
         "place_id": ticket.shop.places.get().pk,
         "payment_id": ticket.payments.get().pk,

@@ -30,6 +30,13 @@ from diagnostics.services.pictures import (
     outline_keep,
     picture_keep,
 )
+from diagnostics.services.proof_running import proof_run_answer, proof_run_start
+from diagnostics.services.proving import (
+    proof_item_record,
+    proof_level_choose,
+    proof_photos_choose,
+    proof_ticks_record,
+)
 from diagnostics.services.readings import (
     gate_overrule,
     reading_strike,
@@ -38,11 +45,7 @@ from diagnostics.services.readings import (
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
 from diagnostics.services.walking import check_pass_by, condition_set
-from diagnostics.services.work import (
-    finding_confirm,
-    intervention_do,
-    proof_item_record,
-)
+from diagnostics.services.work import finding_confirm, intervention_do
 
 __all__ = [
     "advice_keep",
@@ -75,6 +78,11 @@ __all__ = [
     "picture_keep",
     "point_not_fitted",
     "proof_item_record",
+    "proof_level_choose",
+    "proof_photos_choose",
+    "proof_run_answer",
+    "proof_run_start",
+    "proof_ticks_record",
     "reading_strike",
     "reading_take",
     "readings_tick",

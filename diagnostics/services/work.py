@@ -1,4 +1,4 @@
-"""Work on a board: interventions, findings, proof."""
+"""Work on a board: interventions and findings."""
 
 from datetime import datetime
 
@@ -6,20 +6,18 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import holding, proof, queries
+from diagnostics import holding, queries
 from diagnostics.models import (
     Advice,
     Board,
     Finding,
     Intervention,
     InterventionKind,
-    ProofItem,
 )
 from diagnostics.services.advice import advice_keep
 from diagnostics.services.boards import board_take
 from diagnostics.services.data import refuse_data_first, refuse_unasked_disk
 from diagnostics.services.telling import (
-    keep_note,
     refuse_apart,
     refuse_closed,
     refuse_unknown_part,
@@ -27,7 +25,6 @@ from diagnostics.services.telling import (
 )
 from shop.intake.models import Ticket
 from shop.people.models import Person
-from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -132,47 +129,3 @@ def finding_confirm(
         ids={"finding": finding.pk},
     )
     return finding
-
-
-@transaction.atomic
-def proof_item_record(
-    *,
-    ticket: Ticket,
-    by: Person,
-    item: str,
-    result: str,
-    count: int | None = None,
-    minutes: int | None = None,
-    words: str = "",
-    at: datetime | None = None,
-) -> ProofItem:
-    """One item of the proof of repair; waiving one needs a reason in words."""
-    refuse_closed(ticket)
-    if item not in proof.ITEMS:
-        raise Refused(_("The proof has no such item."), field="item")
-    if result not in ProofItem.Result.values:
-        raise Refused(_("Say how it went."), field="result")
-    if result == ProofItem.Result.WAIVED and not words.strip():
-        raise Refused(_("Waived needs a reason."), field="words")
-    row = ProofItem.objects.create(
-        ticket=ticket,
-        item=item,
-        result=result,
-        count=count,
-        minutes=minutes,
-        note=keep_note(
-            board=None, ticket=ticket, by=by, kind="proof", text=words, at=at
-        ),
-        by=by,
-        at=at or timezone.now(),
-    )
-    records.event_record(
-        Kind.PROOF_GIVEN,
-        shop_id=ticket.shop_id,
-        ticket_id=ticket.pk,
-        by_id=by.pk,
-        at=at,
-        codes={"item": item, "result": result},
-        ids={"proof_item": row.pk},
-    )
-    return row

@@ -5,12 +5,12 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from shop.billing.models import InvoiceLine, QuoteLine
+from shop.billing.models import InvoiceLine, QuoteDraftLine, QuoteLine
 from shop.billing.totals import Line
 from shop.records.errors import Refused
 
 
-def line_of(row: QuoteLine | InvoiceLine) -> Line:
+def line_of(row: QuoteLine | QuoteDraftLine | InvoiceLine) -> Line:
     return Line(
         code=row.code,
         text=row.text,

@@ -269,6 +269,39 @@ class QuoteLine(DocumentLine):
         ]
 
 
+class QuoteDraft(models.Model):
+    """The next version of a quote, written down and not sent. Append-only.
+
+    It is that of ``version`` until that one is sent; the newest draft counts.
+    """
+
+    ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="quote_drafts")
+    version = models.PositiveIntegerField()
+    cause = models.CharField(max_length=300, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.ticket} v{self.version}, draft"
+
+
+class QuoteDraftLine(DocumentLine):
+    draft = models.ForeignKey(QuoteDraft, models.PROTECT, related_name="lines")
+    currency = models.CharField(max_length=3)
+
+    net = Amount()
+
+    class Meta(DocumentLine.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["draft", "position"], name="a_draft_line_has_its_place"
+            ),
+        ]
+
+
 class QuoteAnswer(models.Model):
     """Yes or no to one quote: who, how, when, to which exact total."""
 

@@ -15,7 +15,7 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from shop.billing import papers, queries, receipts, services
+from shop.billing import drafts, papers, queries, receipts, services
 from shop.billing.forms import (
     LONGEST_RISK,
     AnswerForm,
@@ -49,8 +49,10 @@ from shop.records.idempotency import once
 def quote_new(request: AtWork, ticket: Ticket) -> HttpResponse:
     texts = in_force(ticket.shop, timezone.now(), ticket.customer.language)
     risk = texts.get(TextKind.QUOTE_RISK, "")[:LONGEST_RISK]
-    form = QuoteForm(typed(request), currency=ticket.currency, initial={"risk": risk})
-    drafted = None if form.is_bound else initial_of(queries.draft_lines(ticket))
+    kept = drafts.draft_of(ticket)
+    initial = {"risk": risk, "cause": kept.cause if kept else ""}
+    form = QuoteForm(typed(request), currency=ticket.currency, initial=initial)
+    drafted = None if form.is_bound else initial_of(drafts.first_lines(ticket))
     rows = LineFormSet(typed(request), initial=drafted, prefix="line")
     is_valid = form.is_bound and form.is_valid() & rows.is_valid()
     if is_valid and done(form, lambda: sending(request, ticket, form, rows)):

@@ -6,6 +6,7 @@ class DeskConfig(AppConfig):
     label = "desk"
 
     def ready(self) -> None:
-        from shop.desk import advice  # noqa: PLC0415  models are ready now
+        from shop.desk import advice, found_more  # noqa: PLC0415  models are ready
 
         advice.listen()
+        found_more.listen()

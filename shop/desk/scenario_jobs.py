@@ -69,6 +69,14 @@ class Job:
     def desk(self) -> str:
         return str(self.told.get("desk", "tomas"))
 
+    @property
+    def is_soaked(self) -> bool:
+        """Wet and repaired: it starts once more the next day."""
+        told = self.told
+        is_wet = told.get("first_look", {}).get("liquid") == "yes"
+        is_proved = told.get("is_repaired", True) and told.get("is_proved", True)
+        return bool(is_wet and is_proved)
+
     def reaches(self, stage: str) -> bool:
         last = self.told.get("to", "fetched")
         order = list(STAGES)
@@ -95,7 +103,8 @@ class Job:
 def steps_of(told: Data, faults: Data, today: datetime) -> list[Step]:
     """Every step of a job, up to where it stands."""
     job = Job(told, faults, today)
-    return [*_take_in(job), *_bench(job), *_agree(job), *_repair(job), *_close(job)]
+    work = [*_take_in(job), *_bench(job), *_agree(job), *_repair(job)]
+    return [*work, *_soak(job), *_close(job)]
 
 
 def steps_of_good(told: Data, faults: Data, today: datetime) -> list[Step]:
@@ -258,11 +267,20 @@ def _repair(job: Job) -> Iterator[Step]:
     yield job.step("repaired", "10:10", "work", by, **spent)
     if "park" in told:
         yield job.step("repaired", "11:40", "park", by, **told["park"])
-        return
+        if not job.reaches("ended"):
+            return
     if told.get("is_proved", True):
+        stage = "ended" if "park" in told else "repaired"
         items = job.well["proof"]
-        yield job.step("repaired", "15:30", "prove", SECOND_PROOF, items=items)
-    yield job.step("repaired", "16:00", "put down", by)
+        yield job.step(stage, "15:30", "prove", SECOND_PROOF, items=items)
+    if "park" not in told:
+        yield job.step("repaired", "16:00", "put down", by)
+
+
+def _soak(job: Job) -> Iterator[Step]:
+    if job.is_soaked and job.reaches("ended"):
+        items: Data = {"soak": {}}
+        yield job.step("ended", "16:10", "prove", SECOND_PROOF, items=items)
 
 
 def _ordered(job: Job) -> Iterator[Step]:
@@ -284,9 +302,10 @@ def _done(job: Job) -> Iterator[Step]:
         yield job.step("repaired", "10:20", "intervene", by, **one)
     for stock in fault.get("uses", ()):
         yield job.step("repaired", "10:40", "use part", by, stock=stock)
+    after = fault.get("after", {})
     for half, clock in HALVES_AFTER:
         if half in fault.get("reads_after", job.well):
-            yield from _readings(job, "repaired", clock, half, {})
+            yield from _readings(job, "repaired", clock, half, after.get(half, {}))
     if "finding" in fault:
         yield job.step("repaired", "11:30", "find", by, **fault["finding"])
 

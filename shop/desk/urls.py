@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.desk import evening_views, leaving, lore, views
+from shop.desk import evening_views, found_more_views, leaving, lore, views
 
 app_name = "desk"
 urlpatterns = [
@@ -20,5 +20,10 @@ urlpatterns = [
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),
+    path(
+        "tickets/<str:number>/<int:board_id>/found-more/",
+        found_more_views.found_more_page,
+        name="found_more",
+    ),
     path("tickets/<str:number>/handover/", views.handover, name="handover"),
 ]

@@ -12,6 +12,7 @@ from shop.records.kinds import Kind
 
 Data = Mapping[str, Any]
 FIRST_WORD, READY = "first_word", "ready"
+FOUND_MORE = "found_more"  # why a ticket is parked that waits for a second yes
 IMPORT_UNDONE = "import_undone"  # why a ticket is closed that nobody handed over
 
 
@@ -42,6 +43,7 @@ class Facts:
     silent_since: datetime
     step: str = "board_not_named"
     is_agreed: bool = False
+    has_yes: bool = False
     is_cover_open: bool = False
     answered_version: Any = None
     open_quote: Data | None = None
@@ -107,7 +109,12 @@ def _joined(facts: Facts, event: Happened) -> Facts:
 
 
 def _taken(facts: Facts, event: Happened) -> Facts:
-    """In somebody's hands: one board a person; a parked ticket is so no more."""
+    """In somebody's hands: one board a person; a parked ticket is so no more.
+
+    But for one that waits for a second yes: only an answer, or who says so, ends that.
+    """
+    if facts.park is not None and facts.park.because == FOUND_MORE:
+        return facts
     held = {b: p for b, p in facts.in_hands.items() if p != event.person_id}
     held[event.board_id] = event.person_id
     is_new = facts.step in {"board_not_named", "pack_first", "cold_not_started"}
@@ -141,7 +148,9 @@ def _worked(facts: Facts, event: Happened) -> Facts:
 
 
 def _proved(facts: Facts, event: Happened) -> Facts:
-    return replace(facts, step="outcome_to_record")
+    """One item of the proof; its end is said once nothing of it is left to do."""
+    is_complete = event.codes.get("is_complete", True)
+    return replace(facts, step="outcome_to_record" if is_complete else "proof")
 
 
 def _quoted(facts: Facts, event: Happened) -> Facts:
@@ -150,17 +159,25 @@ def _quoted(facts: Facts, event: Happened) -> Facts:
 
 
 def _answered(facts: Facts, event: Happened) -> Facts:
-    """An answer to an earlier version leaves the newer one open."""
+    """An answer to an earlier version leaves the newer one open.
+
+    A no to more leaves agreed what was agreed before. It ends the waiting for it.
+    """
     is_yes = event.kind == Kind.QUOTE_ACCEPTED
     quote = facts.open_quote
     is_newest = quote is None or quote.get("quote") == event.ids.get("quote")
+    has_yes = is_yes or facts.has_yes
+    after_no = "more_declined" if has_yes else "give_back_unrepaired"
+    is_waited_for = facts.park is not None and facts.park.because == FOUND_MORE
     return replace(
         facts,
         silent_since=event.at,
         open_quote=None if is_newest else quote,
-        is_agreed=is_yes,
+        is_agreed=has_yes,
+        has_yes=has_yes,
+        park=None if is_waited_for else facts.park,
         answered_version=event.ids.get("version"),
-        step="repair" if is_yes else "give_back_unrepaired",
+        step="repair" if is_yes else after_no,
     )
 
 

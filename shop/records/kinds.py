@@ -70,6 +70,7 @@ class Kind(StrEnum):
     PROOF_GIVEN = "proof_given"
     MACHINE_STARTED = "machine_started"
     MACHINE_ENDED = "machine_ended"
+    FOUND_MORE = "found_more"
 
     QUOTE_SENT = "quote_sent"
     QUOTE_ACCEPTED = "quote_accepted"

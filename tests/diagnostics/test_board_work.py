@@ -17,6 +17,7 @@ from shop.records.kinds import Kind
 from shop.records.models import Event
 from tests.diagnostics.conftest import MORNING, Read
 from tests.factories import TicketFactory
+from tests.proving import proved
 
 NOON = MORNING + timedelta(hours=3)
 
@@ -107,7 +108,7 @@ def test_a_board_that_went_home_is_read_anew(
 def back_again(
     board: Board, job: Ticket, heron: BoardModel, *, by: Person, bench_by: Person
 ) -> Board:
-    intake.outcome_record(ticket=job, by=by, kind="fixed")
+    intake.outcome_record(ticket=proved(job, by), by=by, kind="fixed")
     intake.handover_do(ticket=job, by=by, given_to="Ada Pell")
     back = TicketFactory.create(by=by, device=job.device)
     return bench.board_join(

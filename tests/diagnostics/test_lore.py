@@ -21,6 +21,7 @@ from shop.records.errors import Refused
 from tests.diagnostics.conftest import MORNING, Read
 from tests.diagnostics.test_bench_page import act_of, keyed, page_of
 from tests.factories import TicketFactory
+from tests.proving import proved
 
 STANDBY = Like("k11/sb.33")
 BETWEEN = "210"  # ohms: above "watch below" 100, under "ok from" 300
@@ -192,7 +193,7 @@ def next_board(heron: BoardModel, ines: Person, tomas: Person) -> Board:
 
 def fixed(ticket: Ticket, by: Person) -> None:
     intake.outcome_record(
-        ticket=ticket, by=by, kind="fixed", at=MORNING + timedelta(hours=4)
+        ticket=proved(ticket, by), by=by, kind="fixed", at=MORNING + timedelta(hours=4)
     )
 
 

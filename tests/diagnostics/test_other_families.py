@@ -293,7 +293,7 @@ def test_the_desktops_ladder_has_its_eight_stages(desktop: Board) -> None:
 )
 def test_a_desktop_is_not_asked_for_its_battery(family: str, has_charge: bool) -> None:
     """Section 8: charge and battery are no items of a desktop's proof."""
-    items = set(proof.required(family))
+    items = set(proof.required(proof.HandedIn(family)))
     assert ({"charge", "battery_run"} <= items) is has_charge
     assert ({"charge", "battery_run"} & items != set()) is has_charge
     assert "cold_start" in items

@@ -114,7 +114,7 @@ def invoice(name: str, big: BigShop, rounds: int, variant: dict[str, str]) -> Ro
         assert papers.invoice_pdf(big.invoice).startswith(b"%PDF")
 
     def alone() -> object:
-        document = HTML(string=html, base_url=pdf.BASE, url_fetcher=pdf._fetcher(b""))
+        document = HTML(string=html, base_url=pdf.BASE, url_fetcher=pdf._fetcher({}))
         return document.write_pdf(**variant)
 
     return row(name, lambda: papers.invoice_pdf(big.invoice), alone, rounds, len(seen))

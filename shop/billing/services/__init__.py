@@ -1,6 +1,7 @@
 """Acts that write money: quotes, time, parts, payments, invoices."""
 
 from shop.billing.services.days import Work, day_confirm
+from shop.billing.services.drafts import quote_draft_keep
 from shop.billing.services.invoices import credit_note_issue, invoice_issue
 from shop.billing.services.parts import (
     part_arrive,
@@ -26,6 +27,7 @@ __all__ = [
     "part_use",
     "payment_take",
     "quote_answer",
+    "quote_draft_keep",
     "quote_send",
     "stock_begin",
     "stock_receive",

@@ -1,0 +1,90 @@
+"""What the next version of a quote starts from, and a draft that was kept of it."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from shop.billing import markup, queries, work
+from shop.billing.lines import line_of
+from shop.billing.models import QuoteDraft, StockItem
+from shop.billing.next_version import next_lines
+from shop.billing.totals import MINUTE, Line
+from shop.intake.models import Ticket
+from shop.money import Money
+from shop.people.models import FeeRule
+
+REPAIR = f"{work.LABOUR}.repair"
+
+
+def draft_of(ticket: Ticket) -> QuoteDraft | None:
+    """The newest draft of the version that is to be sent next."""
+    version = ticket.quotes.count() + 1
+    return ticket.quote_drafts.filter(version=version).order_by("-id").first()
+
+
+def first_lines(ticket: Ticket) -> tuple[Line, ...]:
+    """What the form of a new quote begins with: the draft, else the work so far."""
+    kept = draft_of(ticket)
+    if kept is None:
+        return queries.draft_lines(ticket)
+    return tuple(line_of(row) for row in kept.lines.all())
+
+
+def lines_with_more(
+    ticket: Ticket,
+    *,
+    minutes: int,
+    part: str = "",
+    price: Money | None = None,
+    at: datetime | None = None,
+) -> tuple[Line, ...]:
+    """The next version from the difference: minutes of repair and a part on top."""
+    prices = work.Prices.of(ticket, at or timezone.now())
+    more = []
+    if minutes:
+        more.append(
+            prices.line(
+                REPAIR, _("Repair"), prices.hourly_rate, quantity=minutes, unit=MINUTE
+            )
+        )
+    if part and price is not None:
+        more.append(prices.line(work.PART, part, price.amount))
+    done = done_lines(ticket, prices)
+    return next_lines(quoted_lines(ticket), done, more, increment=prices.increment)
+
+
+def quoted_lines(ticket: Ticket) -> Sequence[Line]:
+    """What is agreed in a quote, else what lies with the customer; a no is nothing."""
+    state = queries.quote_state(ticket)
+    newest = state.newest
+    is_open = newest is not None and not hasattr(newest, "answer")
+    quote = newest if is_open else state.accepted
+    return [line_of(row) for row in quote.lines.all()] if quote else []
+
+
+def done_lines(ticket: Ticket, prices: work.Prices) -> Sequence[Line]:
+    """The fee and the work so far, at what it will be billed; consumables with it."""
+    bill = work.labour_of(ticket, prices)
+    uses = work.standing_parts(ticket)
+    lines = [
+        *work.fee_lines(ticket, prices),
+        *work.labour_lines(bill, prices),
+        *work.part_lines(uses, prices),
+        *work.flat_consumables(prices),
+    ]
+    if ticket.fee_rule == FeeRule.CREDITED:
+        lines += work.fee_credit_lines(ticket, prices)
+    return lines
+
+
+def price_on_the_shelf(ticket: Ticket, part_id: str) -> tuple[str, Money] | None:
+    """A part of that class from the shelf, with what it costs the customer."""
+    items = StockItem.objects.filter(shop=ticket.shop, part_id=part_id, on_hand__gt=0)
+    item = items.order_by("-on_hand", "id").first() if part_id else None
+    if item is None or item.currency != ticket.currency:
+        return None
+    terms = work.Prices.of(ticket, timezone.now()).terms
+    tiers = work.tiers_of(terms, ticket.currency)
+    return item.name, markup.price_of(item.cost, tiers)
