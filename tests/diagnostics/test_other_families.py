@@ -281,6 +281,7 @@ def test_the_desktops_ladder_has_its_eight_stages(desktop: Board) -> None:
         open_stage="power_in",
         in_hand=None,
         speaks={},
+        walked={},
     )
     assert [stage["id"] for stage in drawn["stages"]] == (
         "power_in standby control sleep memory chipset graphics cpu".split()
