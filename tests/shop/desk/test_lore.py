@@ -258,7 +258,13 @@ def test_marked_pictures_stand_on_the_page_and_say_where_rails_are(
     assert "Where things are" not in words_of(client, heron)
     picture = bench.outline_keep(board_model=heron, by=ines, side="top", outline="wide")
     for x in (0.4, 0.5):
-        coil = {"kind": "inductor", "x": x, "y": 0.3, "size": 3, "look": "a"}
+        coil: dict[str, Any] = {
+            "kind": "inductor",
+            "x": x,
+            "y": 0.3,
+            "size": 3,
+            "look": "a",
+        }
         bench.mark_set(picture=picture, by=ines, **coil)
     marks = [mark.pk for mark in picture.marks.all()]
     bench.circuit_say(board_model=heron, by=ines, marks=marks, circuit="cpu")
