@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
-from diagnostics import services
+from diagnostics import services, tablets
 from diagnostics.models import MachineRun
 from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
@@ -27,6 +27,7 @@ def machine_start(request: AtWork, place: Place) -> HttpResponse:
                 board=place.board,
                 by=request.user,
                 kind=request.POST.get("kind", ""),
+                at=tablets.moment(),
             )
         except Refused as refused:
             messages.error(request, str(refused))
@@ -39,5 +40,5 @@ def machine_start(request: AtWork, place: Place) -> HttpResponse:
 @once
 def machine_end(request: AtWork, place: Place, machine_id: int) -> HttpResponse:
     run = get_object_or_404(MachineRun, pk=machine_id, ticket=place.ticket)
-    services.machine_run_end(run=run, by=request.user)
+    services.machine_run_end(run=run, by=request.user, at=tablets.moment())
     return redirect(place.url(**state_of(request)))

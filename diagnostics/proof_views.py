@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from diagnostics import papers, proof_page, proof_photos, services
+from diagnostics import papers, proof_page, proof_photos, services, tablets
 from diagnostics.doing import done
 from diagnostics.models import MachineRun
 from diagnostics.proof_forms import (
@@ -56,6 +56,7 @@ def show(
 
 @roles(TECHNICIAN)
 @require_http_methods(["GET", "POST"])
+@tablets.as_done
 @at_ticket
 @once
 def proof(request: AtWork, ticket: Ticket) -> HttpResponse:
@@ -68,7 +69,7 @@ def proof(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         lambda: services.proof_item_record(
-            ticket=ticket, by=request.user, **form.cleaned_data
+            ticket=ticket, by=request.user, at=tablets.moment(), **form.cleaned_data
         ),
         at=request.POST.get("item", "")[:40],
     )
@@ -76,6 +77,7 @@ def proof(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 @roles(TECHNICIAN)
 @require_POST
+@tablets.as_done
 @at_ticket
 @once
 def proof_ticks(request: AtWork, ticket: Ticket) -> HttpResponse:
@@ -87,6 +89,7 @@ def proof_ticks(request: AtWork, ticket: Ticket) -> HttpResponse:
         lambda: services.proof_ticks_record(
             ticket=ticket,
             by=request.user,
+            at=tablets.moment(),
             item=form.cleaned_data["item"],
             ticks=form.ticks(),
             words=form.cleaned_data["words"],
@@ -97,6 +100,7 @@ def proof_ticks(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 @roles(TECHNICIAN)
 @require_POST
+@tablets.as_done
 @at_ticket
 @once
 def proof_run_start(request: AtWork, ticket: Ticket) -> HttpResponse:
@@ -106,7 +110,7 @@ def proof_run_start(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         lambda: services.proof_run_start(
-            ticket=ticket, by=request.user, **form.cleaned_data
+            ticket=ticket, by=request.user, at=tablets.moment(), **form.cleaned_data
         ),
         at=request.POST.get("item", "")[:40],
     )
@@ -114,6 +118,7 @@ def proof_run_start(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 @roles(TECHNICIAN)
 @require_POST
+@tablets.as_done
 @at_ticket
 @once
 def proof_run_answer(
@@ -126,7 +131,7 @@ def proof_run_answer(
         ticket,
         form,
         lambda: services.proof_run_answer(
-            run=run, by=request.user, **form.cleaned_data
+            run=run, by=request.user, at=tablets.moment(), **form.cleaned_data
         ),
         at=run.kind,
     )
@@ -134,6 +139,7 @@ def proof_run_answer(
 
 @roles(TECHNICIAN)
 @require_POST
+@tablets.as_done
 @at_ticket
 @once
 def proof_level(request: AtWork, ticket: Ticket) -> HttpResponse:
@@ -143,7 +149,7 @@ def proof_level(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         lambda: services.proof_level_choose(
-            ticket=ticket, by=request.user, **form.cleaned_data
+            ticket=ticket, by=request.user, at=tablets.moment(), **form.cleaned_data
         ),
         at="level",
     )
@@ -151,6 +157,7 @@ def proof_level(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 @roles(TECHNICIAN)
 @require_POST
+@tablets.as_done
 @at_ticket
 @once
 def proof_photos_choose(request: AtWork, ticket: Ticket) -> HttpResponse:
@@ -161,7 +168,10 @@ def proof_photos_choose(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         lambda: services.proof_photos_choose(
-            ticket=ticket, by=request.user, photo_ids=form.cleaned_data["photos"]
+            ticket=ticket,
+            by=request.user,
+            at=tablets.moment(),
+            photo_ids=form.cleaned_data["photos"],
         ),
         at="photos",
     )
@@ -169,6 +179,7 @@ def proof_photos_choose(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 @roles(TECHNICIAN)
 @require_POST
+@tablets.as_done
 @at_ticket
 @once
 def proof_end(request: AtWork, ticket: Ticket) -> HttpResponse:
@@ -179,7 +190,7 @@ def proof_end(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         lambda: intake.outcome_record(
-            ticket=ticket, by=request.user, **form.cleaned_data
+            ticket=ticket, by=request.user, at=tablets.moment(), **form.cleaned_data
         ),
         at="end",
     )

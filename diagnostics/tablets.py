@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterable
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import TypedDict
+from functools import wraps
+from typing import Concatenate, ParamSpec, TypedDict
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -20,6 +21,7 @@ from shop.people import presence
 from shop.people.access import AtWork
 from shop.records.kinds import Kind
 
+P = ParamSpec("P")
 TAKEN_AT = "Taken-At"
 KEPT, REFUSED, WENT_TO = "Tablet-Kept", "Tablet-Refused", "Tablet-Went-To"
 MOST_SEQUENCE = 2**53
@@ -101,6 +103,18 @@ def untold(marks: Iterable[Kind]) -> list[Kind]:
     new = [mark for mark in marks if mark not in act.told]
     act.told.update(new)
     return new
+
+
+def as_done(
+    view: Callable[Concatenate[AtWork, P], HttpResponse],
+) -> Callable[Concatenate[AtWork, P], HttpResponse]:
+    """A view of no board whose acts a tablet may have kept (``received``)."""
+
+    @wraps(view)
+    def wrapped(request: AtWork, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        return received(request, lambda: view(request, *args, **kwargs))
+
+    return wrapped
 
 
 def received(request: AtWork, act: Callable[[], HttpResponse]) -> HttpResponse:

@@ -3,7 +3,7 @@
 from django.http import HttpResponse
 from django.views.decorators.http import require_POST
 
-from diagnostics import bench_page, services
+from diagnostics import bench_page, services, tablets
 from diagnostics.doing import done
 from diagnostics.place import Place, at_board
 from diagnostics.walk_forms import ConditionForm, PassByForm
@@ -23,6 +23,7 @@ def condition_set(request: AtWork, place: Place) -> HttpResponse:
             board=place.board,
             ticket=place.ticket,
             by=request.user,
+            at=tablets.moment(),
             **form.cleaned_data,
         ),
     ):
@@ -42,6 +43,7 @@ def check_pass_by(request: AtWork, place: Place) -> HttpResponse:
             board=place.board,
             ticket=place.ticket,
             by=request.user,
+            at=tablets.moment(),
             **form.cleaned_data,
         ),
     ):

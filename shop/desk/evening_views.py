@@ -15,6 +15,7 @@ from django.views.decorators.http import (
 )
 
 from diagnostics import services as bench
+from diagnostics import tablets
 from diagnostics.place import Place, at_board
 from shop.desk import evening_confirm
 from shop.desk.evening import Evening, evening_of, unconfirmed_days
@@ -159,7 +160,9 @@ def clock_undo(request: AtWork, place: Place) -> HttpResponse:
     taken = request.POST.get("taken", "")
     try:
         if taken.isascii() and taken.isdigit() and len(taken) < 18:
-            bench.board_take_back(taken_id=int(taken), by=request.user)
+            bench.board_take_back(
+                taken_id=int(taken), by=request.user, at=tablets.moment()
+            )
     except Refused as refused:
         messages.error(request, str(refused))
     return redirect(place.url())
