@@ -259,8 +259,8 @@ def test_digits_land_in_the_next_pad_and_a_foot_switch_takes_them(
     page.keyboard.press("PageDown")
     next_card(page, second)
     third = uuid.input_value()
-    scan(page, "4006381333931")
-    expect(page.locator("#scan-bar [role=status]")).to_contain_text("4006381333931")
+    scan(page, "4X 40-7719 LOT 2026")
+    expect(page.locator("#scan-bar [role=status]")).to_contain_text("no code of ours")
     assert field.input_value() == ""
     page.locator("#verdict").focus()
     scan(page, "0.012")
