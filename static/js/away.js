@@ -201,7 +201,8 @@ window.benchAway = (() => {
   outbox.news.addEventListener("changed", recount);
   outbox.news.addEventListener("settled", (event) => markRead(event).catch(() => {}));
   document.addEventListener("htmx:sendError", ({ detail }) => {
-    if (detail.requestConfig?.verb === "get") follow(detail.requestConfig.path).catch(() => {});
+    const asked = detail.requestConfig;
+    if (asked?.verb === "get" && asked.target?.id === "card") follow(asked.path).catch(() => {});
   });
   if (isShell) wake();
   else whenIdle(() => {

@@ -165,6 +165,8 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("own-pin", "/me/pin/", act=keep_nothing),
         Seen("bench", place.url(stage="standby")),
         Seen("bench-look", place.url(check="k01")),
+        Seen("bench-course", place.url(check="k24", told=1), act=open_all),
+        Seen("bench-ticks", place.url(check="k60", told=1)),
         Seen("bench-held", place.url(check="k32"), act=open_all),
         Seen("bench-refused", place.url(check="k03"), act=read_nonsense),
         *readings_of(place),

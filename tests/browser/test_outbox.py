@@ -207,11 +207,12 @@ def test_what_is_refused_later_stays_in_sight_until_somebody_decides(
     way.is_cut = False
     one.says("Not taken: 1")
     assert [r.typed for r in readings()] == ["0.1"], "it holds up nothing behind it"
+    assert layout_faults_of(one.page) == []
     one.page.locator("#waiting summary").click()
     expect(one.page.locator("#waiting li")).to_contain_text("5 V")
     for theme in ("light", "dark"):
         one.page.emulate_media(color_scheme="dark" if theme == "dark" else "light")
-        assert faults_of(one.page) + layout_faults_of(one.page) == [], theme
+        assert faults_of(one.page) == [], theme
     one.page.reload()
     one.says("Not taken: 1")
     one.page.locator("#waiting summary").click()

@@ -29,7 +29,7 @@ from tests.drills.rough_way import LOOPBACK, Way, rough_way
 from tests.drills.scene import person_in, session_of, shop_and_person
 from tests.drills.server import Killer, serving
 
-PATIENCE = 300.0
+PATIENCE = 120.0
 LOAD_ANEW = 40
 CLOSE = 150
 ACTS_BETWEEN = 3  # times what the killer waits for
@@ -86,10 +86,8 @@ def at_work(tablet: Tablet, way: Way, rounds: int) -> tuple[dict[str, int], list
             anew += 1
         insist(tablet, typed(number))
         most = max(most, tablet.waiting()) if number % 5 == 0 else most
-    until = time.monotonic() + PATIENCE
-    while tablet.waiting() and time.monotonic() < until:
-        time.sleep(0.2)
-    lost = [f"{tablet.waiting()} still wait"] if tablet.waiting() else []
+    left = rest_of(tablet)
+    lost = [f"{left} still wait"] if left else []
     counts = {
         "readings": rounds,
         "most that waited": most,
@@ -98,6 +96,16 @@ def at_work(tablet: Tablet, way: Way, rounds: int) -> tuple[dict[str, int], list
     }
     way.is_rough = False
     return counts, lost + tablet.refused()
+
+
+def rest_of(tablet: Tablet) -> int:
+    """What still waits once nothing has moved for long: it should be nothing."""
+    left, moved = tablet.waiting(), time.monotonic()
+    while left and time.monotonic() - moved < PATIENCE:
+        time.sleep(0.5)
+        if (now := tablet.waiting()) != left:
+            left, moved = now, time.monotonic()
+    return left
 
 
 def insist(tablet: Tablet, value: str) -> None:

@@ -24,13 +24,13 @@ Reader = asyncio.StreamReader
 Writer = asyncio.StreamWriter
 # Of a hundred requests.
 FAULTS = {
-    "lost": 10,
-    "late": 10,
-    "doubled": 8,
-    "doubled later": 6,
-    "answer lost": 10,
-    "answer cut": 6,
-    "refused": 5,
+    "lost": 6,
+    "late": 6,
+    "doubled": 5,
+    "doubled later": 4,
+    "answer lost": 6,
+    "answer cut": 4,
+    "refused": 3,
 }
 
 

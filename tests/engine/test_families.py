@@ -199,6 +199,13 @@ def test_an_old_id_is_not_used_again() -> None:
     assert refusal(text).code == "id_reused"
 
 
+def test_a_photo_passes_when_it_is_kept_and_names_no_answers() -> None:
+    answers = 'categories = { clean = "good", burnt = "bad" }\n'
+    text = spoilt(answers, "").replace('form = "category"', 'form = "photo"')
+    check = load_family_text(text, "small.toml").checks["k01"]
+    assert check.categories == {"photo_kept": "good"}
+
+
 # --- refusals -------------------------------------------------------------------
 
 
