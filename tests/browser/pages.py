@@ -156,6 +156,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
     at, bench = f"/bench/{on_bench.number}/", place.url()
     return [
         Seen("bench-list", "/bench/"),
+        Seen("bench-away", "/bench/away/"),
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
         Seen("doctor", "/doctor/", act=wait_for_doctor),
