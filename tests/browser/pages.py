@@ -159,6 +159,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("bench-list", "/bench/"),
         *evenings(),
         Seen("bench-list-all", "/bench/?all=1"),
+        Seen("bench-away", "/bench/away/"),
         Seen("advice", "/bench/advice/"),
         Seen("own-settings", "/me/"),
         Seen("doctor", "/doctor/", act=wait_for_doctor),
