@@ -17,7 +17,7 @@ from tests.browser.conftest import QUIET, TABLET
 from tests.drills.at_bench import KEPT, WAITING, until
 from tests.drills.rough_way import Way
 
-SOON = 20_000
+SOON = 60_000
 
 
 @dataclass
