@@ -53,7 +53,7 @@ def _card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         "held": passing.why(scene.known, holds[0]) if holds else "",
         "gates": list(gates_of(walk, check)),
         "powers": check.condition in passing.POWERS_THE_BOARD,
-        "html": drawn(scene, walk, step),
+        "html": "" if holds else drawn(scene, walk, step),
     }
 
 

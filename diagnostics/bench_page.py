@@ -30,7 +30,7 @@ from diagnostics.bridge import Judged, Known, like_of, observed
 from diagnostics.check_card import METER, check_card
 from diagnostics.lit import Lit, lit_in
 from diagnostics.models import Reading
-from diagnostics.page_state import is_fragment, state_of
+from diagnostics.page_state import FREELY, OFFERED, is_fragment, state_of
 from diagnostics.place import Place
 from diagnostics.walk import Step, Walk, walk_of
 from shop.intake.forms import DataSafeForm
@@ -77,13 +77,17 @@ def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
     )
 
 
-def after(request: AtWork, place: Place, reading: Reading) -> HttpResponse:
+def after(
+    request: AtWork, place: Place, reading: Reading, *, offered: str
+) -> HttpResponse:
     """A reading was kept: its verdict, in the same place, and the next in hand.
 
-    Whoever walks gets the next of the walk, everybody else the next best check.
+    Whoever walks gets the next of the walk, who took what was ``offered`` the next best
+    check, and who chose freely the other points of their check first.
     """
     back = state_of(request)["back"]
-    state = {"reading": str(reading.pk), "taken": "1", "back": back}
+    taken = OFFERED if reading.point_id == offered else FREELY
+    state = {"reading": str(reading.pk), "taken": taken, "back": back}
     page_url = place.url(**state)
     if not is_fragment(request):
         return redirect(page_url)
@@ -226,7 +230,7 @@ def card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
             **cards.verdict(scene.known, lit.judged),
             "settle": cards.settle(scene.known, lit.judged, scene.place, good_board),
         },
-        "is_taken": lit.is_taken,
+        "is_taken": bool(lit.taken),
         "is_look": seeing.is_look(lit.judged.check),
         "asks_where": seeing.asks_where(scene.known, lit.judged),
         "strip": strip_under(scene.known, lit.judged),

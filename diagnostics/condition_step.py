@@ -29,6 +29,7 @@ def step(scene: Scene, one: Step, *, fitted: list[str]) -> Card | None:
     now = conditions.now_of(known)
     refused = scene.refused.get("condition")
     is_asked = conditions.is_asked(known, check) or bool(state["ask"] or refused)
+    is_asked = is_asked and "reading" not in scene.refused
     card = {
         "is_asked": is_asked,
         "is_change": now.condition != check.condition,

@@ -12,15 +12,16 @@ from diagnostics.walk import Step, Walk
 class Lit:
     """The card in hand: a point to read, or the verdict of one just read.
 
-    One that ``is_taken`` was read just now: the next point's pad stands under its
-    verdict. Under one that is looked up, what is next is only named.
+    One that was ``taken`` was read just now, as it was offered or by free choice: the
+    next point's pad stands under its verdict. Under one that is looked up (""), what is
+    next is only named.
     """
 
     step: Step | None
     judged: Judged | None = None
     next: Step | None = None
     is_back: bool = False
-    is_taken: bool = False
+    taken: str = ""
 
     @property
     def stage_id(self) -> str:
@@ -40,8 +41,8 @@ def lit_in(walk: Walk, state: Mapping[str, str], best: Step | None = None) -> Li
         stage = step.stage.id if step else judged.check.stage
         back = walk.at(state.get("back", ""))
         following = back or walk.next_step(stage, judged.check.id)
-        is_taken = bool(state.get("taken"))
-        return Lit(step, judged, following, back is not None, is_taken)
+        taken = state.get("taken", "")
+        return Lit(step, judged, following, back is not None, taken)
     step = _step(walk, state.get("check", ""), state.get("point", ""))
     if step is None and state.get("stage"):
         step = walk.next_step(state["stage"])

@@ -7,8 +7,10 @@ from diagnostics.beside import Scene
 from diagnostics.check_card import check_card
 from diagnostics.engine.assessment import Assessment, Suspect
 from diagnostics.engine.reasons import Reason
+from diagnostics.engine.yardsticks import Word
 from diagnostics.lit import Lit
 from diagnostics.next_best import Best
+from diagnostics.page_state import FREELY
 from diagnostics.walk import Step, Walk
 
 Card = dict[str, Any]
@@ -45,18 +47,20 @@ def short_best(scene: Scene, best: Best | None, following: Step) -> Card | None:
 
 
 def leads_back_or_on(scene: Scene, lit: Lit) -> bool:
-    """Back to the point it was read for, to the check's other points, or on in the
-    walk that is followed."""
+    """Back to the point it was read for, on in the walk that is followed, or to the
+    other points of a check that was chosen freely."""
     if lit.next is None or lit.judged is None:
         return False
-    return lit.is_back or scene.is_walking or lit.next.check is lit.judged.check
+    is_bad = lit.judged.verdict.word is Word.BAD
+    goes_on = lit.taken == FREELY and lit.next.check is lit.judged.check
+    return lit.is_back or scene.is_walking or (goes_on and not is_bad)
 
 
 def in_hand(scene: Scene, walk: Walk, lit: Lit) -> Step | None:
     """The point that the next reading is of: none where a verdict is looked up."""
     if lit.judged is None:
         return lit.step
-    if not lit.is_taken:
+    if not lit.taken:
         return None
     if leads_back_or_on(scene, lit):
         return lit.next
@@ -68,7 +72,7 @@ def in_hand(scene: Scene, walk: Walk, lit: Lit) -> Step | None:
 
 def beside_check(scene: Scene, walk: Walk, lit: Lit) -> Card | None:
     """The same beside a check in hand, in short; nothing where it is that check."""
-    if lit.judged is not None and not (lit.is_taken and leads_back_or_on(scene, lit)):
+    if lit.judged is not None and not (lit.taken and leads_back_or_on(scene, lit)):
         return None
     best, step = next_best.best(walk, scene.said), in_hand(scene, walk, lit)
     if best is not None:

@@ -14,7 +14,8 @@ STATE = (
     "ask",
     "passed",
 )
-"""``taken``: the reading was just taken, and the next is in hand under its verdict."""
+OFFERED, FREELY = "offered", "freely"
+"""``taken``: the reading was taken just now, as it was offered or by free choice."""
 
 
 def state_of(request: AtWork) -> dict[str, str]:

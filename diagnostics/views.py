@@ -173,7 +173,8 @@ def reading_take(request: AtWork, place: Place) -> HttpResponse:
         bench_page.remember_meter(request, taken[0])
         if tablets.has_waited():  # nobody waits for its verdict any more
             return HttpResponse(status=204)
-        return bench_page.after(request, place, taken[0])
+        offered = form.cleaned_data["offered"]
+        return bench_page.after(request, place, taken[0], offered=offered)
     return bench_page.show(request, place, refused={"reading": form})
 
 

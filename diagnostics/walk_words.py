@@ -29,6 +29,11 @@ GATES = {
     "gate_by_arithmetic": gettext_lazy("passed by arithmetic"),
     "gate_not_fitted": gettext_lazy("not on this board"),
     "gate_limited_power": gettext_lazy("passed over"),
+    "gate_unread": gettext_lazy("not read yet"),
+    "gate_stale": gettext_lazy("to be read again"),
+    "gate_bad": gettext_lazy("bad"),
+    "gate_watch": gettext_lazy("watch"),
+    "gate_unclear": gettext_lazy("unclear"),
 }
 
 

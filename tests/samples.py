@@ -211,7 +211,7 @@ def values_of(ticket: Ticket) -> Values:
         "picture_id": board.board_model.pictures.get().pk,
         "mark_id": board.board_model.pictures.get().marks.get().pk,
         "meter_id": ticket.shop.meters.get().pk,
-        "machine_id": ticket.machine_runs.get().pk,
+        "machine_id": ticket.machine_runs.get(kind="soak").pk,
         "day": timezone.now().date().isoformat(),
         "test_id": board.part_tests.get().pk,
         "calculator_id": "divider",

@@ -207,5 +207,5 @@ def test_a_reading_that_is_looked_up_has_no_pad_of_another_point(
     html = at_bench.get(page_of(job, board, reading=looked_up.pk)).content.decode()
     assert "Take this check" in html
     assert 'name="typed"' not in html
-    fresh = at_bench.get(page_of(job, board, reading=looked_up.pk, way="walk"))
+    fresh = at_bench.get(page_of(job, board, reading=looked_up.pk, taken="freely"))
     assert 'name="typed"' in fresh.content.decode()

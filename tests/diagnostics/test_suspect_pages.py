@@ -368,7 +368,7 @@ def test_what_is_seen_is_kept_and_struck_through(
     verdict = at_bench.post(act_of(job, board, "reading_take"), first)["Location"]
     assert 'id="record-seen" open>' in html_of(at_bench, verdict)
     look = html_of(at_bench, page_of(job, board, check="k01"))
-    assert look.count("Record what is seen") == 1
+    assert look.count('id="record-seen"') == 1
     url = act_of(job, board, "sighting")
     form = keyed(kind="burnt", where="part:p.cmain", place="C-a", check="k01")
     response = at_bench.post(url, form)
