@@ -4,7 +4,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, queries, services, tablets
+from diagnostics import bridge, queries, revisions, services, tablets
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.family_checks import PHOTO_KEPT
 from diagnostics.forms import ReadingForm
@@ -57,7 +57,8 @@ def tick(
 
 
 def is_photo(place: Place, point_id: str) -> bool:
-    board = queries.known_of(place.board).board
+    model = place.board.board_model
+    board = bridge.engine_board(model.family, revisions.patches_of(model))
     try:
         return board.check(bridge.check_id_of(point_id)).form == "photo"
     except EngineError:

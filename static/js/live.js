@@ -36,7 +36,7 @@
     const page = document.createElement("template");
     page.innerHTML = await answer.text();
     const said = page.content.querySelector("[data-news]")?.textContent.trim();
-    for (const part of page.content.querySelectorAll("#ladder, #beside")) draw(part);
+    for (const part of page.content.querySelectorAll("#ladder, #beside, #more-hand")) draw(part);
     if (said) document.getElementById("news").textContent = said;
   }
 
