@@ -277,7 +277,7 @@ def invoice(client: Client, job: Ticket, **typed: str) -> Any:
 
 @pytest.fixture
 def ended(worked: Board, job: Ticket, ines: Person) -> Ticket:
-    intake.outcome_record(ticket=job, by=ines, kind="fixed")
+    intake.outcome_record(ticket=job, by=ines, kind="improved")
     Ticket.objects.filter(pk=job.pk).update(pre_approved_minor=50_000)
     job.refresh_from_db()
     return job
@@ -308,7 +308,7 @@ def test_past_three_hours_no_tap_confirms_it(
     client_of: ClientOf, board: Board, job: Ticket, ines: Person
 ) -> None:
     bench.board_take(board=board, ticket=job, by=ines, at=at("09:00"))
-    intake.outcome_record(ticket=job, by=ines, kind="fixed")
+    intake.outcome_record(ticket=job, by=ines, kind="improved")
     page = invoice(client_of("tomas"), job).content.decode()
     assert "must be looked at first" in page
     assert 'value="confirm"' not in page

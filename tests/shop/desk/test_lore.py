@@ -22,9 +22,14 @@ from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
+from tests.proving import proved
 
 MORNING = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 ClientOf = Callable[[str], Client]
+
+
+# Power is gone: before any ohms are read.
+GONE = tuple((f"k03/{rail}", "0.01") for rail in ("main", "mem.q", "cpu.core"))
 
 
 @pytest.fixture
@@ -69,7 +74,7 @@ class Jobs:
         self.repair(ticket, board, part, ohms, is_proven=is_proven)
         self.work(ticket, minutes)
         intake.outcome_record(
-            ticket=ticket,
+            ticket=proved(ticket, self.ines) if ends == "fixed" else ticket,
             by=self.ines,
             kind=ends,
             no_fix_reason="too_wide" if ends == "no_fix" else "",
@@ -82,7 +87,7 @@ class Jobs:
         at = ticket.opened_at + timedelta(hours=1)
         own: dict[str, Any] = {"board": board, "ticket": ticket, "by": self.ines}
         for point, typed in (
-            *((f"k03/{rail}", "0.01") for rail in ("main", "mem.q", "cpu.core")),
+            *GONE,
             ("k04/leads", "0.2"),
             ("k06/main", ohms),
         ):
@@ -93,6 +98,10 @@ class Jobs:
             "at": at + timedelta(hours=1),
         }
         bench.intervention_do(**own, **done)
+        for point, typed in (*GONE, ("k06/main", "62k")):
+            bench.reading_take(
+                point_id=point, typed=typed, taken_at=at + timedelta(hours=1), **own
+            )
         bench.finding_confirm(
             **own,
             part_id=part,
