@@ -27,7 +27,7 @@ from diagnostics.finder_drawing import OUTLINES
 from diagnostics.models import BoardMark, BoardOutline, Polarity
 from diagnostics.place import Place, with_query
 
-WIDTH, HEIGHT = 300.0, 210.0  # of the cut-out, in pixels
+WIDTH, HEIGHT = 216.0, 152.0  # of the cut-out, in pixels
 SHOWN = 0.34  # of the picture's width
 MOST = 0.62  # where both probes shall be seen
 ROOM = 80.0  # pixels round the probes
