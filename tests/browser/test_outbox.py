@@ -5,7 +5,7 @@ By https under the shop's name, as on a shop's network; the way there is rough o
 
 from collections.abc import Iterator
 from contextlib import ExitStack
-from datetime import datetime, timedelta
+from datetime import timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -58,7 +58,7 @@ def path(job: Ticket, board: Board) -> str:
 def may_power(job: Ticket, board: Board, ines: Person) -> None:
     """The gates of power are read, and good."""
 
-    def read(point_id: str, typed: str, **taken: datetime) -> Reading:
+    def read(point_id: str, typed: str = "", **taken: Any) -> Reading:
         own: Any = {"board": board, "ticket": job, "by": ines} | taken
         return bench.reading_take(point_id=point_id, typed=typed, **own)
 
@@ -294,7 +294,7 @@ def test_the_condition_is_asked_once_while_the_network_is_away(
     expect(step).to_be_hidden()
     assert faults_of(one.page) + layout_faults_of(one.page) == []
     one.take("18.9")
-    one.page.goto(f"{path}?check=k05")
+    one.page.goto(f"{path}?check=k03")
     expect(step).to_contain_text("no power")
     expect(field).to_be_hidden()
     one.page.goto(f"{path}?check=k06")
@@ -334,6 +334,7 @@ def test_the_proof_is_tapped_while_the_network_is_away(
         started.click()
         kept = f"Kept on the tablet. Not sent yet: {count}."
         expect(one.page.locator(".kept-away")).to_have_text(kept, timeout=SOON)
+    one.page.screenshot(path="/tmp/proof-away.png")
     assert faults_of(one.page) + layout_faults_of(one.page) == []
     way.is_cut = False
     expect(one.page.locator(".kept-away")).to_have_count(0, timeout=SOON)
