@@ -334,7 +334,6 @@ def test_the_proof_is_tapped_while_the_network_is_away(
         started.click()
         kept = f"Kept on the tablet. Not sent yet: {count}."
         expect(one.page.locator(".kept-away")).to_have_text(kept, timeout=SOON)
-    one.page.screenshot(path="/tmp/proof-away.png")
     assert faults_of(one.page) + layout_faults_of(one.page) == []
     way.is_cut = False
     expect(one.page.locator(".kept-away")).to_have_count(0, timeout=SOON)
