@@ -17,7 +17,6 @@ class Mark:
     what: str
     is_fitted: bool
     at: datetime
-    arrived: datetime
     said: Event | Reading
 
     @property
@@ -31,7 +30,7 @@ Marks = Mapping[str, Mark]
 def marks_of(events: Iterable[Event], standing: Iterable[Reading]) -> Marks:
     """What is not on this board, by id: the newest mark or reading of each counts."""
     said = [*_by_hand(events), *_at_points(standing)]
-    newest = {one.what: one for one in sorted(said, key=_arrived)}
+    newest = {one.what: one for one in sorted(said, key=_when)}
     return {what: mark for what, mark in newest.items() if not mark.is_fitted}
 
 
@@ -39,14 +38,14 @@ def _by_hand(events: Iterable[Event]) -> Iterable[Mark]:
     for one in events:
         if one.kind == Kind.POINT_NOT_FITTED:
             is_fitted = bool(one.codes.get("is_fitted"))
-            yield Mark(str(one.codes["what"]), is_fitted, one.at, one.recorded_at, one)
+            yield Mark(str(one.codes["what"]), is_fitted, one.at, one)
 
 
 def _at_points(standing: Iterable[Reading]) -> Iterable[Mark]:
     for one in standing:
         if one.outcome == ReadingOutcome.NOT_FITTED:
-            yield Mark(one.point_id, False, one.taken_at, one.received_at, one)
+            yield Mark(one.point_id, False, one.taken_at, one)
 
 
-def _arrived(mark: Mark) -> datetime:
-    return mark.arrived
+def _when(mark: Mark) -> datetime:
+    return mark.at

@@ -3,15 +3,17 @@
 While the network is away the walk goes on with these, so they are what the page's own
 cards are, without a form's token. A check that is held off now stays so on the tablet,
 and so does what a reading taken meanwhile might hold off: the tablet judges nothing,
-and every doubt holds.
+and every doubt holds. How the board stands is asked on the tablet too, so each card has
+both that step and the entry.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from django.template.loader import render_to_string
 
-from diagnostics import bench_page, passing, sayings, seeing
+from diagnostics import bench_page, conditions, passing, sayings, seeing
 from diagnostics.beside import Scene
 from diagnostics.bridge import POWER_GONE
 from diagnostics.engine.family import Check
@@ -23,6 +25,7 @@ MOST_CARDS = 40
 
 def cards(scene: Scene, stage_id: str) -> dict[str, Any]:
     """The stage in hand and those that follow it, in the order of the walk."""
+    scene = replace(scene, is_kept=True)
     walk = walk_of(scene.known)
     return {
         "board": scene.known.row.board_model.number,
@@ -32,6 +35,8 @@ def cards(scene: Scene, stage_id: str) -> dict[str, Any]:
             for step in list(_steps(walk, stage_id))[:MOST_CARDS]
         ],
         "power_gone": POWER_GONE,
+        "powers": sorted(passing.POWERS_THE_BOARD),
+        "stands": conditions.now_of(scene.known).condition,
     }
 
 
@@ -52,7 +57,8 @@ def _card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         "is_read": step.is_read,
         "held": passing.why(scene.known, holds[0]) if holds else "",
         "gates": list(gates_of(walk, check)),
-        "powers": check.condition in passing.POWERS_THE_BOARD,
+        "condition": check.condition,
+        "is_passed_by": walk.is_passed_by(check.id),
         "html": "" if holds else drawn(scene, walk, step),
     }
 

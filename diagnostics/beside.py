@@ -27,7 +27,8 @@ class Scene:
 
     ``version`` says how new the board is (``news``). ``said`` is ``None`` while it is
     being worked out; it ``is_hidden`` from a person who did not ask for it yet.
-    ``is_walking``: they follow the walk, not the next best check.
+    ``is_walking``: they follow the walk, not the next best check. ``is_kept``: a tablet
+    keeps it for when the network is away.
     """
 
     request: AtWork
@@ -38,6 +39,7 @@ class Scene:
     said: Assessment | None = None
     is_hidden: bool = False
     is_walking: bool = False
+    is_kept: bool = False
 
 
 def checklist(scene: Scene, walk: Walk, lit: Lit, stage_id: str) -> dict[str, Any]:

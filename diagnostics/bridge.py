@@ -300,8 +300,9 @@ def away_in(done: Iterable[rows.Intervention]) -> tuple[int, ...]:
     return tuple(one.epoch for one in done if one.kind == AWAY)
 
 
-def _arrived(fact: rows.Reading | rows.ConditionSet) -> datetime:
-    return fact.received_at
+def moment_of(fact: rows.Reading | rows.ConditionSet) -> datetime:
+    """When it was read or said; a tablet may have kept it before it came in."""
+    return fact.taken_at if isinstance(fact, rows.Reading) else fact.at
 
 
 # --- a board with all that is known of it -------------------------------------
@@ -356,7 +357,7 @@ class Known:
         facts: list[rows.Reading | rows.ConditionSet]
         facts = [*self.readings, *self.conditions]
         stood = [one for one in facts if one.condition == condition]
-        return frozenset(max(stood, key=_arrived).fitted) if stood else NOTHING
+        return frozenset(max(stood, key=moment_of).fitted) if stood else NOTHING
 
     @property
     def epoch(self) -> int:

@@ -38,7 +38,8 @@ def step(scene: Scene, one: Step, *, fitted: list[str]) -> Card | None:
         "with": walk_words.stands_with(now),
         "again_url": scene.place.url(check=check.id, point=one.point.id, ask=1),
     }
-    return card | asked(scene, check, fitted) if is_asked else card
+    is_drawn = is_asked or scene.is_kept
+    return card | asked(scene, check, fitted) if is_drawn else card
 
 
 def asked(scene: Scene, check: Check, fitted: list[str]) -> Card:

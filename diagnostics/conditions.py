@@ -8,9 +8,8 @@ taken in it, so that supply and limit are typed once.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
 
-from diagnostics.bridge import Known
+from diagnostics.bridge import Known, moment_of
 from diagnostics.calculator_facts import POWER, Facts
 from diagnostics.engine.boards import POWERED
 from diagnostics.engine.family import Check
@@ -65,7 +64,7 @@ def now_of(known: Known) -> Now:
 
 
 def facts_of(known: Known) -> list[Fact]:
-    """All that tells the board's condition, in the order in which it came in.
+    """All that tells the board's condition, in the order in which it happened.
 
     What another repairer told is of another bench.
     """
@@ -74,11 +73,7 @@ def facts_of(known: Known) -> list[Fact]:
         for one in known.readings
         if one.condition and one.source == ReadingSource.OURS
     ]
-    return sorted([*ours, *known.conditions], key=_arrived)
-
-
-def _arrived(fact: Fact) -> datetime:
-    return fact.received_at
+    return sorted([*ours, *known.conditions], key=moment_of)
 
 
 def _is_said(facts: list[Fact]) -> bool:

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from diagnostics import passing, sayings
@@ -105,8 +106,8 @@ def _halves(known: Known, newest: Newest) -> dict[str, dict[str, Half]]:
     return halves
 
 
-def _order(one: Judged) -> int:
-    return one.reading.pk
+def _order(one: Judged) -> tuple[datetime, int]:
+    return one.reading.taken_at, one.reading.pk
 
 
 def _condition(known: Known) -> str:

@@ -230,7 +230,7 @@ def facts_of(boards: Sequence[Board]) -> dict[int, Facts]:
         )
         .exclude(pk__in=_struck(boards))
         .select_related("meter", "kept_good")
-        .order_by("id")
+        .order_by("taken_at", "id")
     )
     read = _by_board(readings)
     done = _by_board(Intervention.objects.filter(board__in=boards).order_by("epoch"))

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from diagnostics import bridge, sayings
 from diagnostics.bridge import Known
-from diagnostics.models import Board, Reading
+from diagnostics.models import Board, ConditionSet, PassedBy, Reading
 from shop.people.models import Person
 from shop.records.models import Event
 
@@ -24,7 +24,12 @@ def version_of(board: Board) -> str:
             .values("newest"),
             output_field=BigIntegerField(),
         )
-        for rows in (Reading.objects, Event.objects)
+        for rows in (
+            Reading.objects,
+            Event.objects,
+            ConditionSet.objects,
+            PassedBy.objects,
+        )
     ]
     found = Board.objects.filter(pk=board.pk).values_list(
         *(Coalesce(one, 0) for one in newest)

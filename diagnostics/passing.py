@@ -150,11 +150,11 @@ def was_powered_since(known: Known, reading: Reading) -> bool:
     return any(
         later.condition in POWERS_THE_BOARD
         for later in known.readings
-        if later.pk > reading.pk
+        if (later.taken_at, later.pk) > (reading.taken_at, reading.pk)
     ) or any(
         later.condition in POWERS_THE_BOARD
         for later in known.conditions
-        if later.received_at > reading.received_at
+        if later.at > reading.taken_at
     )
 
 

@@ -77,7 +77,8 @@ def _before(read: list[Judged], point_id: str) -> Judged | None:
 
 def settles(known: Known, before: Judged, later: Judged) -> bool:
     """Read after ``before`` and after the work, the same way, and in band."""
-    if not is_fresh(known, later) or later.reading.pk < before.reading.pk:
+    a, b = before.reading, later.reading
+    if not is_fresh(known, later) or (b.taken_at, b.pk) < (a.taken_at, a.pk):
         return False
     if later.reading.outcome == ReadingOutcome.NOT_FITTED:
         return True

@@ -57,6 +57,9 @@ def known_of_all(
 ) -> dict[int, Known]:
     """Load many boards, by id: as many queries as for one.
 
+    All in the order in which it happened, which is not that in which it came in: a
+    tablet sends what it kept while the network was away.
+
     ``people`` says whether it will be asked who took the readings, and what was said
     and seen besides.
     """
@@ -69,16 +72,16 @@ def known_of_all(
     readings = by_board(
         Reading.objects.filter(board_id__in=ids)
         .select_related("meter", *(["by"] if people else []))
-        .order_by("id")
+        .order_by("taken_at", "id")
     )
     done = Intervention.objects.filter(board_id__in=ids).select_related("by")
     interventions = by_board(done.order_by("epoch"))
     passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
     overrides = by_board(passed.order_by("id"))
     stood = ConditionSet.objects.filter(board_id__in=ids).select_related("by")
-    conditions = by_board(stood.order_by("id"))
+    conditions = by_board(stood.order_by("at", "id"))
     skipped = PassedBy.objects.filter(board_id__in=ids).select_related("by", "note")
-    passed_by = by_board(skipped.order_by("id"))
+    passed_by = by_board(skipped.order_by("at", "id"))
     said, seen = said_and_seen(ids) if people else ({}, {})
     patches = revisions.patches_of_all({board.board_model_id for board in boards})
     now = at or timezone.now()
@@ -275,7 +278,8 @@ def lead_ohms(
     struck = Event.objects.filter(
         kind=Kind.READING_STRUCK, reading_id__in=taken.values("pk")
     )
-    newest = taken.exclude(pk__in=struck.values("reading_id")).order_by("-id").first()
+    standing = taken.exclude(pk__in=struck.values("reading_id"))
+    newest = standing.order_by("-taken_at", "-id").first()
     return newest.value if newest else None
 
 

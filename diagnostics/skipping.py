@@ -23,15 +23,14 @@ def skips_of(known: Known) -> Skips:
     return {
         check_id: one
         for check_id, one in newest.items()
-        if one.why != AFTER_ALL
-        and (check_id not in read or read[check_id] < one.received_at)
+        if one.why != AFTER_ALL and (check_id not in read or read[check_id] < one.at)
     }
 
 
 def _last_read(known: Known) -> dict[str, datetime]:
-    """When each check was last read by us, as it came in."""
+    """When each check was last read by us."""
     return {
-        one.check_id: one.received_at
+        one.check_id: one.taken_at
         for one in known.readings
         if one.source == ReadingSource.OURS
     }

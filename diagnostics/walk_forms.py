@@ -37,3 +37,6 @@ class PassByForm(forms.Form):
     uuid = forms.UUIDField(required=False, widget=forms.HiddenInput)
     why = forms.ChoiceField(choices=PassedBy.Why.choices)
     words = forms.CharField(required=False, max_length=500, label=_("In words"))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "skip_%s", **kwargs})

@@ -27,7 +27,7 @@ from diagnostics.finder_drawing import OUTLINES
 from diagnostics.models import BoardMark, BoardOutline, Polarity
 from diagnostics.place import Place, with_query
 
-WIDTH, HEIGHT = 300.0, 210.0  # of the cut-out, in pixels
+WIDTH, HEIGHT = 216.0, 152.0  # of the cut-out, in pixels
 SHOWN = 0.34  # of the picture's width
 MOST = 0.62  # where both probes shall be seen
 ROOM = 80.0  # pixels round the probes
@@ -217,15 +217,17 @@ def within(start: float, most: float) -> float:
 
 
 def ring(probe: Probe, x: float, y: float) -> Where:
-    """A ring and its label, beside it where there is room."""
+    """A ring and its label, beside it where there is room, else below or above it."""
     wide = 14 + 7.7 * len(probe.text)
-    left = x + 18 if x + 18 + wide <= WIDTH else x - 18 - wide
+    left, top = (x + 18 if x + 18 + wide <= WIDTH else x - 18 - wide), y - 12
+    if left < 2:
+        left, top = x - wide / 2, y + 18 if y + 44 <= HEIGHT else y - 42
     return {
         "x": f"{x:.1f}",
         "y": f"{y:.1f}",
         "is_red": probe.is_red,
         "text": probe.text,
         "wide": f"{wide:.0f}",
-        "label_x": f"{max(left, 2.0):.1f}",
-        "label_y": f"{min(max(y - 12, 2.0), HEIGHT - 26):.1f}",
+        "label_x": f"{min(max(left, 2.0), WIDTH - 2 - wide):.1f}",
+        "label_y": f"{min(max(top, 2.0), HEIGHT - 26):.1f}",
     }

@@ -6,34 +6,15 @@ window.benchAway = (() => {
   const AWAY = "/bench/away/", SHELL = "bench";
   const LEAST_BETWEEN = 30000, KEPT_BOARDS = 12;
   const ALONE = { "X-By-Itself": "1" };
-  const path = location.pathname.match(/^\/bench\/[^/]+\/\d+\//)?.[0] || "";
+  const BOARD = /^\/bench\/[^/]+\/\d+\//;
+  const path = location.pathname.match(BOARD)?.[0] || "";
   const isShell = "away" in document.body.dataset || document.getElementById("away") !== null;
   const name = `cards ${path}`;
-  let keptAt = 0, keptVersion = "";
+  let keptAt = 0, keptVersion = "", sent = [];
 
+  const board = awayBoard(path), { valueOf, heldOff } = board;
   const words = () => document.getElementById("waiting").dataset;
-  const fieldOf = (item, name) => item.fields.find(([field]) => field === name)?.[1];
-
-  // --- which card is next -----------------------------------------------------
-
-  async function waitingHere() {
-    return (await outbox.all()).filter((item) => item.state === "waiting" && item.url === `${path}reading/`);
-  }
-
-  // Why a card may not be read now; "" where it may.
-  function heldOff(card, kept, points) {
-    if (card.held) return card.held;
-    const read = kept.cards.filter((one) => points.has(one.point));
-    if (read.some((one) => card.gates.includes(one.check))) return words().gateWaits;
-    const isPowered = read.some((one) => one.powers);
-    return isPowered && card.gates.includes(kept.power_gone) ? words().gateWaits : "";
-  }
-
-  function nextCard(kept, points, after) {
-    const at = kept.cards.findIndex((card) => card.point === after) + 1;
-    const order = [...kept.cards.slice(at), ...kept.cards.slice(0, at)];
-    return order.find((card) => !card.is_read && !points.has(card.point) && !heldOff(card, kept, points));
-  }
+  const recallCards = () => outbox.recall(name);
 
   // --- what is shown ----------------------------------------------------------
 
@@ -46,10 +27,12 @@ window.benchAway = (() => {
   const countWaiting = async () => (await outbox.all()).filter((one) => one.state === "waiting").length;
   const keptWords = (count) => words().keptAway.replace("{n}", count);
 
-  async function banner() {
-    const said = own("away-kept");
-    said.textContent = keptWords(await countWaiting());
-    document.getElementById("card").prepend(said);
+  // At the head of the card, and where there is none in the form itself.
+  async function banner(form) {
+    const said = own("away-kept"), count = await countWaiting();
+    said.textContent = keptWords(count);
+    document.querySelector(".kept-away")?.remove();
+    (document.getElementById("card") || form).prepend(said);
   }
 
   async function recount() {
@@ -58,21 +41,21 @@ window.benchAway = (() => {
     else said?.remove();
   }
 
-  function showCard(card, kept, points) {
-    const why = heldOff(card, kept, points);
+  function showCard(card, kept, told, asks = false) {
+    const why = heldOff(card, kept, told);
     history.replaceState(history.state, "", `${path}?check=${card.check}&point=${encodeURIComponent(card.point)}`);
-    if (!why) return put(card.html);
+    if (!why) return put(board.dressed(card.html, told, asks));
     const held = own("away-held");
     held.querySelector("h1").textContent = card.title;
     held.querySelector("[data-why]").textContent = why;
     return put(held.outerHTML);
   }
 
-  function showNone(kept, points) {
+  function showNone(kept, told) {
     const none = own("away-none"), list = none.querySelector("ul");
     for (const card of kept ? kept.cards : []) {
-      const why = heldOff(card, kept, points);
-      if (card.is_read || points.has(card.point) || !why) continue;
+      const why = heldOff(card, kept, told);
+      if (card.is_read || told.points.has(card.point) || !why) continue;
       const line = document.createElement("li");
       line.textContent = `${card.title}: ${why}`;
       list.append(line);
@@ -80,30 +63,46 @@ window.benchAway = (() => {
     put(none.outerHTML);
   }
 
-  // After something was kept and not sent: the next card of the walk, or the same page.
-  async function goOn(form, item) {
-    const point = fieldOf(item, "point_id");
-    if (form.matches(".entry") && path) {
-      const kept = await outbox.recall(name), points = await pointsWaiting();
-      const card = kept && nextCard(kept, points, point);
-      if (card) showCard(card, kept, points);
-      else showNone(kept, points);
-    }
-    if (document.getElementById("card")) await banner();
+  function showNext(kept, told, after) {
+    const card = kept && board.next(kept, told, after);
+    if (card) showCard(card, kept, told);
+    else showNone(kept, told);
   }
 
-  const pointsWaiting = async () => new Set((await waitingHere()).map((item) => fieldOf(item, "point_id")));
+  // After something was kept and not sent: what comes then, or the same page.
+  async function goOn(form, item) {
+    if (!path) return banner(form);
+    const kept = await recallCards(), told = await board.since(kept), act = item.url.slice(path.length);
+    const isAfterAll = valueOf(item, "why") === "after_all";
+    if (form.matches(".entry")) showNext(kept, told, valueOf(item, "point_id"));
+    else if (act === "stands/") showEntry(form, item, kept, told);
+    else if (act === "passed-by/" && isAfterAll) showOf(kept, told, valueOf(item, "check_id"));
+    else if (act === "passed-by/") showNext(kept, told, valueOf(item, "point"));
+    return banner(form);
+  }
+
+  // The board stands as the check needs it, as far as this tablet knows.
+  function showEntry(form, item, kept, told) {
+    const card = kept?.cards.find((one) => one.point === valueOf(item, "point"));
+    if (card && heldOff(card, kept, told)) return showCard(card, kept, told);
+    const place = form.closest(".stand").parentElement;
+    board.dress(place, told);
+    place.querySelector("form.entry #id_typed, form.entry button:not([hidden])")?.focus();
+  }
+
+  function showOf(kept, told, check, point = "", asks = false) {
+    const ofCheck = (kept ? kept.cards : []).filter((one) => one.check === check);
+    const card = ofCheck.find((one) => one.point === point)
+      || ofCheck.find((one) => !told.points.has(one.point)) || ofCheck[0];
+    if (card) showCard(card, kept, told, asks);
+    return Boolean(card);
+  }
 
   // A card that is asked for by a link which the network did not answer.
   async function follow(url) {
-    const kept = await outbox.recall(name);
+    const kept = await recallCards(), told = await board.since(kept);
     const asked = new URL(url, location).searchParams;
-    const points = await pointsWaiting();
-    const ofCheck = (kept ? kept.cards : []).filter((one) => one.check === asked.get("check"));
-    const card = ofCheck.find((one) => one.point === asked.get("point"))
-      || ofCheck.find((one) => !points.has(one.point)) || ofCheck[0];
-    if (card) showCard(card, kept, points);
-    return Boolean(card);
+    return showOf(kept, told, asked.get("check"), asked.get("point"), Boolean(asked.get("ask")));
   }
 
   // --- what is kept for then --------------------------------------------------
@@ -112,17 +111,18 @@ window.benchAway = (() => {
     const version = document.getElementById("ladder")?.dataset.version || "";
     if (!path || isShell || version === keptVersion || Date.now() - keptAt < LEAST_BETWEEN) return;
     keptAt = Date.now();
+    sent = [];
     const answer = await fetch(`${path}cards/${location.search}`, { headers: ALONE, redirect: "manual", cache: "no-store" });
     if (!answer.ok) return;
     const kept = await answer.json();
-    await outbox.remember(name, { ...kept, at: Date.now() });
+    await outbox.remember(name, { ...kept, sent, at: Date.now() });
     keptVersion = kept.version;
     await listBoard(kept);
   }
 
-  async function listBoard({ board, ticket }) {
+  async function listBoard({ board: number, ticket }) {
     const boards = (await outbox.recall("boards") || []).filter((one) => one.path !== path);
-    boards.unshift({ path, board, ticket });
+    boards.unshift({ path, board: number, ticket });
     for (const old of boards.splice(KEPT_BOARDS)) await outbox.remember(`cards ${old.path}`, undefined);
     await outbox.remember("boards", boards);
   }
@@ -149,19 +149,15 @@ window.benchAway = (() => {
   // --- the page for then ------------------------------------------------------
 
   const isTyping = () => document.querySelector("form[aria-busy]") !== null
-    || [...document.querySelectorAll("#card input[type=text], #card textarea")].some((field) => field.value);
+    || [...document.querySelectorAll("main input[type=text], main textarea")].some((field) => field.value !== field.defaultValue);
 
   async function wake() {
     const boards = await outbox.recall("boards") || [];
     const here = boards.find((one) => one.path === path);
     if (here) {
       document.getElementById("away-board").textContent = [here.ticket, here.board].filter(Boolean).join(", ");
-      const kept = await outbox.recall(name), points = await pointsWaiting();
-      if (!await follow(location.href)) {
-        const card = nextCard(kept, points, "");
-        if (card) showCard(card, kept, points);
-        else showNone(kept, points);
-      }
+      const kept = await recallCards();
+      if (!await follow(location.href)) showNext(kept, await board.since(kept), "");
     }
     const list = document.getElementById("away-boards");
     for (const one of boards.filter((one) => one !== here)) {
@@ -189,17 +185,18 @@ window.benchAway = (() => {
     setTimeout(look, 3000);
   }
 
-  // What the house has taken since needs no card any more.
-  async function markRead({ detail: { item, outcome } }) {
-    const kept = outcome === "done" && item.url === `${path}reading/` && await outbox.recall(name);
-    const card = kept && kept.cards.find((one) => one.point === fieldOf(item, "point_id"));
-    if (!card || card.is_read) return;
-    card.is_read = true;
-    await outbox.remember(name, kept);
+  // What the house has taken since is on none of the cards that are kept.
+  async function markSent({ detail: { item, outcome } }) {
+    const there = item.url.match(BOARD)?.[0];
+    if (outcome !== "done" || !there) return;
+    const act = { url: item.url, fields: item.fields };
+    if (there === path) sent.push(act);
+    const kept = await outbox.recall(`cards ${there}`);
+    if (kept) await outbox.remember(`cards ${there}`, { ...kept, sent: [...(kept.sent || []), act] });
   }
 
   outbox.news.addEventListener("changed", recount);
-  outbox.news.addEventListener("settled", (event) => markRead(event).catch(() => {}));
+  outbox.news.addEventListener("settled", (event) => markSent(event).catch(() => {}));
   document.addEventListener("htmx:sendError", ({ detail }) => {
     const asked = detail.requestConfig;
     if (asked?.verb === "get" && asked.target?.id === "card") follow(asked.path).catch(() => {});

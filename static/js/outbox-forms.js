@@ -5,6 +5,7 @@
 (() => {
   const PATIENCE = 2500; // ms for an answer, before the page goes on without
   const words = () => document.getElementById("waiting").dataset;
+  let hasWaited = false;
 
   const shownOf = (form, submitter, fields) => {
     const head = form.closest("#card")?.querySelector("h1");
@@ -19,11 +20,22 @@
       typeof value === "string" && !["csrfmiddlewaretoken", "idempotency_key"].includes(name));
 
   // The page's own columns come with the card, out of band.
-  const swap = (html) => htmx.swap("#card", html, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 });
+  const swap = (html) => {
+    const at = document.getElementById("card") ? "#card" : "main";
+    return htmx.swap(at, html, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, at === "main" ? { select: "main" } : {});
+  };
+
+  // An address that differs by its place on the page alone would not be loaded anew.
+  function leave(there) {
+    const isSame = there.pathname + there.search === location.pathname + location.search;
+    if (!isSame) return location.assign(there);
+    history.replaceState(history.state, "", there);
+    return location.reload();
+  }
 
   const goTo = (url) => {
     const there = new URL(url, location);
-    if (!document.getElementById("card") || !/^\/bench\/[^/]+\/\d+\/$/.test(there.pathname)) return location.assign(there);
+    if (!document.getElementById("card") || !/^\/bench\/[^/]+\/\d+\/$/.test(there.pathname)) return leave(there);
     history.pushState({ htmx: true }, "", there);
     return htmx.ajax("GET", there.href, { target: "#card", swap: "outerHTML" });
   };
@@ -52,7 +64,10 @@
     }
     const found = await outbox.settled(item, PATIENCE);
     form.removeAttribute("aria-busy");
-    if (found.outcome === "waiting") return benchAway.goOn(form, item);
+    if (found.outcome === "waiting") {
+      hasWaited = true;
+      return benchAway.goOn(form, item);
+    }
     return answered(found, form);
   }
 
@@ -63,6 +78,12 @@
     event.stopImmediatePropagation();
     if (!form.matches("[aria-busy]")) take(form, event.submitter);
   }, true);
+
+  // A page without a card that draws itself anew shows what has come in once all has.
+  outbox.news.addEventListener("state", ({ detail }) => {
+    const isOver = hasWaited && detail.lane === "acts" && detail.state === "all";
+    if (isOver && !document.getElementById("card") && !benchAway.isTyping()) location.reload();
+  });
 
   // Who is at the tablet, as this page was told; its token serves until another session.
   const told = words();

@@ -252,7 +252,7 @@
     if (!head || document.activeElement !== head) return;
     const masthead = document.querySelector(".bench-masthead"), box = head.getBoundingClientRect();
     const top = masthead ? masthead.getBoundingClientRect().bottom : 0;
-    const foot = card.querySelector(".entry-foot")?.getBoundingClientRect().top ?? innerHeight;
+    const foot = card.querySelector(".entry:not([hidden]) .entry-foot")?.getBoundingClientRect().top ?? innerHeight;
     const isNarrow = matchMedia("(max-width: 47.49em)").matches;
     if (isNarrow || box.top < top || box.bottom > foot) card.scrollIntoView();
   });

@@ -95,7 +95,7 @@ def test_the_walk_asks_a_condition_once_and_keeps_what_is_passed_by(
     expect(page.locator(".next .next-label")).to_contain_text("Next in the walk")
 
     page.goto(f"{bench}?check=k24")
-    expect(page.locator("#id_typed")).to_have_count(0)
+    expect(page.locator("#id_typed")).to_be_hidden()
     expect(page.locator("#stand_supply_volts")).to_have_value("19 V")
     expect(page.locator("#stand_supply_limit_amps")).to_have_value("500 mA")
     picture(page, "bench-condition")

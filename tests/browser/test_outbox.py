@@ -8,6 +8,7 @@ from contextlib import ExitStack
 from datetime import timedelta
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -15,15 +16,16 @@ from playwright.sync_api import Playwright, expect
 
 from diagnostics import queries
 from diagnostics import services as bench
-from diagnostics.models import Board, Reading
+from diagnostics.models import Board, ConditionSet, PassedBy, ProofItem, Reading
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.people import pins, stations
 from shop.people.models import LateSwitch, Person, Shop
 from shop.photos.models import Photo
 from tests.browser import lan
-from tests.browser.at_a_tablet import Open, Tablet, dropped
+from tests.browser.at_a_tablet import SOON, Open, Tablet, dropped
 from tests.browser.conftest import OnTheNetwork, faults_of, layout_faults_of
+from tests.diagnostics.conftest import power_may_be_applied
 from tests.drills import faults
 from tests.drills.at_bench import LISTEN, TAKE, until
 from tests.drills.rough_way import Way, rough_way
@@ -50,6 +52,17 @@ def board(job: Ticket, ines: Person) -> Board:
 @pytest.fixture
 def path(job: Ticket, board: Board) -> str:
     return f"/bench/{job.number}/{board.pk}/"
+
+
+@pytest.fixture
+def may_power(job: Ticket, board: Board, ines: Person) -> None:
+    """The gates of power are read, and good."""
+
+    def read(point_id: str, typed: str = "", **taken: Any) -> Reading:
+        own: Any = {"board": board, "ticket": job, "by": ines} | taken
+        return bench.reading_take(point_id=point_id, typed=typed, **own)
+
+    power_may_be_applied(read, taken_at=timezone.now() - timedelta(minutes=5))
 
 
 @pytest.fixture
@@ -263,6 +276,73 @@ def test_a_full_storage_keeps_what_was_typed_and_sends_it_by_itself(
     one.page.locator("#verdict").wait_for()
     assert [r.typed for r in readings()] == ["0.21"]
     expect(one.page.get_by_text("The storage of this tablet is full")).to_be_visible()
+
+
+def test_the_condition_is_asked_once_while_the_network_is_away(
+    tablet: Open, way: Way, path: str, may_power: None, ines: Person
+) -> None:
+    one = tablet().sign_in(ines).look(f"{path}?check=k24")
+    step, field = one.page.locator(".stand"), one.page.locator("#id_typed")
+    expect(field).to_be_hidden()
+    way.is_cut = True
+    one.page.get_by_role("button", name="It is so now").click()
+    one.says("Not sent yet: 1")
+    expect(step).to_be_hidden()
+    one.take("14 mA")
+    one.page.goto(f"{path}?check=k27&point=k27/main")
+    expect(field).to_be_visible()
+    expect(step).to_be_hidden()
+    assert faults_of(one.page) + layout_faults_of(one.page) == []
+    one.take("18.9")
+    one.page.goto(f"{path}?check=k03")
+    expect(step).to_contain_text("no power")
+    expect(field).to_be_hidden()
+    one.page.goto(f"{path}?check=k06")
+    expect(one.page.get_by_text("nobody has judged that yet")).to_be_visible()
+    way.is_cut = False
+    one.says("All sent")
+    stood = ConditionSet.objects.get()
+    live = readings()[-2:]
+    assert [(r.typed, r.supply_volts) for r in live] == [("14 mA", 19), ("18.9", 19)]
+    assert stood.at <= live[0].taken_at <= live[1].taken_at
+
+
+def test_a_check_is_passed_by_while_the_network_is_away(
+    tablet: Open, way: Way, path: str, ines: Person
+) -> None:
+    one = tablet().sign_in(ines).look(f"{path}?check=k04")
+    title = one.page.locator("#card h1")
+    before = title.inner_text()
+    way.is_cut = True
+    one.page.get_by_text("Pass it by").click()
+    one.page.get_by_role("button", name="later").click()
+    one.says("Not sent yet: 1")
+    expect(title).not_to_have_text(before)
+    way.is_cut = False
+    one.says("All sent")
+    assert PassedBy.objects.get().check_id == "k04"
+
+
+def test_the_proof_is_tapped_while_the_network_is_away(
+    tablet: Open, way: Way, job: Ticket, board: Board, ines: Person
+) -> None:
+    one = tablet().sign_in(ines)
+    one.page.goto(f"/bench/{job.number}/proof/")
+    started = one.page.get_by_role("button", name="It started")
+    way.is_cut = True
+    for count in (1, 2):
+        started.click()
+        kept = f"Kept on the tablet. Not sent yet: {count}."
+        expect(one.page.locator(".kept-away")).to_have_text(kept, timeout=SOON)
+    assert faults_of(one.page) + layout_faults_of(one.page) == []
+    way.is_cut = False
+    expect(one.page.locator(".kept-away")).to_have_count(0, timeout=SOON)
+    one.says("All sent")
+    taps = ProofItem.objects.filter(ticket=job, item="cold_start")
+    assert [tap.by for tap in taps] == [ines, ines]
+    with one.page.expect_navigation():
+        started.click()
+    assert taps.count() == 3
 
 
 def test_two_tablets_see_each_other_within_three_seconds(
