@@ -22,7 +22,7 @@ PAGES = ["ticket page, open", "ticket page, whole", "day list", "bench page"]
 PAGES += ["reading to verdict"]
 OF_THE_SHOP = set(
     "Shop Person Membership Terms MarkupTier StockItem BoardModel "
-    "BoardModelRevision NumberSeries Meter".split()
+    "BoardModelRevision NumberSeries Meter ConfirmedDay TakenOff".split()
 )
 OTHERS = [
     "invoice PDF",

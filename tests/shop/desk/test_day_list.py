@@ -76,5 +76,5 @@ def test_it_asks_the_database_as_often_for_many_tickets(
 ) -> None:
     for _one in range(tickets):
         board_of(TicketFactory.create(by=tomas), ines)
-    with django_assert_num_queries(16):  # type: ignore[attr-defined]
+    with django_assert_num_queries(18):  # type: ignore[attr-defined]
         day_list(hollin_lane, timezone.now())
