@@ -140,7 +140,7 @@ def test_the_entry_stays_in_sight_and_covers_no_focus(
             faults = layout_faults_of(page) + faults_of(page)
             wrong += [f"{name} {where}: {fault}" for fault in faults]
         page.goto(board_url(board, check="k03", point="k03/main"))
-        page.keyboard.type("5.1")
+        page.keyboard.type("0.01")
         page.keyboard.press("Enter")
         page.locator("#verdict").wait_for()
         picture(page, f"bench-going-on-{name}")
