@@ -40,7 +40,7 @@ window.awayBoard = (path) => {
 
   function stand(told, act, condition, kept) {
     Object.assign(told, { stands: condition, fitted: valuesOf(act, "fitted"), isSaid: true });
-    told.isPowered ||= !kept || kept.powers.includes(condition);
+    told.isPowered ||= !kept?.powers || kept.powers.includes(condition); // an older version kept none
     for (const name of FILLED) if (valueOf(act, name)) told.supply[name] = valueOf(act, name);
   }
 

@@ -11,7 +11,9 @@ from django.conf import settings
 from playwright.sync_api import Browser, BrowserContext, Page
 from pytest_django.live_server_helper import LiveServer
 
-from shop.people.models import Shop
+from diagnostics import services
+from diagnostics.models import Board
+from shop.people.models import Person, Shop
 from tests import machine
 from tests.browser import kept_story, lan
 from tests.serving import NAME
@@ -82,6 +84,19 @@ def what_comes_came_by_tls(live_server: OnTheNetwork, settings: Any) -> None:
 def told_shop(transactional_db: None, suspecting: None, photos_folder: Path) -> Shop:
     """The demo shop, as the demo tells it, with the suspects worked out."""
     return kept_story.told_shop()
+
+
+@pytest.fixture
+def board(told_shop: Shop) -> Board:
+    """The board on the bench, said to be cold; its leads are measured today."""
+    board = Board.objects.get(ticket_boards__ticket__device__serial="P15-4402-118C")
+    services.condition_set(
+        board=board,
+        ticket=board.ticket_boards.get().ticket,
+        by=Person.objects.get(username="ines"),
+        check_id="k03",
+    )
+    return board
 
 
 @pytest.fixture

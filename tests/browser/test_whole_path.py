@@ -106,9 +106,17 @@ def end_and_bill(page: Page, number: str) -> None:
     page.goto(f"/tickets/{number}/outcome/")
     page.locator("label", has_text="Fixed").click()
     page.get_by_role("button", name="Keep").click()
+    expect(page.get_by_text("It can’t be called fixed yet.").first).to_be_visible()
+    page.locator("label", has_text="Improved, not proven").click()
+    page.get_by_role("button", name="Keep").click()
     page.wait_for_url(ticket_page(number))
     page.get_by_role("button", name="Issue invoice").click()
-    expect(page.get_by_text(re.compile(r"Invoice .* is issued"))).to_be_visible()
+    issued = page.get_by_text(re.compile(r"Invoice .* is issued"))
+    unconfirmed = page.get_by_role("button", name="Confirm and issue the invoice")
+    expect(issued.or_(unconfirmed)).to_be_visible()
+    if unconfirmed.count():
+        unconfirmed.click()
+    expect(issued).to_be_visible()
 
 
 def pay_and_hand_over(page: Page, number: str) -> None:

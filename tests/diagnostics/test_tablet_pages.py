@@ -1,11 +1,13 @@
 """What the bench's pages ask for by themselves, and what a tablet keeps of them."""
 
 import json
+import re
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics import news
 from diagnostics import services as bench
@@ -91,6 +93,19 @@ def test_the_cards_are_those_of_the_page_and_say_what_holds_them_off(
     assert not cards["k06/main"]["held"]
     assert cards["k11/sb.33"]["is_read"]
     assert len(found["cards"]) <= 40
+
+
+def test_a_card_has_both_the_condition_that_is_asked_and_the_entry(
+    at_bench: Client, job: Ticket, board: Board, read: Read
+) -> None:
+    """Which of them is shown is the tablet's to say while the network is away."""
+    power_may_be_applied(read, taken_at=timezone.now())
+    found = asked(at_bench, "cards", job, board, check="k24").json()
+    card = next(one for one in found["cards"] if one["check"] == "k24")
+    assert found["stands"] == "U"
+    assert card["condition"] in found["powers"]
+    assert 'data-outbox="condition"' in card["html"]
+    assert re.search(r'class="entry [^>]* hidden', card["html"])
 
 
 def test_nothing_of_a_person_or_customer_is_kept_on_the_tablet(
