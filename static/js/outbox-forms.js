@@ -3,7 +3,7 @@
 // goes on with the walk. Without this script they are plain forms.
 "use strict";
 (() => {
-  const PATIENCE = 2500; // ms for an answer, before the page goes on without
+  const PATIENCE = 6000; // ms for an answer, before the page goes on without
   const words = () => document.getElementById("waiting").dataset;
   let hasWaited = false;
 
