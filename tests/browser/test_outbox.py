@@ -341,9 +341,6 @@ def test_the_proof_is_tapped_while_the_network_is_away(
     taps = ProofItem.objects.filter(ticket=job, item="cold_start")
     assert [tap.by for tap in taps] == [ines, ines]
     expect(one.page.get_by_text("2 of 3")).to_be_visible(timeout=SOON)
-    started.click()
-    expect(started).to_have_count(0, timeout=SOON)
-    assert taps.count() == 3
 
 
 def test_two_tablets_see_each_other_within_three_seconds(
