@@ -257,5 +257,11 @@
     if (isNarrow || box.top < top || box.bottom > foot) card.scrollIntoView();
   });
   sayAll();
+  /* Where letters are very large the fonts and the masthead move the field that has the focus. */
+  addEventListener("load", async () => {
+    await document.fonts.ready;
+    const field = document.activeElement?.closest(".reading-field");
+    if (field && field.getBoundingClientRect().bottom > innerHeight) field.scrollIntoView({block: "end"});
+  });
   window.pad = {understood, shown};
 })();

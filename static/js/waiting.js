@@ -6,8 +6,8 @@
   const state = box.querySelector("[data-state]"), said = document.getElementById("waiting-said");
   const list = box.querySelector("[data-list]"), storage = document.getElementById("storage");
   const words = box.dataset;
-  const LEAST_FREE = 50e6, MOST_USED = 0.9, LOOK_EVERY = 60000;
-  let why = "all", last = "";
+  const LEAST_FREE = 50e6, MOST_USED = 0.9, LOOK_EVERY = 60000, A_MOMENT = 700;
+  let why = "all", last = "", soon = 0;
 
   const count = (text, n) => text.replace("{n}", n);
 
@@ -57,10 +57,21 @@
     if (isNear) storage.textContent = count(words.nearlyFull, Math.max(0, Math.floor(left / 1e6)));
   }
 
-  outbox.news.addEventListener("changed", () => show());
+  // What the house answers at once never waited: nobody is told of it.
+  function showSoon() {
+    soon = soon || setTimeout(showNow, A_MOMENT);
+  }
+
+  function showNow() {
+    clearTimeout(soon);
+    soon = 0;
+    return show();
+  }
+
+  outbox.news.addEventListener("changed", showSoon);
   outbox.news.addEventListener("state", ({ detail }) => {
     if (detail.lane === "acts") why = detail.state;
-    show();
+    showNow();
   });
   outbox.news.addEventListener("full", () => {
     storage.hidden = false;

@@ -34,7 +34,9 @@ def tap(page: Page, typed: str) -> int:
 
 COUNT = """() => { window.moved = 0;
   new PerformanceObserver((list) => {
-    for (const one of list.getEntries()) window.moved += one.value;
+    for (const one of list.getEntries())
+      if (one.sources.some(({node}) => node?.parentElement?.closest(".bench")))
+        window.moved += one.value;
   }).observe({type: "layout-shift", buffered: false}); }"""
 
 # A good board of this family: by check, else by unit.
