@@ -18,7 +18,7 @@ from django.core.management.color import no_style
 from django.db import connection, transaction
 from django.utils import timezone
 
-from diagnostics.models import Advice, Board, Reading, Sighting
+from diagnostics.models import Advice, Board, MachineRun, Reading, Sighting
 from shop.billing.models import Invoice
 from shop.desk.scenario import tell
 from shop.intake import queries as intake
@@ -179,9 +179,9 @@ def own_words(table: Table, row: Row, copy: Copy, writer: Writer) -> Row:
     if table is Advice:
         moved = writer.strides(copy.place)
         return {"reading_ids": [key + moved for key in row["reading_ids"]]}
-    if table is Sighting:
-        key = row["id"] + writer.strides(copy.place)
-        return {"uuid": uuid.uuid5(uuid.NAMESPACE_OID, f"sighting {key}")}
+    if table in {Sighting, MachineRun}:
+        key = f"{table.__name__} {row['id'] + writer.strides(copy.place)}"
+        return {"uuid": uuid.uuid5(uuid.NAMESPACE_OID, key)}
     if table in {Ticket, Invoice}:
         number = copy.number if table is Ticket else copy.invoice_number
         return {"serial": copy.serial, "number": number}
