@@ -23,9 +23,11 @@ NEEDS_A_FLUSH = {"transactional_db", "live_server", "django_db_reset_sequences"}
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(
-    request: pytest.FixtureRequest, worker_id: str
+    request: pytest.FixtureRequest,
+    worker_id: str,
+    django_db_modify_db_settings_parallel_suffix: None,
 ) -> Iterator[None]:
-    """A file where browsers look: they ask several things at once, and all threads of
+    """Each worker's own, and a file where browsers look: they ask several things at once, and all threads of
     a server share the one connection of a database in memory.
     """
     is_browser = any("browser" in item.path.parts for item in request.session.items)
