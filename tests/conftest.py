@@ -27,8 +27,8 @@ def django_db_modify_db_settings(
     worker_id: str,
     django_db_modify_db_settings_parallel_suffix: None,
 ) -> Iterator[None]:
-    """Each worker's own, and a file where browsers look: they ask several things at once, and all threads of
-    a server share the one connection of a database in memory.
+    """Each worker's own; a file where browsers look, since they ask several things at
+    once and all threads of a server share the one connection of a database in memory.
     """
     is_browser = any("browser" in item.path.parts for item in request.session.items)
     if not is_browser or connection.vendor != "sqlite":
