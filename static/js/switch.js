@@ -5,7 +5,7 @@
   const badge = document.getElementById("badge");
   if (!form) return;
   const pin = form.elements.pin;
-  const pad = form.querySelector(".pad");
+  const pad = form.querySelector(".pin-pad");
   const SLOW = 100; // ms between keys: a scanner is faster, fingers are slower
   const BADGE = /CR.?B.?[2-9A-Z]{28}$/;
   let typed = "", last = 0;
