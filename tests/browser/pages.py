@@ -206,7 +206,7 @@ def choose_a_desktop(page: Page) -> None:
 
 
 def pass_by(page: Page) -> None:
-    page.get_by_text("Pass it by").click()
+    page.locator(".pass-by > summary").first.click()
     page.get_by_role("button", name="not needed").click()
     page.locator(".passed-by").first.wait_for()
     open_all(page)
