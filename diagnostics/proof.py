@@ -132,7 +132,7 @@ class Stand:
 
 
 @dataclass(frozen=True)
-class Todo:
+class Lack:
     """What an item still lacks."""
 
     item: str
@@ -227,33 +227,33 @@ def _after(stand: Stand, one: Given) -> Stand:
 
 def lacks(
     name: str, stand: Stand, level: Level, handed: HandedIn = HandedIn()
-) -> Todo | None:
+) -> Lack | None:
     """What an item still lacks for a level, or nothing."""
     item = ITEMS[name]
     if FAILED in {stand.result, *stand.ticks.values()}:
         failed = tuple(one for one, how in stand.ticks.items() if how == FAILED)
-        return Todo(name, ticks=failed, has_failed=True)
+        return Lack(name, ticks=failed, has_failed=True)
     if stand.result in SETTLED - {PASSED}:
         return None
     times = max(0, item.count(level) - stand.count)
     minutes = item.minutes(level) if stand.minutes < item.minutes(level) else 0
     if times or minutes:
-        return Todo(name, times, minutes)
+        return Lack(name, times, minutes)
     ticks = tuple(one for one in ticks_of(name, handed) if one not in stand.ticks)
     if stand.result == PASSED or (stand.ticks and not ticks):
         return None
-    return Todo(name, ticks=ticks)
+    return Lack(name, ticks=ticks)
 
 
 def still_to_do(
     given: Iterable[Given], handed: HandedIn, level: Level, case: Case = PLAIN
-) -> tuple[Todo, ...]:
+) -> tuple[Lack, ...]:
     """Everything that a proof of this level still lacks; a failure always counts."""
     found = stands(given)
     asked = required(handed, level, case)
     names = [name for name in ITEMS if name in asked or _failed(found.get(name))]
     lacking = (lacks(one, found.get(one, Stand()), level, handed) for one in names)
-    return tuple(todo for todo in lacking if todo is not None)
+    return tuple(lack for lack in lacking if lack is not None)
 
 
 def _failed(stand: Stand | None) -> bool:

@@ -35,7 +35,10 @@ class Missing:
 
     def __bool__(self) -> bool:
         return bool(
-            not self.has_cause or self.failing or self.proof.todo or not self.is_counted
+            not self.has_cause
+            or self.failing
+            or self.proof.unproved
+            or not self.is_counted
         )
 
     def said(self) -> list[str]:
@@ -49,11 +52,11 @@ class Missing:
                 "point": proof_words.point(known, one.before),
                 "value": sayings.reading_value(one.before.reading),
             }
-        if self.proof.todo:
-            lacking = [proof_words.todo(one) for one in self.proof.todo]
-            yield _("Of the %(level)s proof: %(todo)s.") % {
+        if self.proof.unproved:
+            lacking = [proof_words.lack_words(one) for one in self.proof.unproved]
+            yield _("Of the %(level)s proof: %(lacks)s.") % {
                 "level": proof_words.LEVEL_NAMES[self.proof.level],
-                "todo": proof_words.joined(lacking),
+                "lacks": proof_words.joined(lacking),
             }
         if not self.is_counted:
             yield _("What came with it is not counted.")

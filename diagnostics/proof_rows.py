@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from diagnostics import proof, proof_words, sayings
 from diagnostics.models import ProofItem
-from diagnostics.proof import FAILED, Stand, Todo
+from diagnostics.proof import FAILED, Lack, Stand
 from diagnostics.proof_state import ProofState
 
 
@@ -17,7 +17,7 @@ class Row:
 
     item: str
     stand: Stand
-    lacks: Todo | None
+    lacks: Lack | None
     result: str
     amount: str
     details: str

@@ -14,7 +14,7 @@ from diagnostics.models import (
     ReadingOutcome,
 )
 from diagnostics.passing import TOUCHES_NO_NET
-from diagnostics.proof import Case, Given, HandedIn, Level, Stand, Todo
+from diagnostics.proof import Case, Given, HandedIn, Lack, Level, Stand
 from shop.intake.models import (
     Answer,
     ClosingKind,
@@ -56,7 +56,7 @@ class ProofState:
         return proof.stands(self.given)
 
     @cached_property
-    def todo(self) -> tuple[Todo, ...]:
+    def unproved(self) -> tuple[Lack, ...]:
         return proof.still_to_do(self.given, self.handed, self.level, self.case)
 
     @property

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from diagnostics import sayings
 from diagnostics.bridge import Judged, Known
 from diagnostics.models import ProofItem
-from diagnostics.proof import ITEMS, Level, Stand, Todo
+from diagnostics.proof import ITEMS, Lack, Level, Stand
 from diagnostics.proof_state import ProofState
 
 LEVEL_NAMES = {
@@ -83,7 +83,7 @@ def suggestion(state: ProofState) -> str:
     return _("Suggested: the full proof, because %(why)s.") % {"why": joined(why)}
 
 
-def todo(one: Todo) -> str:
+def lack_words(one: Lack) -> str:
     """ "2 cold starts", "10 min under load", "camera", "sound failed" """
     ticks = joined([str(TICKS[tick]) for tick in one.ticks])
     if one.has_failed:
@@ -111,7 +111,7 @@ def point(known: Known, one: Judged) -> str:
 
 def still_to_do(state: ProofState, more: Sequence[str] = ()) -> str:
     """ "Still to do: 2 cold starts, the charge current, sb.33 again." """
-    parts = [*(todo(one) for one in state.todo), *more]
+    parts = [*(lack_words(one) for one in state.unproved), *more]
     if not parts:
         return _("Nothing is left to do.")
     return _("Still to do: %(all)s.") % {"all": joined(parts)}

@@ -64,7 +64,7 @@ def proof_item_record(
             "item": item,
             "part": part,
             "result": result,
-            "is_complete": not state_of(ticket).todo,
+            "is_complete": not state_of(ticket).unproved,
         },
         ids={"proof_item": row.pk},
     )

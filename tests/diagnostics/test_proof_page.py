@@ -27,7 +27,7 @@ from diagnostics.proof import (
     ticks_of,
 )
 from diagnostics.proof_state import handed_in, state_of
-from diagnostics.proof_words import todo
+from diagnostics.proof_words import lack_words
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.people.models import Person
@@ -50,7 +50,7 @@ def starts(*results: str) -> list[Given]:
 def test_each_start_is_one_tap_and_one_that_fails_begins_anew() -> None:
     def lacking(*results: str) -> list[str]:
         found = still_to_do(starts(*results), LB, Level.FULL)
-        return [todo(one) for one in found if one.item == "cold_start"]
+        return [lack_words(one) for one in found if one.item == "cold_start"]
 
     assert lacking(*["passed"] * 4) == ["1 cold start"]
     assert lacking(*["passed"] * 5) == []
@@ -178,7 +178,7 @@ def test_a_run_goes_by_the_servers_clock_and_is_answered_when_it_is_over(
     )
     row = repaired.proof_items.get()
     assert (row.item, row.minutes, row.by) == ("load_run", 10, sami)
-    assert "load_run" not in {one.item for one in state_of(repaired).todo}
+    assert "load_run" not in {one.item for one in state_of(repaired).unproved}
     assert not repaired.time_entries.exists()
 
 
@@ -194,7 +194,7 @@ def test_functions_are_ticked_all_ok_except(at_bench: Client, repaired: Ticket) 
         **{**ticks, "tick-camera": "not_fitted", "tick-picture": "failed"},
     )
     assert kept == 302
-    lacking = {one.item: one for one in state_of(repaired).todo}
+    lacking = {one.item: one for one in state_of(repaired).unproved}
     assert lacking["functions"].ticks == ("picture",)
     note = repaired.proof_items.get(part="picture").note
     assert note is not None
