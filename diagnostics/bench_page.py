@@ -181,11 +181,18 @@ def page(scene: Scene, lit: Lit) -> dict[str, Any]:
         "held": beside.held(scene, walk, stage),
         "work": beside.work(scene),
         "seeing": seeing.beside(scene),
+        "photos": board_photos.panel(scene.request, place),
+        "holder": beside.holder(known, scene.request.user, place),
+        **({} if is_fragment(scene.request) else folded(place, known)),
+    }
+
+
+def folded(place: Place, known: Known) -> dict[str, Any]:
+    """What is folded at the foot and stays on the page at a swap."""
+    return {
         "parts": part_page.beside(place, known),
         "calculations": calculator_links.newest(place),
         "donor": donors.beside(place, known),
-        "photos": board_photos.panel(scene.request, place),
-        "holder": beside.holder(known, scene.request.user, place),
     }
 
 

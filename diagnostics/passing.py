@@ -21,9 +21,8 @@ from diagnostics.bridge import (
     check_id_of,
     settled_ohms,
 )
-from diagnostics.engine import gates
 from diagnostics.engine.family import Point
-from diagnostics.engine.gates import Hold, Standing
+from diagnostics.engine.gates import Gates, Hold, Standing
 from diagnostics.engine.reasons import Reason
 from diagnostics.models import (
     GateOverride,
@@ -99,7 +98,18 @@ def our_newest(known: Known) -> dict[str, Judged]:
 
 
 def holds(known: Known, check_id: str) -> tuple[Hold, ...]:
-    return gates.holds(known.board, check_id, standings(known, check_id))
+    return gates_for(known, check_id).holds(check_id)
+
+
+def gates_for(known: Known, check_id: str) -> Gates:
+    """The gates as a check meets them; one and the same where none was overruled."""
+    read, met = read_standings(known), standings(known, check_id)
+    if met is not read:
+        return Gates(known.board, met)
+    kept: Gates | None = known.worked_out.get("gates")
+    if kept is None:
+        kept = known.worked_out["gates"] = Gates(known.board, read)
+    return kept
 
 
 def is_stale(known: Known, one: Judged) -> bool:
@@ -189,11 +199,9 @@ def why(known: Known, hold: Hold) -> str:
 
 def gates_of_power(known: Known, check_id: str) -> dict[str, str]:
     """How each gate stands that power for this check goes past: its code, by name."""
-    check, standing = known.board.check(check_id), standings(known, check_id)
+    check, met = known.board.check(check_id), gates_for(known, check_id)
     return {
-        check_name(known, gate_id): gates.gate_state(
-            known.board, gate_id, standing
-        ).reason.code
+        check_name(known, gate_id): met.state(gate_id).reason.code
         for gate_id in (*check.gates, *known.board.family.power_gates)
     }
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
+from django.forms import __path__ as forms_path
 from environs import Env
 
 from shop.photos import limits as photo_limits
@@ -100,6 +101,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.staticfiles",
 ]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"  # templates/django/forms
 MIDDLEWARE = [
     "shop.serving.middleware.address_behind_proxy",
     "django.middleware.security.SecurityMiddleware",
@@ -127,7 +129,7 @@ WSGI_APPLICATION = "shop.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [BASE_DIR / "templates"],
+        "DIRS": [BASE_DIR / "templates", Path(forms_path[0]) / "templates"],
         "APP_DIRS": False,
         "OPTIONS": {
             "loaders": [

@@ -15,7 +15,7 @@ import numpy as np
 from diagnostics.engine.assessment import Disagreement
 from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.predict import point_of
-from diagnostics.engine.kernels import NEAR_NOUGHT, OHMS, Kernels
+from diagnostics.engine.kernels import Kernels
 from diagnostics.engine.pairs import Posterior
 from diagnostics.engine.reasons import Reason, reason
 from diagnostics.engine.weigh import Told
@@ -26,7 +26,6 @@ MOST_REASONS = 4
 # share of what some other fault makes of it.
 UNEXPLAINED = 0.03
 LEAST = 1e-12
-MIDDLE = (0.05, 0.95)  # of the boards: what is told as expected
 
 
 @dataclass(frozen=True)
@@ -74,8 +73,8 @@ class Explainer:
             return reason(code, point=point, category=value)
         if told.point not in self.kernels.place:
             return reason(code, point=point, unit=self.units[point], value=value)
-        low, high = self._span(told.point, row)
-        usual_low, usual_high = self._span(told.point, 0)
+        low, high = self.kernels.span(told.point, row)
+        usual_low, usual_high = self.kernels.span(told.point, 0)
         return reason(
             code,
             point=point,
@@ -87,20 +86,6 @@ class Explainer:
             usual_low=usual_low,
             usual_high=usual_high,
         )
-
-    def _span(self, point: str, row: int) -> tuple[float | None, float | None]:
-        """What most boards with a fault read; ``None`` stands for OL."""
-        at = self.kernels.place[point]
-        is_log = self.kernels.predictions.modes[at] in OHMS
-        centres, widths = self.kernels.centres[row, at], self.kernels.widths[row, at]
-        read = ~np.isnan(centres)
-        if read.mean() < MIDDLE[0]:
-            return None, None
-        low = float(np.quantile((centres - widths)[read], MIDDLE[0]))
-        high = float(np.quantile((centres + widths)[read], MIDDLE[1]))
-        ends = (np.exp(low), np.exp(high)) if is_log else (_or_nought(low), high)
-        is_often_ol = read.mean() < MIDDLE[1]
-        return float(ends[0]), None if is_often_ol else float(ends[1])
 
     # --- what disagrees
 
@@ -132,8 +117,3 @@ class Explainer:
             likely += share * float(every[row])
         explained = 1 - found.something_else
         return likely < UNEXPLAINED * explained * float(every.max())
-
-
-def _or_nought(low: float) -> float:
-    """A kernel about 0 reaches below it; what is told begins there."""
-    return 0.0 if -NEAR_NOUGHT < low < 0 else low

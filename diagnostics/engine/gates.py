@@ -21,6 +21,7 @@ one reading. Therefore every doubt holds.
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Check, Point
@@ -85,53 +86,62 @@ def holds(board: Board, check_id: str, standings: Standings) -> tuple[Hold, ...]
     Powered checks need the family's power gates besides their own, and are held
     off by any bad gate that guards power, even one that is not theirs.
     """
-    check = board.check(check_id)
-    return tuple(
-        Hold(check.id, gate_id, gate.reason, _frees(board, gate_id, gate, standings))
-        for gate_id in _gates_of(board, check, standings)
-        if not (gate := gate_state(board, gate_id, standings)).is_passed
-    )
+    return Gates(board, standings).holds(check_id)
 
 
-def _gates_of(board: Board, check: Check, standings: Standings) -> list[str]:
-    gates = list(check.gates)
-    if check.is_powered:
-        bad = [g for g in board.guards_of_power if _is_bad(board, g, standings)]
-        gates += [*board.family.power_gates, *bad]
-    return list(dict.fromkeys(gates))
+class Gates:
+    """All gates of a board as it stands, each looked at once."""
 
+    def __init__(self, board: Board, standings: Standings) -> None:
+        self.board = board
+        self.standings = standings
+        self._states: dict[str, Gate] = {}
 
-def _is_bad(board: Board, gate_id: str, standings: Standings) -> bool:
-    words = _words(board, gate_id, standings)
-    return Word.BAD in words
+    def holds(self, check_id: str) -> tuple[Hold, ...]:
+        check = self.board.check(check_id)
+        return tuple(
+            Hold(check.id, gate_id, gate.reason, self._frees(gate_id, gate))
+            for gate_id in self._gates_of(check)
+            if not (gate := self.state(gate_id)).is_passed
+        )
 
+    def state(self, gate_id: str) -> Gate:
+        if gate_id not in self._states:
+            self._states[gate_id] = gate_state(self.board, gate_id, self.standings)
+        return self._states[gate_id]
 
-def _words(board: Board, check_id: str, standings: Standings) -> list[str | None]:
-    return [
-        standings.get(point.id, UNREAD).standing_word
-        for point in board.fitted_points(check_id)
-    ]
+    def _gates_of(self, check: Check) -> list[str]:
+        gates = list(check.gates)
+        if check.is_powered:
+            gates += [*self.board.family.power_gates, *self._bad_guards]
+        return list(dict.fromkeys(gates))
 
+    @cached_property
+    def _bad_guards(self) -> list[str]:
+        guards = self.board.guards_of_power
+        return [gate for gate in guards if Word.BAD in self._words(gate)]
 
-def _frees(board: Board, gate_id: str, gate: Gate, standings: Standings) -> str:
-    """The check to do next so that the gate may pass: itself, or what it needs.
+    def _words(self, check_id: str) -> list[str | None]:
+        return [
+            self.standings.get(point.id, UNREAD).standing_word
+            for point in self.board.fitted_points(check_id)
+        ]
 
-    A gate that was read is read again once the fault is cured.
-    """
-    if gate.reason.code not in {"gate_unread", "gate_stale"}:
+    def _frees(self, gate_id: str, gate: Gate) -> str:
+        """The check to do next so that the gate may pass: itself, or what it needs.
+
+        A gate that was read is read again once the fault is cured.
+        """
+        if gate.reason.code not in {"gate_unread", "gate_stale"}:
+            return gate_id
+        check = self.board.check(gate_id)
+        for before in (*check.gates, *check.needs):
+            state = self.state(before)
+            is_gate = before in check.gates
+            if state.is_passed or (not is_gate and None not in self._words(before)):
+                continue
+            return self._frees(before, state)
         return gate_id
-    check = board.check(gate_id)
-    for before in (*check.gates, *check.needs):
-        state = gate_state(board, before, standings)
-        is_gate = before in check.gates
-        if state.is_passed or (not is_gate and _is_read(board, before, standings)):
-            continue
-        return _frees(board, before, state, standings)
-    return gate_id
-
-
-def _is_read(board: Board, check_id: str, standings: Standings) -> bool:
-    return None not in _words(board, check_id, standings)
 
 
 # --- whether a gate passes ------------------------------------------------------

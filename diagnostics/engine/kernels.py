@@ -31,6 +31,9 @@ LEAST_OHMS = 0.05
 ANSWER_MOVES = 0.02  # chance by which an answer must move to tell anything
 OHMS = frozenset("RC")
 COLD = frozenset("RCD")
+MIDDLE = (0.05, 0.95)  # of the boards: what is told as expected
+
+Span = tuple[float | None, float | None]
 
 
 @dataclass(frozen=True)
@@ -71,6 +74,33 @@ class Kernels:
     is_ol: np.typing.NDArray[np.bool_]
     place: Mapping[str, int] = field(repr=False, default_factory=dict)
     answers: Mapping[str, Answers] = field(repr=False, default_factory=dict)
+    _spans: dict[tuple[str, int], Span] = field(
+        repr=False, default_factory=dict, compare=False
+    )
+
+    def span(self, point: str, row: int) -> Span:
+        """What most boards with a fault read at a point, SI; ``None`` stands for OL."""
+        if (point, row) not in self._spans:
+            self._spans[point, row] = self._span(point, row)
+        return self._spans[point, row]
+
+    def _span(self, point: str, row: int) -> Span:
+        at = self.place[point]
+        is_log = self.predictions.modes[at] in OHMS
+        centres, widths = self.centres[row, at], self.widths[row, at]
+        read = ~np.isnan(centres)
+        if read.mean() < MIDDLE[0]:
+            return None, None
+        low = float(np.quantile((centres - widths)[read], MIDDLE[0]))
+        high = float(np.quantile((centres + widths)[read], MIDDLE[1]))
+        ends = (np.exp(low), np.exp(high)) if is_log else (_or_nought(low), high)
+        is_often_ol = read.mean() < MIDDLE[1]
+        return float(ends[0]), None if is_often_ol else float(ends[1])
+
+
+def _or_nought(low: float) -> float:
+    """A kernel about 0 reaches below it; what is told begins there."""
+    return 0.0 if -NEAR_NOUGHT < low < 0 else low
 
 
 def kernels(predictions: Predictions, twins: frozenset[str] = frozenset()) -> Kernels:

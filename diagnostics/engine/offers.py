@@ -81,9 +81,15 @@ class Planner:
 
     def _beside(self, ask: Ask) -> list[Ask]:
         """The best other asks in the condition of this one."""
-        wanted = self._check(ask.point).condition
-        same = (a for a in self._asks if self._check(a.point).condition == wanted)
+        same = self._by_condition[self._check(ask.point).condition][: PLANNED + 1]
         return [other for other in same if other != ask][:PLANNED]
+
+    @cached_property
+    def _by_condition(self) -> dict[str, list[Ask]]:
+        found: dict[str, list[Ask]] = {}
+        for ask in self._asks:
+            found.setdefault(self._check(ask.point).condition, []).append(ask)
+        return found
 
     def _check(self, point_id: str) -> Check:
         board = self.model.board
