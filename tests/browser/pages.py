@@ -9,10 +9,11 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import FilePayload, Page
 
-from diagnostics import services
+from diagnostics import queries, services
 from diagnostics.engine.packages import Channel, Outline, Setup
 from diagnostics.models import Board, BoardModel, Meter, Origin, PartTest
 from diagnostics.place import Place
+from diagnostics.walk import walk_of
 from shop.billing.models import Invoice
 from shop.intake import services as intake
 from shop.intake.models import Ticket
@@ -179,7 +180,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("board-join", f"{at}board/"),
         Seen("board-join-desktop", f"{at}board/", act=choose_a_desktop),
         Seen("bench-condition", place.url(check="k03", ask=1), act=open_all),
-        Seen("bench-passed-by", place.url(check="k01"), act=pass_by),
+        Seen("bench-passed-by", unread(place), act=pass_by),
         Seen("proof", f"/bench/{done.number}/proof/"),
         Seen("proof-empty", f"{at}proof/", act=open_all),
         Seen("found-more", f"/tickets/{on_bench.number}/{place.board.pk}/found-more/"),
@@ -199,6 +200,13 @@ def evenings() -> list[Seen]:
     yesterday = (timezone.now() - timedelta(days=1)).date().isoformat()
     told = reverse("desk:evening", args=[ines.pk, yesterday])
     return [Seen("evening-today", "/evening/"), Seen("evening", told)]
+
+
+def unread(place: Place) -> str:
+    """A check of the walk that may be taken and was not yet."""
+    walk = walk_of(queries.known_of(place.board))
+    step = next(s for s in walk.steps if not s.is_read and not walk.holds(s.check.id))
+    return place.url(check=step.check.id, point=step.point.id, told=1)
 
 
 def choose_a_desktop(page: Page) -> None:

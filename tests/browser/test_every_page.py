@@ -196,10 +196,10 @@ def look_at(page: Page, seen: Seen, picture: Picture) -> Iterator[str]:
         yield f"{seen.name}: answered {answer and answer.status}"
     if seen.act:
         seen.act(page)
-        page.evaluate("scrollTo(0, 0)")
     for look, (size, theme) in LOOKS.items():
         page.emulate_media(color_scheme="dark" if theme == "dark" else "light")
         page.set_viewport_size({"width": size["width"], "height": size["height"]})
+        page.evaluate("scrollTo(0, 0)")  # nothing stands half under what is sticky
         picture(page, f"{seen.name}-{look}")
         faults = layout_faults_of(page)
         faults += faults_of(page) if look in FOR_AXE else []
