@@ -24,19 +24,18 @@ window.benchAway = (() => {
     htmx.swap("#card", html, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 });
   }
 
-  const countWaiting = async () => (await outbox.all()).filter((one) => one.state === "waiting").length;
   const keptWords = (count) => words().keptAway.replace("{n}", count);
 
   // At the head of the card, and where there is none in the form itself.
   async function banner(form) {
-    const said = own("away-kept"), count = await countWaiting();
+    const said = own("away-kept"), count = await outbox.waiting();
     said.textContent = keptWords(count);
     document.querySelector(".kept-away")?.remove();
     (document.getElementById("card") || form).prepend(said);
   }
 
   async function recount() {
-    const said = document.querySelector(".kept-away"), count = said && await countWaiting();
+    const said = document.querySelector(".kept-away"), count = said && await outbox.waiting();
     if (count) said.textContent = keptWords(count);
     else said?.remove();
   }

@@ -16,10 +16,13 @@ window.outbox = (() => {
   let token = "", presence = null, putting = Promise.resolve(), opening = null;
 
   const base = () => {
-    opening = opening || idb.openDB("coldrail-outbox", 1, {
-      upgrade(made) {
-        made.createObjectStore("items", { keyPath: "seq", autoIncrement: true });
-        made.createObjectStore("kept");
+    opening = opening || idb.openDB("coldrail-outbox", 2, {
+      upgrade(made, old, _new, change) {
+        if (old < 1) {
+          made.createObjectStore("items", { keyPath: "seq", autoIncrement: true });
+          made.createObjectStore("kept");
+        }
+        change.objectStore("items").createIndex("state", "state");
       },
       blocking(_old, _new, event) { event.target.close(); opening = null; },
       terminated() { opening = null; },
@@ -44,6 +47,7 @@ window.outbox = (() => {
   const remember = async (name, value) => (await base()).put("kept", value, name);
   const recall = async (name) => (await base()).get("kept", name);
   const all = async () => (await base()).getAll("items");
+  const waiting = async () => (await base()).countFromIndex("items", "state", "waiting");
   const forget = async (seq) => {
     await (await base()).delete("items", seq);
     tell("changed");
@@ -164,7 +168,9 @@ window.outbox = (() => {
   }
 
   async function first(lane) {
-    return (await all()).find((item) => item.lane === lane && item.state === "waiting");
+    let at = await (await base()).transaction("items").store.index("state").openCursor("waiting");
+    while (at && at.value.lane !== lane) at = await at.continue();
+    return at?.value;
   }
 
   async function sendAll(lane) {
@@ -240,5 +246,5 @@ window.outbox = (() => {
     await ask().then(here, () => {});
     sendNow();
   });
-  return { keep, send, sendNow, settled, all, forget, change, remember, recall, here, ask, news };
+  return { keep, send, sendNow, settled, all, waiting, forget, change, remember, recall, here, ask, news };
 })();

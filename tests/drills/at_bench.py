@@ -25,29 +25,22 @@ TAKE = """async (typed) => {
   const form = window.entry.cloneNode(true);
   document.querySelector("main").append(form);
   form.elements.typed.value = typed;
-  const kept = new Promise((done) => {
-    const look = async () => {
-      const isKept = (await outbox.all()).some((one) => one.shown.what.endsWith(typed));
-      if (isKept || window.sent.has(typed)) done();
-      else setTimeout(look, 5);
-    };
-    look();
-  });
+  const kept = new Promise((done) => { window.isKept = done; });
   form.requestSubmit(form.querySelector("button.main"));
   await kept;
   form.remove();
 }"""
 LISTEN = """() => {
-  window.sent = new Set();
-  outbox.news.addEventListener("settled", ({ detail }) => {
-    const typed = detail.item.fields.find(([name]) => name === "typed");
-    if (typed) window.sent.add(typed[1]);
-  });
+  const keep = outbox.keep;
+  outbox.keep = (...what) => {
+    const kept = keep(...what);
+    kept.then(() => window.isKept?.());
+    return kept;
+  };
 }"""
 HAS = """async (typed) => (await outbox.all())
   .some((one) => one.shown?.what.endsWith(typed))"""
-WAITING = """async () => (await outbox.all())
-  .filter((one) => one.state === "waiting").length"""
+WAITING = "() => outbox.waiting()"
 REFUSED = """async () => (await outbox.all()).filter((one) => one.state === "refused")
   .map((one) => `${one.shown.what}: ${one.said}`)"""
 

@@ -1,9 +1,10 @@
 """Readings typed at a tablet while the way to the server is rough and the server dies.
 
-A real Chromium with a home of its own takes readings one after the other at one check,
-without waiting for answers. Requests are lost, late, doubled and cut, workers are
-killed while they serve, the page is loaded anew, the browser closed and opened again.
-At the end every reading must be kept exactly once, in the order in which it was typed.
+A real Chromium with a home of its own takes readings one after the other at one check
+of a board, then of the next, without waiting for answers. Requests are lost, late,
+doubled and cut, workers are killed while they serve, the page is loaded anew, the
+browser closed and opened again. At the end every reading must be kept exactly once, in
+the order in which it was typed.
 """
 
 import os
@@ -39,7 +40,8 @@ def run(seed: int, rounds: int) -> Result:
     os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
     shop, _owner = shop_and_person()
     person = person_in(shop)
-    board = a_board(person)
+    boards = [a_board(person) for _board in range(rounds // CLOSE + 1)]
+    pages = [f"{page_of(board)}?check=k04" for board in boards]
     start = time.monotonic()
     with (
         tempfile.TemporaryDirectory() as home,
@@ -47,9 +49,8 @@ def run(seed: int, rounds: int) -> Result:
         rough_way(server.port, seed) as way,
         sync_playwright() as playwright,
     ):
-        path = f"{page_of(board)}?check=k04"
         base = f"http://{LOOPBACK}:{way.port}"
-        tablet = Tablet(playwright, Path(home), base, path, cookies_of(person))
+        tablet = Tablet(playwright, Path(home), base, pages[0], cookies_of(person))
         tablet.open()
         tablet.wait_until_kept()
         way.is_rough = True
@@ -61,11 +62,11 @@ def run(seed: int, rounds: int) -> Result:
         )
         killer.start()
         try:
-            counts, lost = at_work(tablet, way, rounds)
+            counts, lost = at_work(tablet, way, rounds, pages)
         finally:
             kills = killer.stop()
             tablet.close()
-    lost += found_wrong(board, person, rounds)
+    lost += found_wrong(boards, person, rounds)
     counts |= {"kills": kills, "s": round(time.monotonic() - start)}
     return Result("outbox", counts | way.counts, tuple(lost))
 
@@ -74,11 +75,14 @@ def typed(number: int) -> str:
     return f"0.{number:05d}"
 
 
-def at_work(tablet: Tablet, way: Way, rounds: int) -> tuple[dict[str, int], list[str]]:
+def at_work(
+    tablet: Tablet, way: Way, rounds: int, pages: list[str]
+) -> tuple[dict[str, int], list[str]]:
     most, anew, closed = 0, 0, 0
     for number in range(1, rounds + 1):
         if number % CLOSE == 0:
             tablet.close()
+            tablet.page_path = pages[number // CLOSE]
             tablet.open()
             closed += 1
         elif number % LOAD_ANEW == 0:
@@ -124,9 +128,9 @@ def insist(tablet: Tablet, value: str) -> None:
     raise RuntimeError(f"{value} could not be typed")
 
 
-def found_wrong(board: Board, person: Person, rounds: int) -> Iterator[str]:
+def found_wrong(boards: list[Board], person: Person, rounds: int) -> Iterator[str]:
     connection.close()  # what others wrote is read by a line of its own
-    kept = list(Reading.objects.filter(board=board).order_by("id"))
+    kept = list(Reading.objects.filter(board__in=boards).order_by("id"))
     wanted = [typed(number) for number in range(1, rounds + 1)]
     yield from faults.not_exactly_once("reading", wanted, [one.typed for one in kept])
     moments = [one.taken_at for one in kept]
