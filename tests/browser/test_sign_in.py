@@ -117,6 +117,7 @@ def test_the_person_is_switched_by_pin_and_by_badge(
     looks_well(tablet)
     tablet.get_by_role("button", name="Switch").click()
     tablet.get_by_role("heading", name="Who is at the bench?").wait_for()
+    tablet.wait_for_load_state("networkidle")  # its script listens by then
     tablet.keyboard.type(code, delay=5)
     tablet.keyboard.press("Enter")
     tablet.get_by_role("link", name=sami.name).wait_for()

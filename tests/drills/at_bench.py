@@ -48,10 +48,12 @@ REFUSED = """async () => (await outbox.all()).filter((one) => one.state === "ref
 def until(page: Page, promised: str, seconds: float = 60) -> None:
     """Until a function of the page keeps its promise; Chromium won't wait for one."""
     end = time.monotonic() + seconds
-    while not page.evaluate(promised):
-        if time.monotonic() > end:
-            raise TimeoutError(promised)
+    while time.monotonic() < end:
+        with suppress(Error):  # the page may go on to another meanwhile
+            if page.evaluate(promised):
+                return
         time.sleep(0.05)
+    raise TimeoutError(promised)
 
 
 @dataclass
