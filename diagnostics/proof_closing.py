@@ -42,7 +42,7 @@ class Missing:
         )
 
     def said(self) -> list[str]:
-        return list(self._said())
+        return list(dict.fromkeys(self._said()))
 
     def _said(self) -> Iterator[str]:
         if not self.has_cause:

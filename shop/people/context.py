@@ -17,7 +17,9 @@ PLACES = (
 )
 ROOM_PLACES = {"diagnostics": "bench", "office": "office", "opening": "office"}
 # Pages of several rooms that stand at another place than the counter.
-PAGE_PLACES = {"desk:lore": "bench"}
+PAGE_PLACES = dict.fromkeys(
+    ("desk:lore", "desk:evening", "desk:evening_today", "desk:found_more"), "bench"
+)
 
 
 def surroundings(request: HttpRequest) -> dict[str, Any]:
