@@ -17,8 +17,27 @@ settings.load_profile("coldrail")
 
 pytest_plugins = ["tests.cast", "tests.samples"]
 
+ASK_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"}
 TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
 NEEDS_A_FLUSH = {"transactional_db", "live_server", "django_db_reset_sequences"}
+
+
+def pytest_collection_modifyitems(
+    config: pytest.Config, items: list[pytest.Item]
+) -> None:
+    """What asks no database runs once, on SQLite."""
+    if connection.vendor == "sqlite":
+        return
+    idle = [item for item in items if not asks_a_database(item)]
+    if idle:
+        config.hook.pytest_deselected(items=idle)
+        items[:] = [item for item in items if asks_a_database(item)]
+
+
+def asks_a_database(item: pytest.Item) -> bool:
+    fixtures = set(getattr(item, "fixturenames", ()))
+    is_marked = item.get_closest_marker("django_db") is not None
+    return is_marked or bool(ASK_A_DATABASE & fixtures)
 
 
 @pytest.fixture(scope="session")
