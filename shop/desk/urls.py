@@ -5,6 +5,7 @@ from shop.desk import (
     found_more_views,
     leaving,
     lore,
+    phoned_views,
     slip_views,
     views,
 )
@@ -26,6 +27,7 @@ urlpatterns = [
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
+    path("tickets/<str:number>/phoned/", phoned_views.phoned_in, name="phoned"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),
     path(
         "tickets/<str:number>/<int:board_id>/found-more/",

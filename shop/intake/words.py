@@ -13,6 +13,8 @@ from django.utils.translation import gettext_lazy, ngettext
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
 from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
 from shop.intake.passcode_models import PasscodeKind, ShownFor
+from shop.intake.read_out import kept
+from shop.intake.read_out_words import sentences
 from shop.intake.story import PARTS
 from shop.intake.turn import Turn, Whose
 from shop.money import Money
@@ -215,6 +217,13 @@ def _said_closed(event: Event) -> str:
 def _said_told(event: Event) -> str:
     how = _label(Channel, event.codes.get("channel"))
     text = _("Told the customer by %(how)s") % {"how": how}
+    if event.codes.get("has_phoned"):
+        text = _("Phoned in, and was told")
+    if said := kept(event.codes, event.amounts):
+        text = _("%(text)s: “%(said)s”") % {
+            "text": text,
+            "said": " ".join(sentences(said)),
+        }
     day = event.codes.get("next_contact")
     if not day:
         return text
