@@ -6,6 +6,7 @@ from shop.desk import (
     leaving,
     lore,
     phoned_views,
+    slip_panel,
     slip_views,
     views,
 )
@@ -28,6 +29,9 @@ urlpatterns = [
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
     path("tickets/<str:number>/phoned/", phoned_views.phoned_in, name="phoned"),
+    path("tickets/<str:number>/slip/", slip_panel.preview, name="slip_preview"),
+    path("tickets/<str:number>/slip/new/", slip_panel.renew, name="slip_renew"),
+    path("tickets/<str:number>/slip/end/", slip_panel.revoke, name="slip_revoke"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),
     path(
         "tickets/<str:number>/<int:board_id>/found-more/",

@@ -17,7 +17,7 @@ from django.views.decorators.http import (
 from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
-from shop.desk import arrival, before_invoice, phoned, services
+from shop.desk import arrival, before_invoice, phoned, services, slip_panel
 from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
@@ -95,6 +95,7 @@ def ticket_page(
         "ticket": ticket,
         "refused": refused,
         "read_out": phoned.panel(ticket, request),
+        "slip_link": slip_panel.panel(ticket, request),
         "turn": intake_panels.turn(ticket, person, request),
         "intake": intake_panels.panel(
             ticket, person, request, between=photo_panels.panel(ticket, request)

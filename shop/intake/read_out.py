@@ -6,17 +6,18 @@ and in a year, in any language.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from shop.intake.facts import FIRST_WORD, FOUND_MORE, Happened
+from shop.intake.facts import FIRST_WORD, Happened
 from shop.intake.turn import Whose
 from shop.records.kinds import Kind
 
 Values = Mapping[str, str | int]
 SURE, LIKELY, NOT_FOUND = "found_sure", "found_likely", "found_none"
 WAS = "found_was"
+FOUND_LINES = {SURE, LIKELY, NOT_FOUND, WAS}
 FOUND_KINDS = (Kind.SUSPECT_NAMED, Kind.SUSPECT_STRUCK, Kind.FINDING_CONFIRMED)
 CURED = {"fixed", "improved"}
 # What may stand in a sentence, as an event keeps it: codes, and minor units.
@@ -77,6 +78,22 @@ class Said:
     lines: tuple[str, ...]
     values: Values = field(default_factory=dict)
 
+    @property
+    def stands(self) -> "Said":
+        """Where it stands, alone."""
+        return replace(self, lines=self.lines[:1])
+
+    @property
+    def found(self) -> "Said":
+        return replace(self, lines=tuple(x for x in self.lines if x in FOUND_LINES))
+
+    @property
+    def then(self) -> "Said":
+        """What comes next, alone."""
+        return replace(
+            self, lines=tuple(x for x in self.lines[1:] if x not in FOUND_LINES)
+        )
+
 
 def read_out(known: Known) -> Said:
     """What to tell the customer now."""
@@ -110,8 +127,8 @@ Line = tuple[str, Values]
 def _stands(known: Known) -> Line:
     """Where it stands; always said."""
     if known.whose == Whose.NOBODY:
-        own = {"given_back": str(known.given_back)} if known.given_back else {}
-        return f"closed_{known.outcome or 'other'}", own
+        day = known.given_back or known.today
+        return f"closed_{known.outcome or 'other'}", {"given_back": day.isoformat()}
     if known.whose == Whose.HANDOVER and known.outcome:
         reason = f"_{known.no_fix_reason}" if known.no_fix_reason else ""
         return f"ready_{known.outcome}{reason}", {}
@@ -125,11 +142,9 @@ def _stands(known: Known) -> Line:
 
 
 def _is_asked(known: Known) -> bool:
-    """A quote lies with the customer, be it for more than was agreed before."""
-    is_for_more = known.details.get("because") == FOUND_MORE
-    return known.price is not None and (
-        known.waits_for == "answer_to_quote" or is_for_more
-    )
+    """A quote lies with the customer, also while it is parked for their word."""
+    waits = known.waits_for
+    return known.price is not None and waits in {"answer_to_quote", "parked_customer"}
 
 
 def _part_due(known: Known) -> Line:

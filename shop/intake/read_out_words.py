@@ -4,6 +4,7 @@ A sentence begins with the thing it speaks of, so that another language needs no
 of it. A later room names its parts in plain words (``faults_named_by``).
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Mapping
 from datetime import date
 
@@ -18,6 +19,7 @@ from shop.money import Money
 Text = str | Promise
 FaultNamer = Callable[[str, str, bool], str]
 NAMERS: list[FaultNamer] = []
+MISSING = "…"  # what an event of another version does not say
 DAYS = ("part_due", "promise", "valid_until", "given_back", "covered_until")
 
 DEVICES: Mapping[str, Text] = {
@@ -111,14 +113,22 @@ STANDS: Mapping[str, Text] = {
     "ready_data_handed_over": gettext_lazy(
         "%(device)s is ready to be collected, and so is the data from it."
     ),
-    "closed_fixed": gettext_lazy("%(device)s went back to you, repaired."),
+    "closed_fixed": gettext_lazy(
+        "%(device)s went back to you on %(given_back)s, repaired."
+    ),
     "closed_improved": gettext_lazy(
-        "%(device)s went back to you: better, but not proved to be repaired."
+        "%(device)s went back to you on %(given_back)s: better, but not proved to be "
+        "repaired."
     ),
     "closed_data_handed_over": gettext_lazy(
-        "%(device)s went back to you, with the data from it."
+        "%(device)s went back to you on %(given_back)s, with the data from it."
     ),
-    "closed_other": gettext_lazy("%(device)s went back to you, not repaired."),
+    "closed_no_fault_found": gettext_lazy(
+        "%(device)s went back to you on %(given_back)s: we had found no fault."
+    ),
+    "closed_other": gettext_lazy(
+        "%(device)s went back to you on %(given_back)s, not repaired."
+    ),
 }
 # Why it is parked, where that is worth a sentence of its own.
 BECAUSE: Mapping[str, Text] = {
@@ -230,20 +240,22 @@ def _several_parts(line: str, said: Said, values: Mapping[str, str]) -> str:
 
 def _values(said: Said) -> dict[str, str]:
     """What stands in the sentences, each as it is read."""
-    values = {name: str(value) for name, value in said.values.items()}
+    values = defaultdict[str, str](lambda: MISSING)
+    values |= {name: str(value) for name, value in said.values.items()}
     currency = values.get("currency", "")
     device = values.get("device", "")
     values["device"] = str(DEVICES.get(device, DEVICES["other"]))
     for name in AMOUNTS:
         if name in said.values:
             amount = Money.from_minor(int(said.values[name]), currency)
-            values[name] = f"{amount} {currency}"
+            values[name] = f"{amount}\N{NO-BREAK SPACE}{currency}"
     for name in DAYS:
         if name in said.values:
-            values[name] = day_words(date.fromisoformat(str(said.values[name])))
+            day = date.fromisoformat(str(said.values[name]))
+            values[name] = day_words(day, has_year=name == "covered_until")
     return values
 
 
-def day_words(day: date) -> str:
+def day_words(day: date, *, has_year: bool = False) -> str:
     """``Tuesday 1 December``."""
-    return date_format(day, "l j F")
+    return date_format(day, "l j F Y" if has_year else "l j F")

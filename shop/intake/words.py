@@ -23,6 +23,7 @@ from shop.records.models import Event
 
 Text = str | Promise
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+BY_LINK = "slip_link"  # how an answer came that the customer gave by themselves
 
 WHOSE: Mapping[str, Text] = {
     Whose.OURS: gettext_lazy("Ours"),
@@ -284,7 +285,11 @@ def _said_moved(event: Event) -> str:
 def _said_quote(text: Text) -> Callable[[Event], str]:
     def say(event: Event) -> str:
         version = {"version": _id(event, "version")}
-        return str(text) % version + _amount(event, "total")
+        said = str(text) % version + _amount(event, "total")
+        if event.codes.get("channel") == BY_LINK:
+            said = _("%(said)s, by slip link") % {"said": said}
+        reason = _code(event, "decline_reason")
+        return f"{said}: {reason}" if reason else said
 
     return say
 

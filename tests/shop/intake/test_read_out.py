@@ -37,7 +37,7 @@ def known(waits_for: str = "readings", whose: str = Whose.OURS, **more: Any) -> 
 
 
 def said(facts: Known) -> str:
-    return " ".join(words.sentences(read_out(facts)))
+    return " ".join(words.sentences(read_out(facts))).replace("\u00a0", " ")
 
 
 def test_it_waits_for_a_part_as_the_telephone_should_say() -> None:
@@ -109,10 +109,12 @@ def test_given_back_it_says_how_long_it_is_covered() -> None:
         outcome="fixed",
         found=SHORT,
         covered_until=date(2026, 12, 2),
+        given_back=date(2026, 11, 30),
     )
-    end = "until Wednesday 2 December."
+    end = "until Wednesday 2 December 2026."
     assert said(facts) == (
-        f"Your laptop went back to you, repaired. The repair is covered {end}"
+        "Your laptop went back to you on Monday 30 November, repaired. "
+        f"The repair is covered {end}"
     )
     assert f"was covered {end}" in said(replace(facts, today=date(2026, 12, 3)))
 
@@ -169,6 +171,9 @@ def test_what_an_event_keeps_makes_the_same_sentences() -> None:
 
 def test_a_code_of_a_later_version_is_left_out() -> None:
     later = Said(("readings", "sung"), {"device": "laptop"})
+    assert words.sentences(Said(("parts",), {})) == [
+        "Your device waits for a part, due on …."
+    ]
     assert words.sentences(later) == words.sentences(
         Said(("readings",), {"device": "laptop"})
     )
