@@ -10,7 +10,6 @@ from django import forms
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from shop.desk.read_out import NEXT_WORD_DAYS, OFFERED_DAYS, next_word_days, said_of
@@ -44,22 +43,19 @@ def panel(ticket: Ticket, request: AtWork) -> SafeString:
     now = timezone.now()
     said = said_of(ticket, now)
     calls = calls_of(ticket)
-    own, theirs = get_language() or "en", ticket.customer.language
+    language = ticket.customer.language
+    theirs, own = sentences(said, language), sentences(said)
     context = {
         "ticket": ticket,
-        "lines": sentences(said, theirs),
-        "language": theirs,
-        "own_lines": sentences(said) if _base(own) != _base(theirs) else [],
+        "lines": theirs,
+        "language": language,
+        "own_lines": own if own != theirs else [],
         "told": mark(said),
         "chips": [] if hasattr(ticket, "handover") else _chips(ticket, now),
         "calls": len(calls),
         "last_call": calls[-1] if calls else None,
     }
     return render_to_string("desk/_read_out.html", context, request=request)
-
-
-def _base(language: str) -> str:
-    return language.partition("-")[0].lower()
 
 
 def mark(said: Said) -> str:
