@@ -24,6 +24,7 @@ def panel(ticket: Ticket, request: AtWork) -> SafeString:
         "ticket": ticket,
         "link": link,
         "address": slip_links.printed(link) if link else "",
+        "reaches_phones": slip_links.reaches_phones(),
         "last_look": last_look(ticket),
         "may_change": bool(request.held_roles & {FRONT_DESK, OWNER}),
     }

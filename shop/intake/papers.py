@@ -83,7 +83,7 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
 def _follow(ticket: Ticket) -> dict[str, Any] | None:
     """The code by which the customer's phone follows the job, and for how long."""
     link = slip_links.to_print(ticket, timezone.now())
-    if link is None:
+    if link is None or not slip_links.reaches_phones():
         return None
     return {"code": qr.svg(slip_links.printed(link)), "until": link.expires_at}
 

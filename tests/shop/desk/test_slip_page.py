@@ -23,6 +23,7 @@ from shop.intake.passcodes import passcode_keep
 from shop.intake.queries import turn_of
 from shop.intake.slip_models import SlipLink
 from shop.people.models import Person
+from shop.photos.links import link_make
 from shop.records.kinds import Kind
 from shop.records.models import Event
 from tests.factories import handed_over
@@ -72,7 +73,7 @@ def every_row() -> dict[str, list[str]]:
 
 
 def wrong_ids(good: str, others: list[str]) -> Iterator[str]:
-    """A thousand: forged, altered by one sign, cut, grown, ended, out of date."""
+    """A thousand: forged, altered by one sign, cut, ended, run out, a photo link's."""
     signs = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
     altered = (
         good[:at] + sign + good[at + 1 :]
@@ -99,6 +100,7 @@ def test_a_thousand_wrong_links_are_the_very_same_404(
     good = path_of(ticket)
     assert stranger.get(good).status_code == 200
     ended = [path.split("/")[2] for path in (revoked, expired)]
+    ended.append(link_make(ticket=ticket, by=tomas)[1])
     answers = set()
     for n, wrong in zip(
         range(1000), wrong_ids(good.split("/")[2], ended), strict=False

@@ -95,6 +95,16 @@ def test_the_job_slip_carries_it_for_a_phone(ticket: Ticket) -> None:
     assert scans.ticket_code(ticket.number) in codes
 
 
+def test_an_address_of_this_machine_alone_is_printed_on_no_slip(
+    ticket: Ticket, settings: Any
+) -> None:
+    settings.SHOP_ADDRESS = "http://127.0.0.1:8000"
+    assert papers.slip_of(ticket)["follow"] is None
+    settings.SHOP_ADDRESS, settings.ALLOWED_HOSTS = "", ["repairs.example"]
+    assert papers.slip_of(ticket)["follow"]
+    assert slip_links.address_of(ticket).startswith(f"{HOUSE}/slip/")
+
+
 def test_printing_it_again_makes_none(
     ticket: Ticket, client_of: Callable[[str], Client]
 ) -> None:
