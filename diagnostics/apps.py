@@ -11,12 +11,14 @@ class DiagnosticsConfig(AppConfig):
         from diagnostics.proof_closing import refuse_unproven  # noqa: PLC0415
         from diagnostics.sayings import code_name  # noqa: PLC0415
         from diagnostics.services import parking  # noqa: PLC0415
-        from shop.intake import words  # noqa: PLC0415
+        from diagnostics.words import plain  # noqa: PLC0415
+        from shop.intake import read_out_words, words  # noqa: PLC0415
         from shop.records import jobs  # noqa: PLC0415
         from shop.records import services as records  # noqa: PLC0415
         from shop.records.kinds import Kind  # noqa: PLC0415
 
         words.codes_named_by(code_name)
+        read_out_words.faults_named_by(plain.fault)
         records.when(Kind.PERSON_LEFT, person_left)
         records.when(Kind.PARKED, parking.put_down)
         records.when(Kind.OUTCOME_RECORDED, refuse_unproven)

@@ -73,6 +73,7 @@ PURE = (
     "shop/keeping/sealed.py",
     "shop/intake/facts.py",
     "shop/intake/turn.py",
+    "shop/intake/read_out.py",
     "shop/photos/limits.py",
     "shop/intake/numbers.py",
     "shop/intake/scans.py",

@@ -1,6 +1,15 @@
 from django.urls import path
 
-from shop.desk import evening_views, found_more_views, leaving, lore, views
+from shop.desk import (
+    evening_views,
+    found_more_views,
+    leaving,
+    lore,
+    phoned_views,
+    slip_panel,
+    slip_views,
+    views,
+)
 
 app_name = "desk"
 urlpatterns = [
@@ -19,6 +28,10 @@ urlpatterns = [
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
+    path("tickets/<str:number>/phoned/", phoned_views.phoned_in, name="phoned"),
+    path("tickets/<str:number>/slip/", slip_panel.preview, name="slip_preview"),
+    path("tickets/<str:number>/slip/new/", slip_panel.renew, name="slip_renew"),
+    path("tickets/<str:number>/slip/end/", slip_panel.revoke, name="slip_revoke"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),
     path(
         "tickets/<str:number>/<int:board_id>/found-more/",
@@ -26,4 +39,5 @@ urlpatterns = [
         name="found_more",
     ),
     path("tickets/<str:number>/handover/", views.handover, name="handover"),
+    path("slip/<str:link_id>/", slip_views.slip, name="slip"),
 ]

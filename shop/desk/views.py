@@ -17,7 +17,7 @@ from django.views.decorators.http import (
 from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
-from shop.desk import arrival, before_invoice, services
+from shop.desk import arrival, before_invoice, phoned, services, slip_panel
 from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
@@ -83,10 +83,10 @@ def _scanned(asked: str) -> str | None:
 @roles(FRONT_DESK, TECHNICIAN, OWNER)
 @require_GET
 def ticket(request: AtWork, number: str) -> HttpResponse:
-    return _ticket_page(request, tickets.ticket_get(request.shop, number))
+    return ticket_page(request, tickets.ticket_get(request.shop, number))
 
 
-def _ticket_page(
+def ticket_page(
     request: AtWork, ticket: Ticket, *, refused: Refused | None = None
 ) -> HttpResponse:
     person = request.user
@@ -94,6 +94,8 @@ def _ticket_page(
     context |= {
         "ticket": ticket,
         "refused": refused,
+        "read_out": phoned.panel(ticket, request),
+        "slip_link": slip_panel.panel(ticket, request),
         "turn": intake_panels.turn(ticket, person, request),
         "intake": intake_panels.panel(
             ticket, person, request, between=photo_panels.panel(ticket, request)
@@ -132,7 +134,7 @@ def invoice_issue(request: AtWork, number: str) -> HttpResponse:
                 return before_invoice.ask(request, ticket)
             invoice = services.invoice_issue(ticket=ticket, by=request.user)
     except Refused as refused:
-        return _ticket_page(request, ticket, refused=refused)
+        return ticket_page(request, ticket, refused=refused)
     messages.success(
         request, _("Invoice %(number)s is issued.") % {"number": invoice.number}
     )

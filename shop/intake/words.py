@@ -13,6 +13,8 @@ from django.utils.translation import gettext_lazy, ngettext
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
 from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
 from shop.intake.passcode_models import PasscodeKind, ShownFor
+from shop.intake.read_out import kept
+from shop.intake.read_out_words import sentences
 from shop.intake.story import PARTS
 from shop.intake.turn import Turn, Whose
 from shop.money import Money
@@ -21,6 +23,7 @@ from shop.records.models import Event
 
 Text = str | Promise
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+BY_LINK = "slip_link"  # how an answer came that the customer gave by themselves
 
 WHOSE: Mapping[str, Text] = {
     Whose.OURS: gettext_lazy("Ours"),
@@ -215,6 +218,13 @@ def _said_closed(event: Event) -> str:
 def _said_told(event: Event) -> str:
     how = _label(Channel, event.codes.get("channel"))
     text = _("Told the customer by %(how)s") % {"how": how}
+    if event.codes.get("has_phoned"):
+        text = _("Phoned in, and was told")
+    if said := kept(event.codes, event.amounts):
+        text = _("%(text)s: “%(said)s”") % {
+            "text": text,
+            "said": " ".join(sentences(said)),
+        }
     day = event.codes.get("next_contact")
     if not day:
         return text
@@ -275,7 +285,11 @@ def _said_moved(event: Event) -> str:
 def _said_quote(text: Text) -> Callable[[Event], str]:
     def say(event: Event) -> str:
         version = {"version": _id(event, "version")}
-        return str(text) % version + _amount(event, "total")
+        said = str(text) % version + _amount(event, "total")
+        if event.codes.get("channel") == BY_LINK:
+            said = _("%(said)s, by slip link") % {"said": said}
+        reason = _code(event, "decline_reason")
+        return f"{said}: {reason}" if reason else said
 
     return say
 
@@ -371,6 +385,9 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     ),
     Kind.PASSCODE_ERASED: gettext_lazy("Passcode erased"),
     Kind.PHOTO_ERASED: _said_photos,
+    Kind.SLIP_LINK_SEEN: gettext_lazy("The slip link was opened"),
+    Kind.SLIP_LINK_RENEWED: gettext_lazy("A new slip link made"),
+    Kind.SLIP_LINK_REVOKED: gettext_lazy("Slip link ended"),
     Kind.STATION_ENROLLED: gettext_lazy("Station enrolled"),
     Kind.STATION_ENDED: gettext_lazy("Station ended"),
     Kind.PERSON_JOINED: gettext_lazy("Somebody joined the shop"),

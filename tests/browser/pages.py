@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.urls import reverse
@@ -16,6 +17,7 @@ from diagnostics.place import Place
 from diagnostics.walk import walk_of
 from shop.billing.models import Invoice
 from shop.intake import services as intake
+from shop.intake import slip_links
 from shop.intake.models import Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.opening.imports.bringing import import_do, import_undo, import_upload
@@ -61,11 +63,35 @@ def pages_of_nobody() -> list[Seen]:
         Seen("switch", "/sign-in/switch/", status=404, act=at_a_tablet),
         Seen("sign-in-refused", "/sign-in/", act=sign_in_wrongly),
         Seen("add-photos", phone_link()),
+        *slip_pages(),
         Seen("form-too-old", "/sign-in/", act=sign_in_without_cookie),
         Seen("not-understood", "/broken/400.html", status=400),
         Seen("fault-of-ours", "/broken/500.html", status=500),
         *serving_pages(),
     ]
+
+
+def slip_pages() -> list[Seen]:
+    """The customer's page: asked for an answer, asked once more, closed, not there."""
+    quoted = Ticket.objects.filter(quotes__answer=None, handover=None).earliest("id")
+    done = Ticket.objects.filter(handover__isnull=False).latest("id")
+    at = slip_path(quoted)
+    return [
+        Seen("slip", at),
+        Seen("slip-yes", at, act=lambda page: tap(page, "Accept")),
+        Seen("slip-no", at, act=lambda page: tap(page, "Decline")),
+        Seen("slip-closed", slip_path(done)),
+        Seen("slip-not-here", "/slip/nothing/", status=404),
+    ]
+
+
+def slip_path(ticket: Ticket) -> str:
+    return urlsplit(slip_links.address_of(ticket)).path
+
+
+def tap(page: Page, name: str) -> None:
+    page.get_by_role("button", name=name).click()
+    page.locator("[name=word]").wait_for(state="attached")
 
 
 def serving_pages() -> list[Seen]:
@@ -107,6 +133,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
             )
         ),
         Seen("place", f"{at}things/{tag}/place/"),
+        Seen("slip-preview", f"{at}slip/"),
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from shop.intake.facts import READY
 from shop.intake.models import Channel, Ticket
+from shop.intake.read_out import Said, keepable
 from shop.intake.services.rows import lock, note, still_open, tell
 from shop.intake.story import NOTE_KIND, current_notes
 from shop.intake.turn import PARTY
@@ -110,9 +111,14 @@ def customer_told(
     by: Person,
     channel: str,
     next_contact: date | None,
+    said: Said | None = None,
+    has_phoned: bool = False,
     at: datetime | None = None,
 ) -> Event:
-    """The customer heard from us; ``next_contact`` is the day to speak again."""
+    """The customer heard from us; ``next_contact`` is the day to speak again.
+
+    ``said`` are the sentences that were read out; ``has_phoned`` where they asked.
+    """
     still_open(ticket)
     at = at or timezone.now()
     if channel not in Channel.values:
@@ -120,8 +126,10 @@ def customer_told(
     if next_contact is not None and next_contact < _day_of(at, ticket.shop):
         raise Refused(_("That day is over."), field="next_contact")
     day = None if next_contact is None else next_contact.isoformat()
-    codes = {"channel": str(channel), "next_contact": day}
-    return tell(Kind.CUSTOMER_TOLD, ticket, by, at, codes=codes)
+    codes: dict[str, str | int | None] = {"channel": str(channel), "next_contact": day}
+    words, amounts = keepable(said) if said else ({}, {})
+    codes |= words | ({"has_phoned": True} if has_phoned else {})
+    return tell(Kind.CUSTOMER_TOLD, ticket, by, at, codes=codes, amounts=amounts)
 
 
 def _day_of(at: datetime, shop: Shop) -> date:

@@ -55,4 +55,5 @@ class Command(BaseCommand):
         self.stdout.flush()
         command = [sys.executable, "-m", "gunicorn", "shop.wsgi", "--bind", address]
         options = ["--workers", "2", "--preload", "--log-level", "warning"]
+        os.environ.setdefault("SHOP_ADDRESS", f"http://{address}")
         os.execv(sys.executable, [*command, *options])

@@ -1,0 +1,126 @@
+"""The customer's yes or no by the slip link: asked once more, kept once.
+
+The first step keeps nothing: it gives out a signed word that names link, quote, total
+and answer, without which the second step does nothing. It is all that a form of
+another site could not know, so no cookie is needed.
+"""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.core import signing
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from shop.billing import queries as money
+from shop.billing import services as billing
+from shop.billing.models import Quote, QuoteAnswer
+from shop.desk.slip_page import ENDED, Offer, offer_of
+from shop.intake import queries as tickets
+from shop.intake.models import Ticket
+from shop.intake.services.rows import lock
+from shop.intake.slip_models import SlipLink
+from shop.records.errors import Refused
+
+SALT = "desk.slip-answer"
+ASKED_FOR = timedelta(hours=1)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the second page asks: is this answer meant?"""
+
+    offer: Offer
+    is_yes: bool
+    word: str
+    reasons: list[tuple[str, str]]
+
+
+def ask(link: SlipLink, answer: str) -> Asked | None:
+    """The question, asked once more; None where there is nothing to answer now."""
+    offer = open_offer(link.ticket)
+    if offer is None or answer not in {"yes", "no"}:
+        return None
+    is_yes = answer == "yes"
+    word = signing.dumps(_meant(link, offer.quote, is_yes=is_yes), salt=SALT)
+    reasons = [(str(v), str(label)) for v, label in QuoteAnswer.DeclineReason.choices]
+    return Asked(offer, is_yes, word, [] if is_yes else reasons)
+
+
+def open_offer(ticket: Ticket) -> Offer | None:
+    """The quote that may be answered now."""
+    now = timezone.now()
+    state, turn = money.quote_state(ticket), tickets.turn_of(ticket, now)
+    offer = offer_of(ticket, state, turn, now)
+    return offer if offer is not None and offer.may_answer else None
+
+
+def _meant(link: SlipLink, quote: Quote, *, is_yes: bool) -> list[int]:
+    return [link.pk, quote.pk, quote.total_minor, int(is_yes)]
+
+
+def keep(link: SlipLink, word: str, reason: str) -> str:
+    """Keep the answer that was asked once more; what to tell instead, if it is not."""
+    try:
+        link_pk, quote_pk, total, is_yes = signing.loads(
+            word, salt=SALT, max_age=ASKED_FOR
+        )
+    except (signing.BadSignature, ValueError, TypeError):
+        return _("Nothing was kept: please answer once more.")
+    quote = link.ticket.quotes.filter(pk=quote_pk, total_minor=total).first()
+    if link_pk != link.pk or quote is None:
+        return _("Nothing was kept: please answer once more.")
+    is_reason = not is_yes and reason in QuoteAnswer.DeclineReason
+    return _kept(link.ticket, quote, bool(is_yes), reason if is_reason else "")
+
+
+@transaction.atomic
+def _kept(ticket: Ticket, quote: Quote, is_yes: bool, reason: str) -> str:
+    """Empty where it is kept; also where the same was kept by this link before."""
+    lock(ticket)
+    if tickets.turn_of(ticket, timezone.now()).whose in ENDED:
+        return _("Nothing was kept: the work has ended. Please call us.")
+    try:
+        billing.quote_answer(
+            quote=quote,
+            is_yes=is_yes,
+            answered_by=ticket.customer.name,
+            channel=QuoteAnswer.Channel.SLIP_LINK,
+            recorded_by=None,
+            decline_reason=reason,
+        )
+    except Refused:
+        return _why_not(ticket, quote, is_yes)
+    return ""
+
+
+def _why_not(ticket: Ticket, quote: Quote, is_yes: bool) -> str:
+    """In words for the customer, and without the name of who answered first."""
+    first = QuoteAnswer.objects.filter(quote=quote).first()
+    if first is None:
+        return _("Nothing was kept: this price is no longer open.")
+    if first.is_yes == is_yes and first.channel == QuoteAnswer.Channel.SLIP_LINK:
+        return ""
+    at = timezone.localtime(first.at, ticket.shop.zone)
+    values = {
+        "version": quote.version,
+        "day": date_format(at, "j F, H:i"),
+        "how": first.get_channel_display(),
+    }
+    if first.is_yes:
+        return (
+            _(
+                "Quote %(version)s was answered before: yes, %(how)s, %(day)s. "
+                "The first answer stands. Please call us if it is wrong."
+            )
+            % values
+        )
+    return (
+        _(
+            "Quote %(version)s was answered before: no, %(how)s, %(day)s. "
+            "The first answer stands. Please call us if it is wrong."
+        )
+        % values
+    )
