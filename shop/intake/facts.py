@@ -54,9 +54,8 @@ class Facts:
     open_invoices: int = 0
     is_told_ready: bool = False
     is_closed: bool = False
-    promise: datetime | None = None
-    promise_about: str = ""
-    is_promise_kept: bool = False
+    promises: Mapping[str, datetime] = field(default_factory=dict)  # unkept ones
+    has_promised: bool = False
     next_contact: date | None = None
 
     @property
@@ -208,23 +207,20 @@ def _unparked(facts: Facts, event: Happened) -> Facts:
 
 
 def _promised(facts: Facts, event: Happened) -> Facts:
-    return replace(
-        facts,
-        promise=datetime.fromisoformat(event.codes["promise"]),
-        promise_about=str(event.codes.get("about", READY)),
-        is_promise_kept=False,
-    )
+    """A first word and a finished machine are promised apart."""
+    about = str(event.codes.get("about", READY))
+    moment = datetime.fromisoformat(event.codes["promise"])
+    return replace(facts, promises={**facts.promises, about: moment}, has_promised=True)
 
 
 def _spoken(facts: Facts, event: Happened) -> Facts:
     """We were in touch: a promise of a word is kept."""
     day = event.codes.get("next_contact")
-    is_kept = facts.is_promise_kept or facts.promise_about == FIRST_WORD
     return replace(
         facts,
         silent_since=event.at,
         next_contact=date.fromisoformat(day) if day else None,
-        is_promise_kept=is_kept and facts.promise is not None,
+        promises={a: at for a, at in facts.promises.items() if a != FIRST_WORD},
     )
 
 
@@ -233,8 +229,7 @@ def _told(facts: Facts, event: Happened) -> Facts:
 
 
 def _ended(facts: Facts, event: Happened) -> Facts:
-    has_promise = facts.promise is not None
-    return replace(facts, has_outcome=True, in_hands={}, is_promise_kept=has_promise)
+    return replace(facts, has_outcome=True, in_hands={}, promises={})
 
 
 def _invoiced(facts: Facts, event: Happened) -> Facts:
@@ -250,9 +245,8 @@ def _paid(facts: Facts, event: Happened) -> Facts:
 
 
 def _closed(facts: Facts, event: Happened) -> Facts:
-    has_promise = facts.promise is not None
     closed = replace(facts, is_closed=True, in_hands={}, silent_since=event.at)
-    return replace(closed, is_promise_kept=has_promise, next_contact=None)
+    return replace(closed, promises={}, next_contact=None)
 
 
 RULES: Mapping[Kind, Rule] = {

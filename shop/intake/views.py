@@ -4,13 +4,14 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import (
     require_http_methods,
     require_POST,
 )
 
-from shop.intake import places, services
+from shop.intake import places, promise_words, promising, services
 from shop.intake.forms import (
     OutcomeForm,
     PromiseForm,
@@ -85,7 +86,10 @@ def told(request: AtWork, ticket: Ticket) -> HttpResponse:
 @once
 @at_ticket
 def promise(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = PromiseForm(typed(request))
+    found = promising.suggestion_of(ticket, timezone.now())
+    initial = {"promise": timezone.localtime(found.by)} if found else {}
+    form = PromiseForm(typed(request), initial=initial)
+    form.fields["promise"].help_text = promise_words.suggested(found)
 
     def act() -> object:
         return services.promise_make(

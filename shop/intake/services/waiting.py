@@ -143,9 +143,16 @@ def promise_make(
 
 
 def promise_tell(
-    ticket: Ticket, by: Person, promise: datetime, *, about: str, at: datetime
+    ticket: Ticket,
+    by: Person,
+    promise: datetime,
+    *,
+    about: str,
+    at: datetime,
+    field: str = "promise",
 ) -> Event:
+    """``field`` is where the form of the act asks for it."""
     if promise <= at:
-        raise Refused(_("That moment is over."), field="promise")
+        raise Refused(_("That moment is over."), field=field)
     codes = {"promise": promise.astimezone(UTC).isoformat(), "about": about}
     return tell(Kind.PROMISE_MADE, ticket, by, at, codes=codes)
