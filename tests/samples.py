@@ -228,6 +228,7 @@ def values_of(ticket: Ticket) -> Values:
         "photo_id": ticket.photos.get().pk,
         # No link's: what is asked with it is the same 404 to everybody.
         "token": "no-token-of-any-link",
+        "link_id": "no-id-of-any-link",
     }
 
 

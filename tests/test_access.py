@@ -61,6 +61,7 @@ PUBLIC = {
     "mfa_authenticate",
     "mfa_login_webauthn",
     "opening:set_up",
+    "desk:slip",
     "photos:phone",
     "serving:answer",
     "serving:authority_der",

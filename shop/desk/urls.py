@@ -1,6 +1,13 @@
 from django.urls import path
 
-from shop.desk import evening_views, found_more_views, leaving, lore, views
+from shop.desk import (
+    evening_views,
+    found_more_views,
+    leaving,
+    lore,
+    slip_views,
+    views,
+)
 
 app_name = "desk"
 urlpatterns = [
@@ -26,4 +33,5 @@ urlpatterns = [
         name="found_more",
     ),
     path("tickets/<str:number>/handover/", views.handover, name="handover"),
+    path("slip/<str:link_id>/", slip_views.slip, name="slip"),
 ]

@@ -6,7 +6,12 @@ class IntakeConfig(AppConfig):
     label = "intake"
 
     def ready(self) -> None:
-        from shop.intake import passcodes, printed  # noqa: PLC0415  models are ready now
+        from shop.intake import (  # noqa: PLC0415  models are ready now
+            passcodes,
+            printed,
+            slip_links,
+        )
 
         passcodes.listen()
         printed.offer()
+        slip_links.listen()

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
-from shop.intake import scans, tags
+from shop.intake import scans, slip_links, tags
 from shop.intake.facts import FIRST_WORD
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
@@ -74,9 +74,18 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "fee_with_tax": fee_with_tax(ticket),
         "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
         "code": qr.svg(scans.ticket_code(ticket.number)),
+        "follow": _follow(ticket),
         "tags": [tags.tag_of(ticket, thing) for thing in things],
         "flags": tags.flags_of(ticket),
     }
+
+
+def _follow(ticket: Ticket) -> dict[str, Any] | None:
+    """The code by which the customer's phone follows the job, and for how long."""
+    link = slip_links.to_print(ticket, timezone.now())
+    if link is None:
+        return None
+    return {"code": qr.svg(slip_links.printed(link)), "until": link.expires_at}
 
 
 def fee_with_tax(ticket: Ticket) -> Money | None:

@@ -8,7 +8,6 @@ import hashlib
 import secrets
 from datetime import datetime, timedelta
 
-from django.core.cache import cache
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -18,11 +17,11 @@ from shop.intake.services.rows import still_open
 from shop.people.models import Person
 from shop.photos import limits
 from shop.photos.models import Link
+from shop.records.counting import count_of, counted
 from shop.records.errors import Refused
 
 TOKEN_BYTES = 24
 SALT = "coldrail.photos.link"
-MINUTE = 60
 
 
 def hash_of(token: str) -> str:
@@ -76,19 +75,9 @@ def photo_may_come(link: Link) -> None:
         raise Refused(_("Too many at once: wait a minute."))
 
 
-def counted(name: str) -> int:
-    """How often this was asked within about a minute, by all workers together."""
-    cache.add(name, 0, MINUTE)
-    try:
-        return cache.incr(name)
-    except ValueError:  # it ran out between the two
-        cache.set(name, 1, MINUTE)
-        return 1
-
-
 def guesses(address: str) -> bool:
     """Whether this address has tried too many wrong links to be looked up at all."""
-    return int(cache.get(f"photos.wrong.{address}", 0)) >= limits.MOST_WRONG
+    return count_of(f"photos.wrong.{address}") >= limits.MOST_WRONG
 
 
 def guessed(address: str) -> None:

@@ -27,6 +27,9 @@ class Kind(StrEnum):
     PASSCODE_SHOWN = "passcode_shown"
     PASSCODE_ERASED = "passcode_erased"
     PHOTO_ERASED = "photo_erased"
+    SLIP_LINK_SEEN = "slip_link_seen"
+    SLIP_LINK_RENEWED = "slip_link_renewed"
+    SLIP_LINK_REVOKED = "slip_link_revoked"
 
     STATION_ENROLLED = "station_enrolled"
     STATION_ENDED = "station_ended"
