@@ -82,6 +82,7 @@ INSTALLED_APPS = [
     "shop.keeping",
     "shop.desk",
     "shop.office",
+    "shop.messaging",
     "shop.billing",
     "diagnostics",
     "shop.photos",

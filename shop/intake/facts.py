@@ -13,6 +13,8 @@ from shop.records.kinds import Kind
 Data = Mapping[str, Any]
 FIRST_WORD, READY = "first_word", "ready"
 FOUND_MORE = "found_more"  # why a ticket is parked that waits for a second yes
+TAKEN_IN, SENT_TO_A_FILE = "taken_in", "file"
+SAYS_READY = {"ready", "unclaimed_first", "unclaimed_second", "unclaimed_last"}
 IMPORT_UNDONE = "import_undone"  # why a ticket is closed that nobody handed over
 
 
@@ -228,6 +230,24 @@ def _told(facts: Facts, event: Happened) -> Facts:
     return _spoken(replace(facts, is_told_ready=facts.has_outcome), event)
 
 
+def _written_to(facts: Facts, event: Happened) -> Facts:
+    """A message that left the house is a word; one written to a file is none.
+
+    That it was taken in is no first word yet, and no message moves the next contact.
+    """
+    if event.codes.get("sent_by") == SENT_TO_A_FILE:
+        return facts
+    about = event.codes.get("about")
+    spoken = replace(facts, silent_since=event.at)
+    if about == TAKEN_IN:
+        return spoken
+    promises = {a: at for a, at in facts.promises.items() if a != FIRST_WORD}
+    is_told = about in SAYS_READY and facts.has_outcome
+    return replace(
+        spoken, promises=promises, is_told_ready=facts.is_told_ready or is_told
+    )
+
+
 def _ended(facts: Facts, event: Happened) -> Facts:
     return replace(facts, has_outcome=True, in_hands={}, promises={})
 
@@ -269,6 +289,7 @@ RULES: Mapping[Kind, Rule] = {
     Kind.UNPARKED: _unparked,
     Kind.PROMISE_MADE: _promised,
     Kind.CUSTOMER_TOLD: _told,
+    Kind.MESSAGE_SENT: _written_to,
     Kind.OUTCOME_RECORDED: _ended,
     Kind.INVOICE_ISSUED: _invoiced,
     Kind.CREDIT_NOTE_ISSUED: _credited,

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shop.intake import words
 from shop.intake.models import (
+    TELLING,
     Answer,
     Channel,
     ClosingKind,
@@ -289,7 +290,7 @@ class WarrantyForm(forms.Form):
 
 
 class ToldForm(forms.Form):
-    channel = choice(_("Told by"), Channel.choices)
+    channel = choice(_("Told by"), TELLING)
     next_contact = day(_("Next word on"))
 
 

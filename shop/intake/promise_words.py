@@ -34,18 +34,20 @@ def _alike(what: str) -> str:
 
 
 def breaks(breaking: Breaking, now: datetime) -> str:
-    """``breaks tomorrow at 15:00 unless ...``, for a list's row."""
-    said = {"when": near(breaking.by, now), "left": hours(breaking.left)}
+    """``breaks tomorrow at 15:00``, to be followed by ``unless``."""
+    return _("breaks %(when)s") % {"when": near(breaking.by, now)}
+
+
+def unless(breaking: Breaking) -> str:
+    """What would keep it, in hours that the shop is open."""
+    said = {"left": hours(breaking.left)}
     if breaking.still is None:
-        return (
-            _("breaks %(when)s unless soon ready: %(left)s open left, older than most")
-            % said
-        )
+        return _("unless ready soon: %(left)s open left, older than most") % said
     said["still"] = hours(breaking.still)
     return (
         _(
-            "breaks %(when)s unless ready sooner than usual: %(left)s open left, such "
-            "tickets still take %(still)s"
+            "unless ready sooner than usual: %(left)s open left, such tickets still "
+            "take %(still)s"
         )
         % said
     )

@@ -19,7 +19,7 @@ from shop.intake.forms import (
     ToldForm,
 )
 from shop.intake.forms_shown import both, done, seen_anew, typed
-from shop.intake.models import Ticket
+from shop.intake.models import Channel, Ticket
 from shop.intake.pages import act_button, act_page
 from shop.intake.place import at_ticket
 from shop.intake.place_forms import PlaceForm
@@ -71,7 +71,9 @@ def unpark(request: AtWork, ticket: Ticket) -> HttpResponse:
 @once
 @at_ticket
 def told(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = ToldForm(typed(request), initial={"channel": ticket.customer.channel})
+    usual = ticket.customer.channel
+    by = Channel.PHONE if usual == Channel.NONE else usual
+    form = ToldForm(typed(request), initial={"channel": by})
 
     def act() -> object:
         return services.customer_told(

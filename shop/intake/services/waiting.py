@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.intake.facts import READY
-from shop.intake.models import Channel, Ticket
+from shop.intake.models import TELLING, Ticket
 from shop.intake.services.rows import lock, note, still_open, tell
 from shop.intake.story import NOTE_KIND, current_notes
 from shop.intake.turn import PARTY
@@ -115,7 +115,7 @@ def customer_told(
     """The customer heard from us; ``next_contact`` is the day to speak again."""
     still_open(ticket)
     at = at or timezone.now()
-    if channel not in Channel.values:
+    if channel not in dict(TELLING):
         raise Refused(_("Say how: phone, text message or e-mail."), field="channel")
     if next_contact is not None and next_contact < _day_of(at, ticket.shop):
         raise Refused(_("That day is over."), field="next_contact")

@@ -45,3 +45,8 @@ def happened_words(event: Event) -> str:
 @register.filter
 def breaks_words(breaking: Breaking, now: datetime) -> str:
     return promise_words.breaks(breaking, now)
+
+
+@register.filter
+def unless_words(breaking: Breaking) -> str:
+    return promise_words.unless(breaking)

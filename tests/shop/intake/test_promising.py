@@ -99,7 +99,10 @@ def test_a_promise_warns_before_it_breaks(open_week: Shop, tomas: Person) -> Non
     assert "1 promise is about to break." in day.sentence
     with timezone.override(BERLIN):
         said = promise_words.breaks(warned, NOW + timedelta(days=3))
-    assert said.startswith("breaks tomorrow at 15:00 unless ready sooner than usual")
+    assert said == "breaks tomorrow at 15:00"
+    assert "14 h open left, such tickets still take 18 h" in promise_words.unless(
+        warned
+    )
     bench = {row.ticket: row.breaking for row in rows_of(open_week, NOW)}
     assert (bench[tight], bench[easy]) == (warned, None)
 
