@@ -1,11 +1,11 @@
 """A promise suggested from the shop's own tickets, and one that is about to break."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from shop.intake.models import ClosingKind, Ticket
+from shop.intake.models import ClosingKind, Outcome, Ticket
 from shop.intake.promise import (
     PROMISED_SHARE,
     USUAL_SHARE,
@@ -19,11 +19,13 @@ from shop.people.hours import Hours, end_of_working_day, open_on
 from shop.people.models import Shop
 from shop.people.open_time import OpenTime
 from shop.people.opening_hours import hours_of
+from shop.records.cache import cache
 
 LOOKED_BACK, LOOKED_AHEAD = timedelta(days=365), timedelta(days=400)
 MOST = 2000  # of the newest tickets
 WORKING_DAYS = 5  # promised until there is history
 HOUR = timedelta(hours=1)
+KEPT = 600  # seconds
 COLUMNS = ("pk", "device__kind", "opened_at", "outcome__at", "outcome__kind")
 NOT_WAITED_FOR = {Whose.HANDOVER, Whose.NOBODY}
 FamiliesOf = Callable[[Sequence[int]], Mapping[int, str]]
@@ -79,6 +81,20 @@ class History:
 
 
 def history_of(shop: Shop, now: datetime) -> History:
+    """Worked out anew when a ticket came or ended, and every ten minutes."""
+    tickets = Ticket.objects.filter(shop=shop).order_by("-id")
+    outcomes = Outcome.objects.filter(ticket__shop=shop).order_by("-id")
+    newest = [rows.values_list("pk", flat=True).first() for rows in (tickets, outcomes)]
+    part_of_day = int(now.timestamp() // KEPT)
+    key = f"stays:{shop.pk}:{shop.version}:{newest}:{part_of_day}".replace(" ", "")
+    history: History | None = cache.get(key)
+    if history is None:
+        history = _history(shop, now)
+        cache.set(key, history, KEPT)
+    return replace(history, now=now)
+
+
+def _history(shop: Shop, now: datetime) -> History:
     """With a query each for tickets, their boards, the week and the closed days."""
     hours = hours_of(shop)
     first, last = (

@@ -154,7 +154,7 @@ def texts(request: AtWork) -> HttpResponse:
     context = {
         "groups": groups,
         "is_preview": is_preview,
-        "is_wrong": any(form.errors for form in forms),
+        "wrong": [field for form in forms for field in form if field.errors],
         "stale": list(stale.theirs.items()) if stale else [],
         "seen": {f"{kind}_{lang}": row.pk for (kind, lang), row in stand.items()},
         "last": shop.texts.order_by("id").last(),
