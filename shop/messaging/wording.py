@@ -45,6 +45,8 @@ def _said(message: OutgoingMessage, about: About, channel: str, to: str) -> Word
     with translation.override(language), timezone.override(ticket.shop.zone):
         values = values_of(about, message.kind, text)
     subject, body = subject_and_body(fill(message.kind, text, values))
+    if not subject:
+        raise Withheld("no_text")  # each of its lines had nothing to say
     return Wording(channel, to, _one_line(subject), body or subject)
 
 

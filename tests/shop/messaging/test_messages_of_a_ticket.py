@@ -13,7 +13,6 @@ from shop.desk import services as desk
 from shop.intake import queries, services
 from shop.intake.models import Customer, Ticket
 from shop.intake.turn import Whose
-from shop.messaging.asking import word_now
 from shop.people.models import Person, Shop
 from shop.records import senders
 from shop.records.kinds import Kind
@@ -84,11 +83,17 @@ def test_a_ticket_writes_at_its_events_once_each(
 
 
 def test_the_words_are_there_at_once_and_shown(
-    job: Ticket, mails: Mails, send: Send, client_of: Callable[[str], Client]
+    texts_read: Shop,
+    ada: Customer,
+    tomas: Person,
+    mails: Mails,
+    send: Send,
+    client_of: Callable[[str], Client],
+    django_capture_on_commit_callbacks: Any,
 ) -> None:
     """After the commit, without waiting for the job; the page shows the text."""
-    [message] = OutgoingMessage.objects.all()
-    word_now(message.pk)
+    with django_capture_on_commit_callbacks(execute=True):
+        job = TicketFactory.create(by=tomas, customer=ada)
     page = client_of("tomas").get(job.get_absolute_url()).content.decode()
     assert "We have taken in your Orrin 14" in page
     assert "goes out now" in page
@@ -98,10 +103,14 @@ def test_the_words_are_there_at_once_and_shown(
 
 
 def test_nothing_goes_out_before_the_owner_has_read_the_texts(
-    ada: Customer, tomas: Person, mails: Mails, send: Send
+    ada: Customer,
+    tomas: Person,
+    mails: Mails,
+    send: Send,
+    django_capture_on_commit_callbacks: Any,
 ) -> None:
-    job = TicketFactory.create(by=tomas, customer=ada)
-    word_now(OutgoingMessage.objects.get().pk)
+    with django_capture_on_commit_callbacks(execute=True):
+        job = TicketFactory.create(by=tomas, customer=ada)
     send()
     assert not mails
     assert kinds(job, text="", tries=0) == ["taken_in"]
