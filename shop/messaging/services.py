@@ -25,7 +25,7 @@ NOT_SENT_YET = {
     "tries": 0,
     "doubts": 0,
 }
-NOT_WORDED_YET = {"channel": "", "to": "", "subject": "", "text": ""}
+NOT_WORDED_YET = dict.fromkeys(("channel", "to", "subject", "text", "reply_to"), "")
 
 
 @transaction.atomic

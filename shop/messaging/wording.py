@@ -31,9 +31,15 @@ def word(message: OutgoingMessage) -> Wording:
     about = About(ticket, event, now)
     _is_news_or_withheld(message, about)
     if message.text:
-        return Wording(message.channel, message.to, message.subject, message.text)
+        return as_it_stands(message)
     channel, to = way_to(ticket, message.kind)
     return _said(message, about, channel, to)
+
+
+def as_it_stands(message: OutgoingMessage) -> Wording:
+    return Wording(
+        message.channel, message.to, message.subject, message.text, message.reply_to
+    )
 
 
 def _said(message: OutgoingMessage, about: About, channel: str, to: str) -> Wording:
@@ -47,7 +53,9 @@ def _said(message: OutgoingMessage, about: About, channel: str, to: str) -> Word
     subject, body = subject_and_body(fill(message.kind, text, values))
     if not subject:
         raise Withheld("no_text")  # each of its lines had nothing to say
-    return Wording(channel, to, _one_line(subject), body or subject)
+    return Wording(
+        channel, to, _one_line(subject), body or subject, reply_to=ticket.shop.email
+    )
 
 
 def way_to(ticket: Ticket, kind: str) -> tuple[str, str]:

@@ -39,6 +39,7 @@ class Wording:
     to: str
     subject: str
     text: str
+    reply_to: str = ""
 
 
 class Withheld(Exception):
@@ -164,7 +165,7 @@ def word(message: OutgoingMessage) -> bool:
 
 def _worded(message: OutgoingMessage) -> Wording:
     wording = _worders[0](message)
-    if has_control(wording.to) or has_control(wording.subject):
+    if any(map(has_control, (wording.to, wording.subject, wording.reply_to))):
         raise ValueError("A header of a message is one line.")
     return wording
 

@@ -136,6 +136,7 @@ class OutgoingMessage(models.Model):
     about_event_id = models.BigIntegerField(null=True, blank=True)
     withheld = models.CharField(max_length=20, blank=True)
     paper = models.CharField(max_length=60, blank=True)  # that goes with it
+    reply_to = models.CharField(max_length=320, blank=True)
 
     class Meta:
         indexes = [

@@ -142,6 +142,7 @@ class EmailSender:
             subject=message.subject,
             body=message.text,
             to=[message.to],
+            reply_to=[message.reply_to] if message.reply_to else None,
             headers={"Message-ID": message_id_of(message)},
         )
 

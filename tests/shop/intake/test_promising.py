@@ -17,6 +17,7 @@ from shop.people import house_services
 from shop.people.house_services import Closed, Stretch
 from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
+from tests.samples import board_of
 
 pytestmark = pytest.mark.django_db
 BERLIN = ZoneInfo("Europe/Berlin")
@@ -128,3 +129,11 @@ def test_the_day_is_offered_and_typed_over(
     assert "Promised: Monday 4 May, 15:00" in desk.get(taken.url).content.decode()
     promise = desk.get(f"/tickets/{ticket.number}/promise/")
     assert promise.context["form"].initial["promise"].hour == 17
+
+
+def test_a_board_of_the_same_family_is_most_alike(
+    open_week: Shop, ticket: Ticket, ines: Person
+) -> None:
+    board_of(ticket, ines)
+    history = promising.history_of(open_week, timezone.now())
+    assert history.alike(ticket) == ("Laptop, round adapter plug", "laptop")

@@ -1,7 +1,7 @@
 """Each event that matters sends one message, said from facts; else it says why not."""
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -13,6 +13,7 @@ from shop.desk import services as desk
 from shop.intake import queries, services
 from shop.intake.models import Customer, Ticket
 from shop.intake.turn import Whose
+from shop.people import house_services
 from shop.people.models import Person, Shop
 from shop.records import senders
 from shop.records.kinds import Kind
@@ -70,6 +71,7 @@ def test_a_ticket_writes_at_its_events_once_each(
     assert kinds(job) == said
     assert kinds(job, sent_at__isnull=False) == said
     assert [m.to for m in mails] == [["ada@example.org"]] * 5
+    assert mails[0].reply_to == ["desk@hollin-lane.example"]
     taken_in, quoted, _promise, ready, thanks = (str(m.body) for m in mails)
     assert mails[0].subject == f"Taken in: Orrin 14, ticket {job.number}"
     assert "https://repairs.hollin-lane.example/" in taken_in
@@ -288,3 +290,27 @@ def test_an_invoice_goes_out_when_it_is_wished(
     assert (name, mime) == (f"{invoice.number}.pdf", "application/pdf")
     assert body.startswith(b"%PDF")
     assert "To pay: 42.00 EUR" in str(sent.body)
+
+
+def test_it_speaks_the_customers_language_in_the_shops_zone(
+    texts_read: Shop,
+    marit: Person,
+    ada: Customer,
+    tomas: Person,
+    mails: Mails,
+    send: Send,
+) -> None:
+    texts_read.time_zone = "Europe/Berlin"
+    texts_read.save()
+    words = "Neuer Termin {ticket}\n\nFertig bis {promise}."
+    house_services.texts_keep(
+        shop=texts_read, by=marit, texts={("new_promise", "de"): words}, seen={}
+    )
+    last = texts_read.texts.latest("id").pk
+    house_services.texts_confirm(shop=texts_read, by=marit, last_seen=last)
+    Customer.objects.filter(pk=ada.pk).update(language="de")
+    job = TicketFactory.create(by=tomas, customer=ada, shop=texts_read)
+    monday = datetime(2099, 3, 30, 15, tzinfo=UTC)  # the clocks went on the day before
+    services.promise_make(ticket=job, by=tomas, promise=monday)
+    send()
+    assert mails[-1].body == "Fertig bis Montag 30 März, 17:00."
