@@ -30,6 +30,7 @@ from shop.people import queries as people
 from shop.people import texts as shop_texts
 from shop.people.access import OWNER, AtWork, fresh, roles
 from shop.people.message_texts import MESSAGE_TEXTS
+from shop.people.text_fields import MESSAGES
 from shop.records.errors import Refused, StaleEdit
 from shop.records.idempotency import once
 
@@ -154,6 +155,7 @@ def texts(request: AtWork) -> HttpResponse:
     context = {
         "groups": groups,
         "is_preview": is_preview,
+        "are_offered": not any(kind in MESSAGES for kind, _lang in stand),
         "wrong": [field for form in forms for field in form if field.errors],
         "stale": list(stale.theirs.items()) if stale else [],
         "seen": {f"{kind}_{lang}": row.pk for (kind, lang), row in stand.items()},

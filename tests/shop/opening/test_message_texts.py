@@ -67,7 +67,9 @@ def test_ours_are_offered_kept_and_in_force_once_read(
 ) -> None:
     """Also in a shop that read its texts before there were messages."""
     owner = client_of("marit")
-    _papers, written = owner.get(PAGE).context["groups"][0]
+    page = owner.get(PAGE)
+    assert "offered and not kept yet" in page.content.decode()
+    _papers, written = page.context["groups"][0]
     offered = {field.name: str(field.value()) for field in written}
     assert offered["ready_en"] == MESSAGE_TEXTS["ready"]
     assert post(owner, "1", **offered).status_code == 302
