@@ -6,19 +6,20 @@ class DiagnosticsConfig(AppConfig):
 
     def ready(self) -> None:
         """Models are ready now: our codes, and what we do when, have their names."""
-        from diagnostics import clouds_of_models  # noqa: PLC0415
+        from diagnostics import clouds_of_models, queries  # noqa: PLC0415
         from diagnostics.leaving import person_left  # noqa: PLC0415
         from diagnostics.proof_closing import refuse_unproven  # noqa: PLC0415
         from diagnostics.sayings import code_name  # noqa: PLC0415
         from diagnostics.services import parking  # noqa: PLC0415
         from diagnostics.words import plain  # noqa: PLC0415
-        from shop.intake import read_out_words, words  # noqa: PLC0415
+        from shop.intake import promising, read_out_words, words  # noqa: PLC0415
         from shop.records import jobs  # noqa: PLC0415
         from shop.records import services as records  # noqa: PLC0415
         from shop.records.kinds import Kind  # noqa: PLC0415
 
         words.codes_named_by(code_name)
         read_out_words.faults_named_by(plain.fault)
+        promising.families_by(queries.families_of)
         records.when(Kind.PERSON_LEFT, person_left)
         records.when(Kind.PARKED, parking.put_down)
         records.when(Kind.OUTCOME_RECORDED, refuse_unproven)

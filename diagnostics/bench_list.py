@@ -10,8 +10,10 @@ from django.utils import timezone
 from diagnostics import holding, next_up
 from diagnostics.models import Board, TicketBoard
 from diagnostics.next_up import Job
+from shop.intake import promising
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
+from shop.intake.promising import Breaking
 from shop.intake.turn import PARKED, Turn, Whose
 from shop.people.models import Person, Shop
 
@@ -27,6 +29,7 @@ class Row:
     board: Board | None
     turn: Turn
     today: date
+    breaking: Breaking | None = None
 
     @property
     def url(self) -> str:
@@ -109,6 +112,7 @@ def lists_of(
 def rows_of(shop: Shop, now: datetime) -> Iterator[Row]:
     tickets = list(intake.tickets_open(shop))
     turns = intake.turns_of(tickets, now)
+    breaks = promising.breaking(shop, tickets, turns, now)
     today = timezone.localtime(now).date()
     boards: dict[int, list[Board | None]] = {}
     for joined in TicketBoard.objects.filter(ticket__in=tickets).select_related(
@@ -119,4 +123,4 @@ def rows_of(shop: Shop, now: datetime) -> Iterator[Row]:
         turn = turns[ticket.pk]
         if turn.whose == Whose.OURS:
             for board in boards.get(ticket.pk, [None]):
-                yield Row(ticket, board, turn, today)
+                yield Row(ticket, board, turn, today, breaks.get(ticket.pk))

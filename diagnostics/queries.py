@@ -1,6 +1,6 @@
 """Reads of the bench: what is known of a board, and the figures made of it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -302,3 +302,10 @@ def holds_for(
     board: Board, check_id: str, *, at: datetime | None = None
 ) -> tuple[Hold, ...]:
     return passing.holds(known_of(board, at=at), check_id)
+
+
+def families_of(ticket_ids: Sequence[int]) -> Mapping[int, str]:
+    """The family of each ticket's board, by its name; the first of several boards."""
+    rows = TicketBoard.objects.filter(ticket_id__in=ticket_ids).order_by("-id")
+    named = rows.values_list("ticket_id", "board__board_model__family")
+    return {pk: bridge.family_name(family) for pk, family in named if family}

@@ -47,10 +47,9 @@ from shop.records.idempotency import once
 def bench(request: AtWork) -> HttpResponse:
     """Six rows; all of them where the address asks for them."""
     is_all = bool(request.GET.get("all"))
-    lists = bench_list.lists_of(
-        request.shop, request.user, timezone.now(), is_all=is_all
-    )
-    context = {"lists": lists, "is_all": is_all}
+    now = timezone.now()
+    lists = bench_list.lists_of(request.shop, request.user, now, is_all=is_all)
+    context = {"lists": lists, "is_all": is_all, "now": now}
     return render(request, "diagnostics/bench.html", context)
 
 

@@ -83,6 +83,7 @@ INSTALLED_APPS = [
     "shop.keeping",
     "shop.desk",
     "shop.office",
+    "shop.messaging",
     "shop.billing",
     "diagnostics",
     "shop.photos",

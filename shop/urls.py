@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("shop.photos.urls")),
     path("bench/", include("diagnostics.urls")),
     path("", include("shop.billing.urls")),
+    path("", include("shop.messaging.urls")),
     path("printing/", include("shop.printing.urls")),
     path("office/", include("shop.office.urls")),
     path("opening/", include("shop.opening.urls")),

@@ -31,6 +31,7 @@ from shop.photos.aside import Remade
 from shop.photos.models import Photo, Side
 from shop.photos.services import photo_store
 from shop.printing.models import PrintJob
+from shop.records.models import OutgoingMessage
 from tests.factories import TicketFactory
 from tests.proving import proved
 
@@ -222,6 +223,7 @@ def values_of(ticket: Ticket) -> Values:
         "payment_id": ticket.payments.get().pk,
         "ticket_id": ticket.pk,
         "job_id": ticket.shop.print_jobs.get().pk,
+        "message_id": OutgoingMessage.objects.earliest("id").pk,
         "pk": ticket.customer_id,
         "person_id": Person.objects.get(username="ines").pk,
         "station_id": ticket.shop.stations.get().pk,

@@ -8,10 +8,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from diagnostics.strips import Strip, strips
-from shop.intake import arriving
+from shop.intake import arriving, promising
 from shop.intake import queries as tickets
 from shop.intake.models import IntakeKind, Ticket
 from shop.intake.panels import Stretch, stretches
+from shop.intake.promising import Breaking
 from shop.intake.turn import IN_HANDS, PARKED, QUEUE, Turn, Whose
 from shop.people.models import Shop
 
@@ -32,6 +33,7 @@ class Row:
     turn: Turn
     strip: Strip | None
     is_late: bool
+    breaking: Breaking | None
     is_due_today: bool
     is_silent: bool
     late_by: timedelta
@@ -64,6 +66,7 @@ def day_list(shop: Shop, now: datetime) -> DayList:
     turns = tickets.turns_of(open_ones, now)
     ladders = strips(open_ones)
     places = tickets.places_by_ticket(open_ones)
+    breaks = promising.breaking(shop, open_ones, turns, now)
     longest = max((turn.age for turn in turns.values()), default=timedelta())
     rows = [
         _row(
@@ -73,6 +76,7 @@ def day_list(shop: Shop, now: datetime) -> DayList:
             now,
             longest=longest,
             places=places.get(ticket.pk, []),
+            breaking=breaks.get(ticket.pk),
         )
         for ticket in open_ones
     ]
@@ -92,6 +96,7 @@ def _row(
     *,
     longest: timedelta,
     places: list[str],
+    breaking: Breaking | None,
 ) -> Row:
     width = max(LEAST_WIDTH, round(DAYS_WIDTH * (turn.age / max(longest, A_MOMENT))))
     zone = ticket.shop.zone
@@ -105,6 +110,7 @@ def _row(
         turn=turn,
         strip=strip,
         is_late=is_late and turn.whose != Whose.HANDOVER,
+        breaking=breaking,
         is_due_today=promise is not None
         and not is_late
         and promise.astimezone(zone).date() == today,
@@ -154,6 +160,7 @@ def sentence(rows: Sequence[Row]) -> str:
         said.append(text % {"n": parked})
     late = sum(row.is_late for row in rows)
     due = sum(row.is_due_today for row in rows)
+    soon = sum(row.breaking is not None and not row.is_late for row in rows)
     silent = sum(row.is_silent for row in rows)
     if late:
         text = ngettext("%(n)d promise is broken.", "%(n)d promises are broken.", late)
@@ -161,6 +168,13 @@ def sentence(rows: Sequence[Row]) -> str:
     if due:
         text = ngettext("%(n)d falls due today.", "%(n)d fall due today.", due)
         said.append(text % {"n": due})
+    if soon:
+        text = ngettext(
+            "%(n)d promise is about to break.",
+            "%(n)d promises are about to break.",
+            soon,
+        )
+        said.append(text % {"n": soon})
     if silent:
         text = ngettext(
             "%(n)d person has heard nothing for five days.",

@@ -7,6 +7,7 @@ from shop.desk.telling import Telling
 from shop.intake import services as intake
 from shop.people import house_services, pins
 from shop.people.house_services import Stretch
+from shop.people.message_texts import MESSAGE_TEXTS
 from shop.people.models import ShopText, TextsRead
 
 
@@ -14,16 +15,17 @@ def tell(telling: Telling, house: Mapping[str, Any]) -> None:
     """What of these a story says; texts were read when the shop began."""
     shop = telling.shop
     owner = next(iter(telling.people.values()))
-    for kind, text in house.get("texts", {}).items():
-        ShopText.objects.create(
-            shop=shop,
-            by=owner,
-            kind=kind,
-            language="en",
-            text=" ".join(text.split()),
-            made_at=telling.begun,
-        )
     if "texts" in house:
+        papers = {k: " ".join(text.split()) for k, text in house["texts"].items()}
+        for kind, text in {**papers, **MESSAGE_TEXTS}.items():
+            ShopText.objects.create(
+                shop=shop,
+                by=owner,
+                kind=kind,
+                language="en",
+                text=text,
+                made_at=telling.begun,
+            )
         TextsRead.objects.create(shop=shop, by=owner, at=telling.begun)
     if "hours" in house:
         house_services.hours_keep(

@@ -25,6 +25,7 @@ from shop.intake import passcode_panel, scans
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.intake.scans import What
+from shop.messaging import panels as messaging_panels
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import Role
 from shop.photos import panels as photo_panels
@@ -104,6 +105,7 @@ def ticket_page(
         "bench": bench_panels.panel(ticket, person),
         "billing": billing_panels.panel(ticket, person, request),
         "printing": printing_panels.panel(ticket, request),
+        "messages_panel": messaging_panels.panel(ticket, request.held_roles, request),
     }
     status = 200 if refused is None else 422
     return render(request, "desk/ticket.html", context, status=status)

@@ -11,7 +11,14 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET, require_http_methods
 
-from shop.intake import numbers, paper_pages, queries, services
+from shop.intake import (
+    numbers,
+    paper_pages,
+    promise_words,
+    promising,
+    queries,
+    services,
+)
 from shop.intake.forms import (
     CustomerForm,
     IntakeForm,
@@ -20,7 +27,7 @@ from shop.intake.forms import (
 )
 from shop.intake.forms_kinds import FORMS, MachineFormSet, MachineRows
 from shop.intake.forms_shown import both, done, seen_anew, typed
-from shop.intake.models import Answer, Customer, IntakeKind, Ticket
+from shop.intake.models import Answer, Customer, DeviceKind, IntakeKind, Ticket
 from shop.intake.passcode_models import PasscodeKind
 from shop.intake.passcodes import passcode_keep
 from shop.money import Money
@@ -104,7 +111,21 @@ def _intake_form(request: AtWork, known: Customer | None) -> IntakeForm:
     currency = request.shop.currency
     if by := first_word_by(request.shop, timezone.now()):
         initial["promise"] = timezone.localtime(by)
-    return FORMS[_kind(request)](typed(request), currency=currency, initial=initial)
+    kind = FORMS[_kind(request)]
+    form = kind(typed(request), currency=currency, initial=initial)
+    if "ready_by" in form.fields:
+        _suggest(request, form)
+    return form
+
+
+def _suggest(request: AtWork, form: IntakeForm) -> None:
+    """By when it may be ready: a day to begin with, and where it comes from."""
+    field = form.fields.get("kind")
+    kind = form.initial.get("kind", field.initial if field else DeviceKind.LAPTOP)
+    found = promising.suggestion_at_intake(request.shop, timezone.now(), kind)
+    if found is not None:
+        form.initial["ready_by"] = timezone.localtime(found.by)
+    form.fields["ready_by"].help_text = promise_words.suggested(found)
 
 
 def _machines(request: AtWork, form: IntakeForm) -> MachineRows | None:

@@ -13,6 +13,8 @@ from shop.records.kinds import Kind
 Data = Mapping[str, Any]
 FIRST_WORD, READY = "first_word", "ready"
 FOUND_MORE = "found_more"  # why a ticket is parked that waits for a second yes
+TAKEN_IN, SENT_TO_A_FILE = "taken_in", "file"
+SAYS_READY = {"ready", "unclaimed_first", "unclaimed_second", "unclaimed_last"}
 IMPORT_UNDONE = "import_undone"  # why a ticket is closed that nobody handed over
 
 
@@ -54,9 +56,8 @@ class Facts:
     open_invoices: int = 0
     is_told_ready: bool = False
     is_closed: bool = False
-    promise: datetime | None = None
-    promise_about: str = ""
-    is_promise_kept: bool = False
+    promises: Mapping[str, datetime] = field(default_factory=dict)  # unkept ones
+    has_promised: bool = False
     next_contact: date | None = None
 
     @property
@@ -208,23 +209,20 @@ def _unparked(facts: Facts, event: Happened) -> Facts:
 
 
 def _promised(facts: Facts, event: Happened) -> Facts:
-    return replace(
-        facts,
-        promise=datetime.fromisoformat(event.codes["promise"]),
-        promise_about=str(event.codes.get("about", READY)),
-        is_promise_kept=False,
-    )
+    """A first word and a finished machine are promised apart."""
+    about = str(event.codes.get("about", READY))
+    moment = datetime.fromisoformat(event.codes["promise"])
+    return replace(facts, promises={**facts.promises, about: moment}, has_promised=True)
 
 
 def _spoken(facts: Facts, event: Happened) -> Facts:
     """We were in touch: a promise of a word is kept."""
     day = event.codes.get("next_contact")
-    is_kept = facts.is_promise_kept or facts.promise_about == FIRST_WORD
     return replace(
         facts,
         silent_since=event.at,
         next_contact=date.fromisoformat(day) if day else None,
-        is_promise_kept=is_kept and facts.promise is not None,
+        promises={a: at for a, at in facts.promises.items() if a != FIRST_WORD},
     )
 
 
@@ -232,9 +230,26 @@ def _told(facts: Facts, event: Happened) -> Facts:
     return _spoken(replace(facts, is_told_ready=facts.has_outcome), event)
 
 
+def _written_to(facts: Facts, event: Happened) -> Facts:
+    """A message that left the house is a word; one written to a file is none.
+
+    That it was taken in is no first word yet, and no message moves the next contact.
+    """
+    if event.codes.get("sent_by") == SENT_TO_A_FILE:
+        return facts
+    about = event.codes.get("about")
+    spoken = replace(facts, silent_since=event.at)
+    if about == TAKEN_IN:
+        return spoken
+    promises = {a: at for a, at in facts.promises.items() if a != FIRST_WORD}
+    is_told = about in SAYS_READY and facts.has_outcome
+    return replace(
+        spoken, promises=promises, is_told_ready=facts.is_told_ready or is_told
+    )
+
+
 def _ended(facts: Facts, event: Happened) -> Facts:
-    has_promise = facts.promise is not None
-    return replace(facts, has_outcome=True, in_hands={}, is_promise_kept=has_promise)
+    return replace(facts, has_outcome=True, in_hands={}, promises={})
 
 
 def _invoiced(facts: Facts, event: Happened) -> Facts:
@@ -250,9 +265,8 @@ def _paid(facts: Facts, event: Happened) -> Facts:
 
 
 def _closed(facts: Facts, event: Happened) -> Facts:
-    has_promise = facts.promise is not None
     closed = replace(facts, is_closed=True, in_hands={}, silent_since=event.at)
-    return replace(closed, is_promise_kept=has_promise, next_contact=None)
+    return replace(closed, promises={}, next_contact=None)
 
 
 RULES: Mapping[Kind, Rule] = {
@@ -275,6 +289,7 @@ RULES: Mapping[Kind, Rule] = {
     Kind.UNPARKED: _unparked,
     Kind.PROMISE_MADE: _promised,
     Kind.CUSTOMER_TOLD: _told,
+    Kind.MESSAGE_SENT: _written_to,
     Kind.OUTCOME_RECORDED: _ended,
     Kind.INVOICE_ISSUED: _invoiced,
     Kind.CREDIT_NOTE_ISSUED: _credited,

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shop.intake import words
 from shop.intake.models import (
+    TELLING,
     Answer,
     Channel,
     ClosingKind,
@@ -38,6 +39,7 @@ AGREED = (
     "goal",
     "pre_approved",
     "promise",
+    "ready_by",
     "their_reference",
     "tracking",
 )
@@ -187,6 +189,7 @@ class IntakeForm(CustomerForm, InCurrency):
     goal = choice(_("Goal"), Goal.choices, initial=Goal.MACHINE_WORKS)
     pre_approved = MoneyField(label=_("Cap without asking"), required=False)
     promise = moment(_("First word by"))
+    ready_by = moment(_("Ready by"))
     their_reference = takes_scans(text(_("Their reference"), 80))
     boot_test = choice(Purpose.BOOT_TEST.label, CONSENTS, initial=Answer.NOT_RECORDED)
     open_files = choice(Purpose.OPEN_FILES.label, CONSENTS, initial=Answer.NOT_RECORDED)
@@ -287,7 +290,7 @@ class WarrantyForm(forms.Form):
 
 
 class ToldForm(forms.Form):
-    channel = choice(_("Told by"), Channel.choices)
+    channel = choice(_("Told by"), TELLING)
     next_contact = day(_("Next word on"))
 
 

@@ -22,7 +22,7 @@ OF_CUSTOMER = (
     *("email", "address", "channel"),
 )
 WITH_IT = ("things", "other_thing")
-WISHED = ("goal", "pre_approved", "promise", "their_reference")
+WISHED = ("goal", "pre_approved", "promise", "ready_by", "their_reference")
 MAY_WE = tuple(Purpose.values)
 ROWS, MOST_ROWS = 5, 40
 
@@ -162,7 +162,7 @@ class FinishForm(IntakeForm):
     leaves_out = (
         *OF_CUSTOMER,
         *("kind", "model", "board_number_seen", "told"),
-        *("promise", "their_reference"),
+        *("promise", "ready_by", "their_reference"),
     )
 
     def finishing(self) -> dict[str, Any]:

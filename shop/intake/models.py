@@ -17,6 +17,10 @@ class Channel(models.TextChoices):
     PHONE = "phone", _("phone")
     TEXT = "text", _("text message")
     EMAIL = "email", _("e-mail")
+    NONE = "none", _("wants no messages")
+
+
+TELLING = [(c.value, c.label) for c in Channel if c != Channel.NONE]
 
 
 class Customer(models.Model):

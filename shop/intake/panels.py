@@ -9,7 +9,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from shop.intake import queries, words
+from shop.intake import promising, queries, words
 from shop.intake.models import Answer, Ticket
 from shop.intake.story import PARTS, current_notes
 from shop.intake.turn import PARKED, Piece, Turn, Whose
@@ -56,8 +56,11 @@ def turn(
     """Whose turn it is, with the strip, and the things to give back."""
     now = timezone.now()
     _shop, roles = people.place_of(person)
-    context = turn_of(queries.turn_of(ticket, now)) | {
+    turn = queries.turn_of(ticket, now)
+    breaking = promising.breaking(ticket.shop, [ticket], {ticket.pk: turn}, now)
+    context = turn_of(turn) | {
         "now": now,
+        "breaking": breaking.get(ticket.pk),
         "ticket": ticket,
         "things": queries.things_of(ticket),
         "may_give_back": bool(roles & AT_THE_COUNTER),

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
 from shop.intake import scans, slip_links, tags
-from shop.intake.facts import FIRST_WORD
+from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
 from shop.intake.story import story_of
@@ -69,7 +69,8 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         ],
         "is_wet": ticket.liquid in {Answer.YES, Answer.UNSURE},
         "is_hot": ticket.hot_or_swollen in {Answer.YES, Answer.UNSURE},
-        "first_word": _first_word(ticket),
+        "first_word": _promised(ticket, FIRST_WORD),
+        "ready_by": _promised(ticket, READY),
         "week": week_said(ticket.shop),
         "fee_with_tax": fee_with_tax(ticket),
         "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
@@ -124,8 +125,9 @@ def _taken_in_by(ticket: Ticket) -> str:
     return by.name if by else ""
 
 
-def _first_word(ticket: Ticket) -> datetime | None:
+def _promised(ticket: Ticket, about: str) -> datetime | None:
+    """What was promised first: a slip that is printed again says the same."""
     for event in _events(ticket, Kind.PROMISE_MADE):
-        if event.codes.get("about") == FIRST_WORD:
+        if event.codes.get("about") == about:
             return datetime.fromisoformat(event.codes["promise"])
     return None

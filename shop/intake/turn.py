@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from shop.intake.facts import RULES, Data, Facts, Happened, nothing
+from shop.intake.facts import READY, RULES, Data, Facts, Happened, nothing
 
 IN_HANDS, PARKED, QUEUE = "in_hands", "parked", "queue"
 
@@ -51,7 +51,8 @@ class Turn:
     """Whose turn it is at a moment, and how it came to that.
 
     ``since`` is the start of the present stretch; ``waits_for`` is a code, with
-    its details; ``promise`` is what stands unkept.
+    its details; ``promise`` is the next that stands unkept, ``ready_by`` the one of a
+    finished machine.
     """
 
     whose: Whose
@@ -62,6 +63,7 @@ class Turn:
     pieces: tuple[Piece, ...]
     age: timedelta
     promise: datetime | None
+    ready_by: datetime | None
     is_promise_kept: bool
     silent_since: datetime
     next_contact: date | None
@@ -86,8 +88,9 @@ def whose_turn(events: Sequence[Happened], now: datetime) -> Turn:
         details=details,
         pieces=tuple(_pieces(steps, end)),
         age=end - start,
-        promise=None if facts.is_promise_kept else facts.promise,
-        is_promise_kept=facts.is_promise_kept,
+        promise=min(facts.promises.values(), default=None),
+        ready_by=facts.promises.get(READY),
+        is_promise_kept=facts.has_promised and not facts.promises,
         silent_since=facts.silent_since,
         next_contact=facts.next_contact,
         held_by=next(iter(facts.in_hands.values()), None),

@@ -4,13 +4,14 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import (
     require_http_methods,
     require_POST,
 )
 
-from shop.intake import places, services
+from shop.intake import places, promise_words, promising, services
 from shop.intake.forms import (
     OutcomeForm,
     PromiseForm,
@@ -18,7 +19,7 @@ from shop.intake.forms import (
     ToldForm,
 )
 from shop.intake.forms_shown import both, done, seen_anew, typed
-from shop.intake.models import Ticket
+from shop.intake.models import Channel, Ticket
 from shop.intake.pages import act_button, act_page
 from shop.intake.place import at_ticket
 from shop.intake.place_forms import PlaceForm
@@ -70,7 +71,9 @@ def unpark(request: AtWork, ticket: Ticket) -> HttpResponse:
 @once
 @at_ticket
 def told(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = ToldForm(typed(request), initial={"channel": ticket.customer.channel})
+    usual = ticket.customer.channel
+    by = Channel.PHONE if usual == Channel.NONE else usual
+    form = ToldForm(typed(request), initial={"channel": by})
 
     def act() -> object:
         return services.customer_told(
@@ -85,7 +88,10 @@ def told(request: AtWork, ticket: Ticket) -> HttpResponse:
 @once
 @at_ticket
 def promise(request: AtWork, ticket: Ticket) -> HttpResponse:
-    form = PromiseForm(typed(request))
+    found = promising.suggestion_of(ticket, timezone.now())
+    initial = {"promise": timezone.localtime(found.by)} if found else {}
+    form = PromiseForm(typed(request), initial=initial)
+    form.fields["promise"].help_text = promise_words.suggested(found)
 
     def act() -> object:
         return services.promise_make(

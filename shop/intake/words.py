@@ -10,7 +10,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
+from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE, SENT_TO_A_FILE
 from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
 from shop.intake.passcode_models import PasscodeKind, ShownFor
 from shop.intake.read_out import kept
@@ -18,6 +18,7 @@ from shop.intake.read_out_words import sentences
 from shop.intake.story import PARTS
 from shop.intake.turn import Turn, Whose
 from shop.money import Money
+from shop.people.models import TextKind
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
@@ -232,6 +233,18 @@ def _said_told(event: Event) -> str:
     return _("%(text)s; next word on %(day)s") % again
 
 
+def _said_message(event: Event) -> str:
+    said = {
+        "about": _label(TextKind, event.codes.get("about")),
+        "how": _label(Channel, event.codes.get("channel")),
+    }
+    if event.kind == Kind.MESSAGE_FAILED:
+        return _("Message could not be sent: %(about)s") % said
+    if event.codes.get("sent_by") == SENT_TO_A_FILE:
+        return _("Message written to a file: %(about)s") % said
+    return _("Message sent by %(how)s: %(about)s") % said
+
+
 def _said_promise(event: Event) -> str:
     when = {"when": _moment(event.codes["promise"])}
     if event.codes.get("about") == FIRST_WORD:
@@ -368,6 +381,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.TICKET_OPENED: _said_opened,
     Kind.CUSTOMER_TOLD: _said_told,
     Kind.PROMISE_MADE: _said_promise,
+    Kind.MESSAGE_SENT: _said_message,
+    Kind.MESSAGE_FAILED: _said_message,
     Kind.THING_MOVED: _said_moved,
     Kind.THING_RETURNED: lambda e: (
         _("Thing %(tag)s given back") % {"tag": _id(e, "tag")}

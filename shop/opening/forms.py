@@ -13,6 +13,7 @@ from shop.intake.forms import choice, text
 from shop.money import Money
 from shop.money_fields import InCurrency, MoneyField, NumberField
 from shop.opening.countries import Country, countries
+from shop.people import text_fields
 from shop.people.models import FeeRule, Shop, Terms, TextKind
 
 CURRENCY_CODE = RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, as in EUR."))
@@ -148,23 +149,28 @@ class NumbersForm(forms.Form):
 
 
 class TextsForm(forms.Form):
-    """The shop's texts in one language."""
+    """The shop's texts in one language: those of its papers."""
+
+    kinds = tuple(kind for kind in TextKind if kind not in text_fields.MESSAGES)
 
     def __init__(self, *args: Any, language: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.language = language
-        for kind in TextKind:
-            self.fields[f"{kind.value}_{language}"] = forms.CharField(
+        for kind in self.kinds:
+            self.fields[self.name_of(kind)] = forms.CharField(
                 label=str(kind.label).capitalize(),
                 max_length=300 if kind == TextKind.QUOTE_RISK else LONGEST_SHOP_TEXT,
                 required=False,
                 widget=forms.Textarea(attrs={"rows": 5, "dir": "auto"}),
             )
 
+    def name_of(self, kind: str) -> str:
+        return f"{TextKind(kind).value}_{self.language}"
+
     def texts(self) -> dict[tuple[str, str], str]:
         return {
-            (kind, self.language): self.cleaned_data[f"{kind}_{self.language}"]
-            for kind in TextKind.values
+            (kind.value, self.language): self.cleaned_data[self.name_of(kind)]
+            for kind in self.kinds
         }
 
 
@@ -239,6 +245,10 @@ def initial_of_terms(terms: Terms, currency: str) -> dict[str, Any]:
         "tax_name": terms.tax_name,
         "prices_with_tax": "yes" if terms.prices_with_tax else "no",
         "first_word_days": terms.first_word_days,
+        "quote_reminder_days": terms.quote_reminder_days,
+        "unclaimed_first_days": terms.unclaimed_first_days,
+        "unclaimed_second_days": terms.unclaimed_second_days,
+        "unclaimed_last_days": terms.unclaimed_last_days,
     }
 
 

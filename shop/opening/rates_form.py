@@ -8,6 +8,8 @@ from django.utils.translation import gettext_lazy as _
 from shop.money_fields import MoneyField
 from shop.opening.forms import FeeForm, RateForm, TaxForm, WarrantyForm, whole
 
+NOTICES = ("unclaimed_first_days", "unclaimed_second_days", "unclaimed_last_days")
+
 
 class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
     cost_rate = MoneyField(
@@ -21,6 +23,21 @@ class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
         30,
         help_text=_("Promised at intake, until we close on that day. 0: no promise."),
     )
+    quote_reminder_days = whole(_("Remind of a quote after, in days"), 60, least=1)
+    unclaimed_first_days = whole(
+        _("Not collected: first notice after, in days"), 365, least=1
+    )
+    unclaimed_second_days = whole(_("Second notice after, in days"), 365, least=2)
+    unclaimed_last_days = whole(_("Last notice after, in days"), 730, least=3)
+
+    def clean(self) -> dict[str, Any]:
+        """The notices follow each other."""
+        typed = self.cleaned_data
+        days = [typed.get(name) for name in NOTICES]
+        for name, before, after in zip(NOTICES[1:], days, days[1:], strict=False):
+            if before is not None and after is not None and after <= before:
+                self.add_error(name, _("A later notice comes after the one before it."))
+        return typed
 
     def answers(self) -> dict[str, Any]:
         """What ``terms_set`` wants to know."""
@@ -31,6 +48,8 @@ class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
             "liquid_warranty_days",
             "diagnosis_minutes",
             "first_word_days",
+            "quote_reminder_days",
+            *NOTICES,
         )
         return {
             **self.columns(),

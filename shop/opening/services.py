@@ -14,11 +14,12 @@ from shop.intake.models import Ticket
 from shop.intake.services.tickets import SERIES
 from shop.money import minor_digits
 from shop.opening import backup_place, first_key
-from shop.opening.default_texts import DEFAULTS
+from shop.opening.default_texts import DEFAULTS, LANGUAGE
 from shop.opening.people_form import Newcomer
 from shop.people import house_services as house
 from shop.people import logos
 from shop.people.house_services import Closed, Stretch
+from shop.people.message_texts import MESSAGE_TEXTS
 from shop.people.models import Person, Role, Shop, Terms
 from shop.people.services import person_join
 from shop.records import services as records
@@ -103,6 +104,10 @@ def _texts(shop: Shop, by: Person, texts: Mapping[tuple[str, str], str]) -> None
         is_ours = text == DEFAULTS.get(kind)
         house.text_add(
             shop=shop, by=by, kind=kind, language=language, text=text, is_ours=is_ours
+        )
+    for kind, text in MESSAGE_TEXTS.items():
+        house.text_add(
+            shop=shop, by=by, kind=kind, language=LANGUAGE, text=text, is_ours=True
         )
 
 

@@ -19,8 +19,9 @@ from django.views.decorators.http import (
 from shop.intake.forms_shown import typed
 from shop.opening import backup_place, first_day, services
 from shop.opening import forms as asked
-from shop.opening.default_texts import DEFAULTS
+from shop.opening.default_texts import DEFAULTS, LANGUAGE
 from shop.opening.hours_form import HoursForm, initial_of_hours
+from shop.opening.message_texts import MessageTextsForm
 from shop.opening.rates_form import RatesForm
 from shop.opening.shop_form import ShopForm
 from shop.people import house_services as house
@@ -28,6 +29,8 @@ from shop.people import logos
 from shop.people import queries as people
 from shop.people import texts as shop_texts
 from shop.people.access import OWNER, AtWork, fresh, roles
+from shop.people.message_texts import MESSAGE_TEXTS
+from shop.people.text_fields import MESSAGES
 from shop.records.errors import Refused, StaleEdit
 from shop.records.idempotency import once
 
@@ -133,24 +136,27 @@ def texts(request: AtWork) -> HttpResponse:
     """The texts in every language of the shop, and “read and ok”."""
     shop = request.shop
     stand = shop_texts.newest(shop)
-    start = {f"{kind}_{lang}": row.text for (kind, lang), row in stand.items()}
-    forms = [
-        asked.TextsForm(typed(request), language=lang, initial=start)
-        for lang in dict.fromkeys([*shop.language_codes, *(lang for _k, lang in stand)])
-    ]
+    languages = [*shop.language_codes, *(lang for _k, lang in stand)]
+    groups = [_text_forms(request, lang, stand) for lang in dict.fromkeys(languages)]
+    forms = [form for group in groups for form in group]
     status = 200
     stale: StaleEdit | None = None
-    if request.method == "POST" and all(
+    is_right = request.method == "POST" and all(
         [form.is_valid() for form in forms]  # noqa: C419  each shows its errors
-    ):
+    )
+    is_preview = is_right and request.POST.get("then") == "preview"
+    if is_right and not is_preview:
         try:
             return _texts_keep(request, forms)
         except StaleEdit as error:
             stale = error
-    if request.method == "POST":
+    if request.method == "POST" and not is_preview:
         status = 422
     context = {
-        "forms": forms,
+        "groups": groups,
+        "is_preview": is_preview,
+        "are_offered": not any(kind in MESSAGES for kind, _lang in stand),
+        "wrong": [field for form in forms for field in form if field.errors],
         "stale": list(stale.theirs.items()) if stale else [],
         "seen": {f"{kind}_{lang}": row.pk for (kind, lang), row in stand.items()},
         "last": shop.texts.order_by("id").last(),
@@ -160,6 +166,21 @@ def texts(request: AtWork) -> HttpResponse:
         "languages": dict(asked.languages()),
     }
     return render(request, "opening/texts.html", context, status=status)
+
+
+def _text_forms(
+    request: AtWork, language: str, stand: shop_texts.Newest
+) -> tuple[asked.TextsForm, MessageTextsForm]:
+    """Papers and messages in one language; ours are offered where none stands."""
+    start = {f"{kind}_{lang}": row.text for (kind, lang), row in stand.items()}
+    if language == LANGUAGE:
+        ours = {f"{kind}_{LANGUAGE}": text for kind, text in MESSAGE_TEXTS.items()}
+        start = ours | start
+    more: dict[str, Any] = {"language": language, "initial": start}
+    return (
+        asked.TextsForm(typed(request), **more),
+        MessageTextsForm(typed(request), shop=request.shop, **more),
+    )
 
 
 def _texts_keep(request: AtWork, forms: list[asked.TextsForm]) -> HttpResponse:

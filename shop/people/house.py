@@ -72,6 +72,18 @@ class TextKind(models.TextChoices):
     CONSENT = "consent", _("about the customer’s data")
     QUOTE_RISK = "quote_risk", _("risk named on a quote")
 
+    # Messages: the first line is the subject.
+    TAKEN_IN = "taken_in", _("taken in")
+    QUOTE_SENT = "quote_sent", _("quote sent")
+    QUOTE_REMINDER = "quote_reminder", _("reminder of a quote")
+    NEW_PROMISE = "new_promise", _("new promise, part late")
+    READY = "ready", _("ready for collection")
+    INVOICE = "invoice", _("invoice")
+    UNCLAIMED_FIRST = "unclaimed_first", _("not collected, first notice")
+    UNCLAIMED_SECOND = "unclaimed_second", _("not collected, second notice")
+    UNCLAIMED_LAST = "unclaimed_last", _("not collected, last notice")
+    THANKS = "thanks", _("thanks at handover")
+
 
 class ShopText(models.Model):
     """A text that customers read, in one language. Never edited."""

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.people.message_texts import MESSAGE_TEXTS
 from shop.people.models import (
     ClosedDay,
     Logo,
@@ -161,7 +162,14 @@ def texts_keep(
         if row is not None and seen.get(key, 0) != row.pk:
             name = f"{kind}_{language}"
             raise StaleEdit(mine={name: text}, theirs={name: row.text})
-        text_add(shop=shop, by=by, kind=kind, language=language, text=text)
+        text_add(
+            shop=shop,
+            by=by,
+            kind=kind,
+            language=language,
+            text=text,
+            is_ours=text == MESSAGE_TEXTS.get(kind),
+        )
         count += 1
     if count:
         changed(shop, by, "texts")

@@ -188,6 +188,11 @@ class Terms(models.Model):
     tax_name = models.CharField(max_length=20, default="VAT")
     prices_with_tax = models.BooleanField(default=False)
     first_word_days = models.PositiveIntegerField(default=1)
+    # Days after which a customer is written to again.
+    quote_reminder_days = models.PositiveIntegerField(default=3)
+    unclaimed_first_days = models.PositiveIntegerField(default=7)
+    unclaimed_second_days = models.PositiveIntegerField(default=30)
+    unclaimed_last_days = models.PositiveIntegerField(default=60)
     cap_percent = models.PositiveIntegerField(default=10)
     quote_valid_days = models.PositiveIntegerField(default=14)
     payment_days = models.PositiveIntegerField(default=14)

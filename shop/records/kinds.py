@@ -10,6 +10,8 @@ class Kind(StrEnum):
     TICKET_OPENED = "ticket_opened"
     CUSTOMER_TOLD = "customer_told"
     PROMISE_MADE = "promise_made"
+    MESSAGE_SENT = "message_sent"
+    MESSAGE_FAILED = "message_failed"
     THING_MOVED = "thing_moved"
     THING_RETURNED = "thing_returned"
     PLACE_MADE = "place_made"

@@ -8,16 +8,19 @@ person decides: never a third.
 
 import logging
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from functools import partial
+from typing import Any
 
+from django.db import transaction
 from django.db.models import F, QuerySet
 
 from shop.records import clock, jobs
 from shop.records.due import back_off
 from shop.records.models import OutgoingMessage
 from shop.records.senders import InDoubt, NotSent, sender_of
+from shop.records.services import has_control
 
 log = logging.getLogger(__name__)
 # With these waits four days and more, as RFC 5321 (4.5.4.1) asks of who gives up.
@@ -26,6 +29,45 @@ MOST_DOUBTS = 2
 AT_ONCE = 100
 Predicate = Callable[[int], bool]
 _predicates: list[Predicate] = []
+
+
+@dataclass(frozen=True)
+class Wording:
+    """What a message says, to whom and how."""
+
+    channel: str
+    to: str
+    subject: str
+    text: str
+    reply_to: str = ""
+
+
+class Withheld(Exception):
+    """Nothing is to be sent by itself; the code says why."""
+
+    def __init__(self, code: str) -> None:
+        self.code = code
+        super().__init__(code)
+
+
+Worder = Callable[[OutgoingMessage], Wording]
+Listener = Callable[[OutgoingMessage], None]
+_worders: list[Worder] = []
+_listeners: list[Listener] = []
+
+
+def worded_by(worder: Worder) -> None:
+    """A room words the messages that have a kind; it raises ``Withheld`` for none.
+
+    It is asked before every try, so that it can withhold what is true no more; a
+    text that stands is not changed.
+    """
+    _worders[:] = [worder]
+
+
+def ended_by(listener: Listener) -> None:
+    """A room keeps something of its own when a message is out, or given up."""
+    _listeners.append(listener)
 
 
 def allowed_by(predicate: Predicate) -> None:
@@ -82,8 +124,10 @@ def _send(message: OutgoingMessage, done: Sent) -> None:
         return
     if not _claim(row, message):
         return
-    sender = sender_of(message.channel)
     try:
+        if not word(message):
+            return
+        sender = sender_of(message.channel)
         sender.send(message, partial(_begin, row))
     except NotSent as error:
         _note_failure(row, message, error, done)
@@ -91,13 +135,52 @@ def _send(message: OutgoingMessage, done: Sent) -> None:
         row.update(last_error=error.code)  # begun_at says the rest
         done.waiting += 1
     else:
-        row.update(
-            sent_at=clock.database_now(),
-            begun_at=None,
-            last_error="",
-            sent_by=sender.name,
-        )
+        now = clock.database_now()
+        _end(row, sent_at=now, last_error="", sent_by=sender.name)
         done.sent += 1
+
+
+def word(message: OutgoingMessage) -> bool:
+    """Give it its words, if it waits for them; False where none are to be sent."""
+    if not message.kind:
+        return True
+    row = OutgoingMessage.objects.filter(pk=message.pk)
+    try:
+        with transaction.atomic():
+            wording = _worded(message)
+    except Withheld as why:
+        row.update(withheld=why.code, given_up_at=clock.database_now(), begun_at=None)
+        return False
+    except Exception as error:  # noqa: BLE001  one message never stops the others
+        told = jobs.told_of(error)
+        log.error("A message could not be worded: %s", told)
+        raise NotSent("not worded") from None
+    if not message.text:
+        said = asdict(wording)
+        row.filter(text="").update(**said)
+        for name, value in said.items():
+            setattr(message, name, value)
+    return True
+
+
+def _worded(message: OutgoingMessage) -> Wording:
+    wording = _worders[0](message)
+    if any(map(has_control, (wording.to, wording.subject, wording.reply_to))):
+        raise ValueError("A header of a message is one line.")
+    return wording
+
+
+def _end(row: QuerySet[OutgoingMessage], **columns: Any) -> None:
+    """Mark it, and tell who listens; a listener's fault never sends it twice."""
+    with transaction.atomic():
+        row.update(begun_at=None, **columns)
+        message = row.get()
+        for listener in _listeners:
+            try:
+                with transaction.atomic():
+                    listener(message)
+            except Exception as error:  # noqa: BLE001  the message is out all the same
+                log.error("After a message: %s", jobs.told_of(error))
 
 
 def _claim(row: QuerySet[OutgoingMessage], message: OutgoingMessage) -> bool:
@@ -132,4 +215,4 @@ def _note_failure(
 
 
 def _give_up(row: QuerySet[OutgoingMessage], code: str) -> None:
-    row.update(given_up_at=clock.database_now(), last_error=code, begun_at=None)
+    _end(row, given_up_at=clock.database_now(), last_error=code)

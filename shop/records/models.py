@@ -108,7 +108,12 @@ class NumberSeries(models.Model):
 
 
 class OutgoingMessage(models.Model):
-    """A message to a customer, queued in the transaction that caused it."""
+    """A message to a customer, queued in the transaction that caused it.
+
+    One with a ``kind`` is worded afterwards, by who registered for that
+    (``messages.worded_by``); until then it has no text and nobody to go to.
+    ``withheld`` is a code: why nothing is sent by itself, which is no failure.
+    """
 
     shop_id = models.BigIntegerField(db_index=True)
     ticket_id = models.BigIntegerField(null=True, blank=True, db_index=True)
@@ -127,6 +132,11 @@ class OutgoingMessage(models.Model):
     begun_at = models.DateTimeField(null=True, blank=True)
     doubts = models.PositiveSmallIntegerField(default=0)
     sent_by = models.CharField(max_length=20, blank=True)
+    kind = models.CharField(max_length=20, blank=True)
+    about_event_id = models.BigIntegerField(null=True, blank=True)
+    withheld = models.CharField(max_length=20, blank=True)
+    paper = models.CharField(max_length=60, blank=True)  # that goes with it
+    reply_to = models.CharField(max_length=320, blank=True)
 
     class Meta:
         indexes = [

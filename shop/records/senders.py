@@ -6,11 +6,13 @@ acknowledge). Its word is a code: it never holds what was sent, or to whom.
 """
 
 import hashlib
+import logging
 import os
 import re
 import smtplib
 import tempfile
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
@@ -22,6 +24,7 @@ from django.core.validators import validate_email
 from shop.records.models import OutgoingMessage
 from shop.records.services import has_control
 
+log = logging.getLogger(__name__)
 EMAIL = "email"
 REFUSED_FOR_GOOD = 500  # SMTP replies from here on (RFC 5321, 4.2.1)
 MESSAGE_ID = re.compile(r"<[^<>@\s]+@[^<>@\s]+>")  # RFC 5322, 3.6.4, its plain form
@@ -58,7 +61,33 @@ class Sender(Protocol):
     def send(self, message: OutgoingMessage, begin: Begin) -> None: ...
 
 
+@dataclass(frozen=True)
+class Paper:
+    """What goes with a message: made anew at each try, never kept in the queue."""
+
+    name: str
+    body: bytes
+    mime: str = "application/pdf"
+
+
+PaperMaker = Callable[[OutgoingMessage], Paper]
 _senders: dict[str, Sender] = {}
+_makers: dict[str, PaperMaker] = {}
+
+
+def paper_made_by(kind: str, maker: PaperMaker) -> None:
+    """A room makes the paper of messages of a kind."""
+    _makers[kind] = maker
+
+
+def papers_of(message: OutgoingMessage) -> list[Paper]:
+    if not message.paper:
+        return []
+    try:
+        return [_makers[message.kind](message)]
+    except Exception:
+        log.exception("The paper of a message could not be made")
+        raise NotSent("no paper") from None
 
 
 def send_with(channel: str, sender: Sender) -> None:
@@ -81,6 +110,8 @@ class EmailSender:
 
     def send(self, message: OutgoingMessage, begin: Begin) -> None:
         mail = self.mail_of(message)
+        for paper in papers_of(message):
+            mail.attach(paper.name, paper.body, paper.mime)
         line = get_connection()
         try:
             line.open()
@@ -111,6 +142,7 @@ class EmailSender:
             subject=message.subject,
             body=message.text,
             to=[message.to],
+            reply_to=[message.reply_to] if message.reply_to else None,
             headers={"Message-ID": message_id_of(message)},
         )
 
@@ -170,6 +202,7 @@ class FileSender:
             "Channel": message.channel,
             "To": message.to,
             "Subject": message.subject,
+            **({"With": message.paper} if message.paper else {}),
         }
         lines = "\n".join(f"{name}: {value}" for name, value in head.items())
         return f"{lines}\n\n{message.text}\n"

@@ -3,6 +3,7 @@
 import unicodedata
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -14,6 +15,7 @@ from shop.records.kinds import Kind
 from shop.records.models import Event, Lease, Note, NumberSeries, OutgoingMessage
 
 LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
+ON_ONE_LINE = "A message id and a channel are ours, and on one line."
 Listener = Callable[[Event], None]
 LISTENERS: dict[Kind, list[Listener]] = {}
 
@@ -126,18 +128,47 @@ def message_queue(
     for field, header in (("to", to), ("subject", subject)):
         if has_control(header):
             raise Refused(_("Line breaks don't belong here."), field=field)
-    if has_control(message_id) or has_control(channel):
-        raise ValueError("A message id and a channel are ours, and on one line.")
+    if has_control(channel):
+        raise ValueError(ON_ONE_LINE)
+    return _queued(
+        message_id,
+        shop_id=shop_id,
+        ticket_id=ticket_id,
+        channel=channel,
+        to=to,
+        subject=subject,
+        text=text,
+    )
+
+
+def message_ask(
+    *,
+    shop_id: int,
+    ticket_id: int,
+    message_id: str,
+    kind: str,
+    about_event_id: int | None = None,
+    not_before: datetime | None = None,
+    paper: str = "",
+) -> OutgoingMessage:
+    """Queue a message that is worded when its turn comes: once for each id."""
+    later = {} if not_before is None else {"next_try_at": not_before}
+    return _queued(
+        message_id,
+        shop_id=shop_id,
+        ticket_id=ticket_id,
+        kind=kind,
+        about_event_id=about_event_id,
+        paper=paper,
+        **later,
+    )
+
+
+def _queued(message_id: str, **columns: Any) -> OutgoingMessage:
+    if has_control(message_id):
+        raise ValueError(ON_ONE_LINE)
     message, _is_new = OutgoingMessage.objects.get_or_create(
-        message_id=message_id,
-        defaults={
-            "shop_id": shop_id,
-            "ticket_id": ticket_id,
-            "channel": channel,
-            "to": to,
-            "subject": subject,
-            "text": text,
-        },
+        message_id=message_id, defaults=columns
     )
     return message
 

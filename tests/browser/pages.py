@@ -26,6 +26,8 @@ from shop.opening.models import ImportRun
 from shop.people import badges, stations
 from shop.people.models import Person, Shop
 from shop.photos.links import link_make
+from shop.records import services as records
+from shop.records.models import OutgoingMessage
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
 from tests.browser.scanner import scan
@@ -123,6 +125,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("offers", "/counter/customers/?name=iris"),
         Seen("customer", f"/counter/customers/{done.customer_id}/"),
         Seen("ticket", f"/tickets/{done.number}/"),
+        *messages_of(quoted),
         *scanning_pages(quoted),
         Seen("ticket-open", at),
         *(
@@ -142,6 +145,33 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
     ]
+
+
+def messages_of(quoted: Ticket) -> list[Seen]:
+    """A ticket with a message that failed, one to be told by phone, one that is out."""
+    now = timezone.now()
+    told = {"to": "a@example.org", "subject": "Ready", "text": "Hello\n\nIt is ready."}
+    stands = {
+        "quote_sent": {"given_up_at": now, "last_error": "SMTP 550", **told},
+        "new_promise": {"given_up_at": now, "withheld": "by_phone"},
+        "ready": {"sent_at": now, "sent_by": "email", "channel": "email", **told},
+    }
+    for kind, columns in stands.items():
+        message = records.message_ask(
+            shop_id=quoted.shop_id,
+            ticket_id=quoted.pk,
+            message_id=f"seen-{kind}-{quoted.pk}",
+            kind=kind,
+        )
+        OutgoingMessage.objects.filter(pk=message.pk).update(**columns)
+    return [Seen("ticket-messages", f"/tickets/{quoted.number}/", act=open_all)]
+
+
+def write_no_field(page: Page) -> None:
+    open_all(page)
+    page.fill("#id_ready_en", "Ready\n\n{{ settings.SECRET_KEY }}")
+    page.get_by_role("button", name="Preview").click()
+    page.locator("#id_ready_en_error").wait_for()
 
 
 def scanning_pages(quoted: Ticket) -> list[Seen]:
@@ -507,6 +537,7 @@ def office_pages() -> list[Seen]:
             for name in ("", "shop/", "hours/", "rates/", "texts/")
         ),
         Seen("hours-refused", "/opening/settings/hours/", act=close_too_early),
+        Seen("texts-refused", "/opening/settings/texts/", act=write_no_field),
         Seen("imports", "/opening/imports/"),
         *imports_of(Shop.objects.get(), Person.objects.get(username="marit")),
     ]

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.intake import numbers
-from shop.intake.facts import FIRST_WORD
+from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.models import (
     Answer,
     Consent,
@@ -79,6 +79,7 @@ def ticket_open(
     consents: Mapping[str, str] | None = None,
     pre_approved: Money | None = None,
     promise: datetime | None = None,
+    ready_by: datetime | None = None,
     their_reference: str = "",
     returns_to: Ticket | None = None,
     old_number: str = "",
@@ -134,6 +135,8 @@ def ticket_open(
             note(ticket, by, kind, text, at)
     if promise is not None:
         promise_tell(ticket, by, promise, about=FIRST_WORD, at=at)
+    if ready_by is not None:
+        promise_tell(ticket, by, ready_by, about=READY, at=at, field="ready_by")
     return ticket
 
 

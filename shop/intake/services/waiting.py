@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.intake.facts import READY
-from shop.intake.models import Channel, Ticket
+from shop.intake.models import TELLING, Ticket
 from shop.intake.read_out import Said, keepable
 from shop.intake.services.rows import lock, note, still_open, tell
 from shop.intake.story import NOTE_KIND, current_notes
@@ -121,7 +121,7 @@ def customer_told(
     """
     still_open(ticket)
     at = at or timezone.now()
-    if channel not in Channel.values:
+    if channel not in dict(TELLING):
         raise Refused(_("Say how: phone, text message or e-mail."), field="channel")
     if next_contact is not None and next_contact < _day_of(at, ticket.shop):
         raise Refused(_("That day is over."), field="next_contact")
@@ -151,9 +151,16 @@ def promise_make(
 
 
 def promise_tell(
-    ticket: Ticket, by: Person, promise: datetime, *, about: str, at: datetime
+    ticket: Ticket,
+    by: Person,
+    promise: datetime,
+    *,
+    about: str,
+    at: datetime,
+    field: str = "promise",
 ) -> Event:
+    """``field`` is where the form of the act asks for it."""
     if promise <= at:
-        raise Refused(_("That moment is over."), field="promise")
+        raise Refused(_("That moment is over."), field=field)
     codes = {"promise": promise.astimezone(UTC).isoformat(), "about": about}
     return tell(Kind.PROMISE_MADE, ticket, by, at, codes=codes)

@@ -4,7 +4,8 @@ from datetime import datetime, timedelta
 
 from django import template
 
-from shop.intake import words
+from shop.intake import promise_words, words
+from shop.intake.promising import Breaking
 from shop.intake.turn import Turn
 from shop.records.models import Event
 
@@ -39,3 +40,13 @@ def since_words(moment: datetime, now: datetime) -> str:
 @register.filter
 def happened_words(event: Event) -> str:
     return words.happened(event)
+
+
+@register.filter
+def breaks_words(breaking: Breaking, now: datetime) -> str:
+    return promise_words.breaks(breaking, now)
+
+
+@register.filter
+def unless_words(breaking: Breaking) -> str:
+    return promise_words.unless(breaking)

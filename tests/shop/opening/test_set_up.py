@@ -11,7 +11,7 @@ from django.test import Client
 
 from shop.opening.first_key import first_link
 from shop.opening.models import StepDone
-from shop.people.models import Membership, Person, Shop, ShopText
+from shop.people.models import Membership, Person, Shop, ShopText, TextKind
 from shop.people.texts import in_force, texts_are_read
 from shop.records.models import Event, NumberSeries
 from tests.factories import TicketFactory
@@ -196,7 +196,7 @@ def test_the_texts_begin_as_ours_and_in_force_for_nobody(at_the_door: Client) ->
     at_the_door.post("/opening/", typed(at_the_door))
     shop = Shop.objects.get()
     ours = ShopText.objects.filter(shop=shop)
-    assert [row.is_ours for row in ours] == [True] * 3
+    assert [row.is_ours for row in ours] == [True] * len(TextKind)
     assert not texts_are_read(shop)
     assert (
         in_force(shop, TicketFactory.create(by=Person.objects.get()).opened_at, "en")

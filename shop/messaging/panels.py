@@ -1,0 +1,70 @@
+"""The ticket page's list of messages, with what can be done about each."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from django.http import HttpRequest
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+
+from shop.billing import queries as money
+from shop.intake.models import Ticket
+from shop.messaging import words
+from shop.people.models import Role, TextKind
+from shop.records.models import OutgoingMessage
+
+UNSAID = {"no_text", "together"}  # nobody asked for these: they are not shown
+TO_TELL = {"by_phone", "no_messages", "no_address"}
+OF_WEIGHT = set(TextKind) - {TextKind.TAKEN_IN, TextKind.THANKS}
+AT_THE_COUNTER = {Role.FRONT_DESK, Role.OWNER}
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One message: what it is about, how it stands, what may be done."""
+
+    message: OutgoingMessage
+    about: str
+    state: str
+    is_failed: bool
+    may_try: bool
+    may_tell: bool
+
+
+def panel(
+    ticket: Ticket, held: Collection[Role], request: HttpRequest | None = None
+) -> SafeString:
+    rows = OutgoingMessage.objects.filter(ticket_id=ticket.pk).exclude(kind="")
+    is_counter = bool(AT_THE_COUNTER & set(held))
+    shown = [
+        _shown(row, is_counter=is_counter)
+        for row in rows.order_by("-id")
+        if row.withheld not in UNSAID
+    ]
+    is_sent = any(one.message.kind == TextKind.INVOICE for one in shown)
+    has_invoice = bool(ticket.customer.email) and bool(money.standing_invoice(ticket))
+    context = {
+        "ticket": ticket,
+        "messages": shown,
+        "may_send_invoice": is_counter and has_invoice and not is_sent,
+    }
+    return render_to_string("messaging/_panel.html", context, request=request)
+
+
+def _shown(message: OutgoingMessage, *, is_counter: bool) -> Shown:
+    is_out = message.sent_at is not None and message.sent_by != "file"
+    is_told = message.withheld in {"told", "over", "late"}
+    is_failed = message.given_up_at is not None and not message.withheld
+    is_to_tell = message.withheld in TO_TELL and message.kind in OF_WEIGHT
+    is_stuck = is_failed or bool(message.last_error) or message.sent_by == "file"
+    return Shown(
+        message=message,
+        about=words.kind_word(message.kind),
+        state=words.state(message),
+        is_failed=is_failed,
+        may_try=is_counter
+        and not message.sent_at
+        and not is_told
+        and (is_failed or message.withheld == "no_address"),
+        may_tell=is_counter and not is_out and not is_told and (is_to_tell or is_stuck),
+    )
