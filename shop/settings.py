@@ -81,6 +81,7 @@ INSTALLED_APPS = [
     "shop.serving",
     "shop.keeping",
     "shop.desk",
+    "shop.searching",
     "shop.office",
     "shop.billing",
     "diagnostics",

@@ -31,6 +31,12 @@ MAY_IMPORT = {
         "shop.printing",
         "shop.pdf",
     },
+    "shop.searching": {
+        "shop.records",
+        "shop.people",
+        "shop.intake",
+        "diagnostics",
+    },
     "shop.office": {
         "shop.records",
         "shop.people",
@@ -74,6 +80,9 @@ PURE = (
     "shop/intake/facts.py",
     "shop/intake/turn.py",
     "shop/photos/limits.py",
+    "shop/searching/plain.py",
+    "shop/searching/asking.py",
+    "shop/searching/ranking.py",
     "shop/intake/numbers.py",
     "shop/intake/scans.py",
     "shop/billing/totals.py",
