@@ -15,6 +15,7 @@ def may_ask(person_id: int) -> bool:
     key = f"searching-{person_id}-{int(time.time()) // SECONDS}"
     cache.add(key, 0, SECONDS)
     try:
-        return cache.incr(key) <= MOST
+        asked: int = cache.incr(key)
     except ValueError:  # it ended in between
         return True
+    return asked <= MOST

@@ -150,7 +150,7 @@ def mislabel(serial: str, draw: random.Random) -> str:
     """As the eye reads it off a label."""
     if draw.random() < 0.5:
         serial = serial.replace("-", "")
-    return serial.translate(str.maketrans({"0": "O", "1": draw.choice("lI")})).lower()
+    return serial.translate(str.maketrans("01", "O" + draw.choice("lI"))).lower()
 
 
 def wrong_digit(number: str, draw: random.Random) -> str:
