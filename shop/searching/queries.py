@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from django.db.models import Q
 from django.utils import timezone
 
 from shop.intake import numbers, scans
@@ -16,8 +15,9 @@ from shop.searching.marking import Reason
 from shop.searching.ranking import Ranked, Text
 
 ENOUGH = 10
-SURE = 0.8  # such a score is all words, with a slip at most in each
-MOST_AS_TYPED, MOST_WITH_A_SLIP, MOST_BUT_ONE = 300, 1000, 200
+MEANT = 0.98  # such a score is all words, as they stand there
+SURE = 0.8  # all words, with a slip at most in each
+MOST_AS_TYPED, MOST_WITH_A_SLIP, MOST_BUT_ONE = 300, 600, 150
 MOST_SHOWN = 50
 
 
@@ -65,7 +65,7 @@ def find(shop: Shop, typed: str, most: int = MOST_SHOWN) -> Answer:
     if exact := ticket_numbered(shop, typed):
         return Answer(typed, shown([exact.pk], {}))
     near = _near(shop, typed)
-    best = best_of(shop, typed)[:most]
+    best = best_of(shop, typed, slips=not near)[:most]
     met = {one.ticket_id: one for one in best}
     ids = list(dict.fromkeys([*near, *met]))[:most]
     return Answer(typed, shown(ids, met), is_mistyped=bool(near))
@@ -73,27 +73,32 @@ def find(shop: Shop, typed: str, most: int = MOST_SHOWN) -> Answer:
 
 def _near(shop: Shop, typed: str) -> list[int]:
     """Tickets whose number is one slip away from this one, if it is no old one."""
-    old = Q(old_number__iexact=typed.strip()[: asking.LONGEST].replace("\0", ""))
-    wrong = is_mistyped(typed)
-    likely = numbers.near_mistypes(numbers.compact(typed)) if wrong else frozenset()
-    if not likely or shop.tickets.filter(old).exists():
+    old = shop.tickets.filter(old_number=typed.strip()).exclude(old_number="")
+    if not is_mistyped(typed) or old.exists():
         return []
+    likely = numbers.near_mistypes(numbers.compact(typed))
     rows = shop.tickets.filter(number__in=likely).order_by("-id")
     return list(rows.values_list("pk", flat=True))
 
 
-def best_of(shop: Shop, typed: str) -> list[Ranked]:
+def best_of(shop: Shop, typed: str, *, slips: bool = True) -> list[Ranked]:
     """All words as typed; else with a slip in each; else without one of them."""
     words = asking.words_of(typed)
     if not words:
         return []
     texts = candidates.found(shop, asking.as_typed(words), MOST_AS_TYPED)
-    if len(texts) < ENOUGH:
-        texts += candidates.found(shop, asking.with_a_slip(words), MOST_WITH_A_SLIP)
     best = ranking.ranked(words, texts)
-    if best and best[0].score >= SURE:
+    if not slips or len(texts) >= ENOUGH or _is_at_least(MEANT, best):
+        return best
+    texts += candidates.found(shop, asking.with_a_slip(words), MOST_WITH_A_SLIP)
+    best = ranking.ranked(words, texts)
+    if _is_at_least(SURE, best):
         return best
     return ranking.ranked(words, [*texts, *_but_one(shop, words)])
+
+
+def _is_at_least(score: float, best: Sequence[Ranked]) -> bool:
+    return bool(best) and best[0].score >= score
 
 
 def _but_one(shop: Shop, words: Sequence[str]) -> Iterable[Text]:

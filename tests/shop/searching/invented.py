@@ -91,7 +91,7 @@ def tickets(seed: int = SEED, count: int = TICKETS) -> list[Invented]:
 
 
 def _ticket(draw: random.Random, n: int, known: Invented | None) -> Invented:
-    name = f"{_first(draw)} {_last(draw)}"
+    name = f"{first(draw)} {last(draw)}"
     phone = f"0{draw.randrange(10**9, 10**10)}"
     size = draw.choice((13, 14, 15, 17))
     what, _bar, how = draw.choice(TOLD_OF).partition("|")
@@ -112,11 +112,11 @@ def _ticket(draw: random.Random, n: int, known: Invented | None) -> Invented:
     )
 
 
-def _first(draw: random.Random) -> str:
+def first(draw: random.Random) -> str:
     return draw.choice(FIRST.split()) + draw.choice(FIRST_END.split())
 
 
-def _last(draw: random.Random) -> str:
+def last(draw: random.Random) -> str:
     middle = draw.choice(LAST_MID.split()) if draw.random() < 0.6 else ""
     return draw.choice(LAST.split()) + middle + draw.choice(LAST_END.split())
 
