@@ -12,9 +12,9 @@ what the eye does to a label: O for 0, l for 1, a hyphen dropped.
 
 import csv
 import random
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, fields
+from functools import cache
 from pathlib import Path
 
 from shop.intake import numbers
@@ -210,22 +210,26 @@ def tells(kind: str, one: Invented, typed: str, all_of: Sequence[Invented]) -> b
         meant = _meant(typed, one)
         return len(meant) == 3 and _holding(meant, all_of) <= MOST_ALIKE
     if kind in {"surname", "name and device", "name and fault"}:
-        return Counter(other.surname for other in all_of)[one.surname] <= MOST_ALIKE
+        return sum(other.surname == one.surname for other in all_of) <= MOST_ALIKE
     if kind == "end of phone":
         return sum(typed in other.phone for other in all_of) <= MOST_ALIKE
-    return Counter(other.name for other in all_of)[one.name] <= MOST_ALIKE
+    return sum(other.name == one.name for other in all_of) <= MOST_ALIKE
 
 
 def _meant(typed: str, one: Invented) -> set[str]:
     """The words of the ticket that were typed right, and the one that was not."""
-    own = plain.words(f"{one.told} {one.found}")
-    right = {word for word in plain.words(typed) if word in own}
+    right = {word for word in plain.words(typed) if word in said(one)}
     return right | {"(slip)"} if len(plain.words(typed)) == 3 else set()
 
 
 def _holding(meant: set[str], all_of: Sequence[Invented]) -> int:
     right = meant - {"(slip)"}
-    return sum(right <= set(plain.words(f"{o.told} {o.found}")) for o in all_of)
+    return sum(right <= said(one) for one in all_of)
+
+
+@cache
+def said(one: Invented) -> frozenset[str]:
+    return frozenset(plain.words(f"{one.told} {one.found}"))
 
 
 def write(name: str, rows: Sequence[Invented] | Sequence[Question]) -> str:

@@ -4,8 +4,10 @@ from collections.abc import Callable
 from io import StringIO
 
 import pytest
+from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import connection, transaction
+from django.db.migrations import Migration
 from django.test import Client
 from django.utils import timezone
 
@@ -16,7 +18,7 @@ from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
 from shop.records import services as records
 from shop.records.models import Note
-from shop.searching import pace, queries, services, trigrams
+from shop.searching import following, pace, queries, services, trigrams
 from shop.searching.models import TicketText
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 
@@ -187,6 +189,16 @@ def test_texts_made_anew_say_what_a_bulk_write_left_out(noor: Ticket) -> None:
     call_command("search_anew", stdout=said)
     assert said.getvalue() == "1 texts were made anew.\n"
     assert found(noor, "xylophone") == [noor]
+
+
+@pytest.mark.parametrize(("room", "is_made"), [("searching", True), ("intake", False)])
+def test_tickets_of_before_get_their_texts_with_the_searchs_migrations(
+    noor: Ticket, room: str, is_made: bool
+) -> None:
+    TicketText.objects.all().delete()
+    plan = [(Migration("0001_some", room), False)]
+    following.anew_after(apps.get_app_config("searching"), plan=plan)
+    assert (found(noor, "aldabo") == [noor]) is is_made
 
 
 def test_without_its_index_the_search_says_so_and_works_on(

@@ -2,6 +2,8 @@
 
 import os
 
+import pytest
+
 from shop.people.models import Shop
 from tests.shop.searching import asked, invented
 
@@ -9,6 +11,7 @@ ANSWERS = invented.FOLDER / "answers.csv"
 AIM = 0.95
 
 
+@pytest.mark.one_database
 def test_the_files_are_what_the_generator_makes() -> None:
     made = invented.tickets()
     assert list(asked.tickets()) == made
