@@ -70,12 +70,13 @@ def _sqlite(line: BaseDatabaseWrapper, say: Say) -> bool:
 
 
 def _postgresql(line: BaseDatabaseWrapper, say: Say) -> bool:
+    if has_index(line):
+        return True
     try:
         with transaction.atomic(using=line.alias), line.cursor() as cursor:
             cursor.execute(EXTENSION)
             cursor.execute(
-                f"CREATE INDEX IF NOT EXISTS {INDEX} "
-                f"ON {TABLE} USING gin (text gin_trgm_ops)"
+                f"CREATE INDEX {INDEX} ON {TABLE} USING gin (text gin_trgm_ops)"
             )
     except DatabaseError as error:
         say(SLOW.format(why=str(error).partition("\n")[0]))

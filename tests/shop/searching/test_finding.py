@@ -215,6 +215,7 @@ def test_without_its_index_the_search_says_so_and_works_on(
         with pytest.raises(CommandError, match="slow"):
             call_command("search_anew", stderr=said)
     assert ("SQLite 3.34" in said.getvalue()) or ("pg_trgm" in said.getvalue())
+    connection.check_constraints()  # PostgreSQL makes no index while some are deferred
     call_command("search_anew", stdout=StringIO())
     assert trigrams.has_index(connection)
     assert found(noor, "aldabo") == [noor]
