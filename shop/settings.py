@@ -82,6 +82,7 @@ INSTALLED_APPS = [
     "shop.serving",
     "shop.keeping",
     "shop.desk",
+    "shop.searching",
     "shop.office",
     "shop.messaging",
     "shop.billing",

@@ -8,6 +8,7 @@ handler429 = "shop.people.sign_in.too_often"
 urlpatterns = [
     path("", include("shop.serving.urls")),
     path("", include("shop.desk.urls")),
+    path("", include("shop.searching.urls")),
     path("", include("shop.people.urls")),
     path("", include("shop.people.allauth_urls")),
     path("", include("shop.intake.urls")),

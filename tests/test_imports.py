@@ -36,6 +36,11 @@ MAY_IMPORT = {
         "shop.people",
         "shop.intake",
         "shop.billing",
+    "shop.searching": {
+        "shop.records",
+        "shop.people",
+        "shop.intake",
+        "diagnostics",
     },
     "shop.office": {
         "shop.records",
@@ -84,6 +89,9 @@ PURE = (
     "shop/intake/turn.py",
     "shop/intake/read_out.py",
     "shop/photos/limits.py",
+    "shop/searching/plain.py",
+    "shop/searching/asking.py",
+    "shop/searching/ranking.py",
     "shop/intake/numbers.py",
     "shop/intake/promise.py",
     "shop/intake/scans.py",

@@ -24,7 +24,6 @@ urlpatterns = [
         evening_views.clock_undo,
         name="clock_undo",
     ),
-    path("find/", views.find, name="find"),
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),

@@ -4,9 +4,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import (
     require_GET,
@@ -21,10 +19,9 @@ from shop.desk import arrival, before_invoice, phoned, services, slip_panel
 from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
-from shop.intake import passcode_panel, scans
+from shop.intake import passcode_panel
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
-from shop.intake.scans import What
 from shop.messaging import panels as messaging_panels
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import Role
@@ -52,33 +49,6 @@ def home(request: AtWork) -> HttpResponse:
 def day_list(request: AtWork) -> HttpResponse:
     day = list_of_the_day(request.shop, timezone.now())
     return render(request, "desk/day_list.html", {"day": day, "now": timezone.now()})
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_GET
-def find(request: AtWork) -> HttpResponse:
-    asked = request.GET.get("q", "").strip()[:100]
-    if (leads_to := _scanned(asked)) is not None:
-        return redirect(leads_to)
-    found = tickets.find(request.shop, asked)
-    is_mistyped = tickets.is_mistyped(asked)
-    if len(found) == 1 and not is_mistyped:
-        return redirect(found[0])
-    context = {"asked": asked, "found": found, "is_mistyped": is_mistyped}
-    return render(request, "desk/find.html", context)
-
-
-def _scanned(asked: str) -> str | None:
-    """Where a code of ours leads that was scanned into the search field.
-
-    A bare number is searched for as ever; a badge stands in no address.
-    """
-    read = scans.read(asked)
-    if read.what == What.BADGE:
-        return reverse("intake:scan")
-    if asked.isdigit() or read.what in {What.PART, What.OTHER}:
-        return None
-    return f"{reverse('intake:scan')}?{urlencode({'code': asked})}"
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

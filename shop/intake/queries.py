@@ -25,8 +25,6 @@ __all__ = [
     "customer_get",
     "customers_like",
     "events_of",
-    "find",
-    "is_mistyped",
     "places_by_ticket",
     "stories_of",
     "story_of",
@@ -38,7 +36,6 @@ __all__ = [
     "turn_of",
     "turns_of",
 ]
-MOST_FOUND = 50
 MOST_OFFERED = 5
 SHORTEST_NAME = 2
 
@@ -96,36 +93,6 @@ def turns_of(tickets: Sequence[Ticket], now: datetime) -> dict[int, Turn]:
 
 def turn_of(ticket: Ticket, now: datetime) -> Turn:
     return turns_of([ticket], now)[ticket.pk]
-
-
-def find(shop: Shop, text: str) -> list[Ticket]:
-    """Tickets by number (or tag), old number, name, phone, serial; newest first.
-
-    A number with a wrong check digit finds the tickets that it may have meant;
-    ``is_mistyped`` tells the person so.
-    """
-    text = text.replace("\0", "").strip()
-    if not text:
-        return []
-    number = numbers.compact(text)
-    by_number = list(_tickets(shop).filter(number=number))
-    if by_number:
-        return by_number
-    asked = (
-        Q(customer__name__icontains=text)
-        | Q(device__serial__icontains=text)
-        | Q(old_number__iexact=text)
-        | Q(number__in=numbers.near_mistypes(number))
-    )
-    if digits := phones.piece(text):
-        asked |= Q(customer__phone_e164__contains=digits)
-        asked |= Q(customer__phone_typed__contains=text)
-    return list(_tickets(shop).filter(asked).order_by("-id")[:MOST_FOUND])
-
-
-def is_mistyped(text: str) -> bool:
-    """Whether this is a ticket number whose check digit doesn't fit."""
-    return numbers.looks_like_one(text) and not numbers.is_valid(numbers.compact(text))
 
 
 def customers_like(shop: Shop, name: str, phone: str) -> list[Customer]:

@@ -79,7 +79,7 @@ def answer_to(shop: Shop, read: scans.Scan) -> Answer:
         return known[read.what](shop, read) or _not_here(read)
     if named := places.named(shop, read.text):
         return _of_place(named)
-    url = f"{reverse('desk:find')}?{urlencode({'q': read.text})}"
+    url = f"{reverse('searching:find')}?{urlencode({'q': read.text})}"
     if read.what == What.PART:
         return Answer(What.PART, read.text, _("Code %(c)s") % {"c": read.text}, url)
     said = _("“%(text)s” is no code of ours.") % {"text": read.text}

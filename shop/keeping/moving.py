@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from django.apps import apps
 from django.conf import settings
 from django.db import connections, transaction
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils.translation import gettext as _
 
@@ -24,9 +25,12 @@ MOST_TOLD = 20
 MADE_BY_MIGRATE = {"django_content_type", "auth_permission"}
 Say = Callable[[str], object]
 TRIGGERS = {
-    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger' "
+    "AND (name LIKE '%_no_update' OR name LIKE '%_no_delete')",
     "postgresql": "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal",
 }
+
+FULL_TEXT = "SELECT name FROM sqlite_master WHERE sql LIKE 'CREATE VIRTUAL TABLE%'"
 
 
 class Unequal(Exception):
@@ -94,7 +98,8 @@ class Moving:
         known = {model._meta.db_table for model in models_moved()}
         known |= {"django_migrations", str(settings.SHARED["LOCATION"])}
         with line.cursor() as cursor:
-            for table in set(line.introspection.table_names(cursor)) - known:
+            tables = set(line.introspection.table_names(cursor)) - known
+            for table in tables - set(indexes_among(line, tables)):
                 name = line.ops.quote_name(table)
                 cursor.execute(f"SELECT 1 FROM {name} LIMIT 1")  # noqa: S608  a table's own name
                 if cursor.fetchone():
@@ -201,3 +206,18 @@ def models_moved() -> list[Model]:
         if model._meta.managed and not model._meta.proxy:
             tables.setdefault(model._meta.db_table, model)
     return [tables[name] for name in sorted(tables)]
+
+
+def indexes_among(line: BaseDatabaseWrapper, tables: set[str]) -> Iterator[str]:
+    """SQLite's full-text tables and what lies in their shadow: indexes of other rows.
+
+    The target has its own, which it keeps while the rows come in.
+    """
+    if line.vendor != "sqlite":
+        return
+    with line.cursor() as cursor:
+        cursor.execute(FULL_TEXT)
+        names = tuple(name for (name,) in cursor.fetchall())
+    yield from (
+        t for t in tables if t in names or t.startswith(tuple(f"{n}_" for n in names))
+    )

@@ -35,7 +35,7 @@ def surroundings(request: HttpRequest) -> dict[str, Any]:
     ]
     return {
         "nav_places": places,
-        "find_url": reverse("desk:find") if roles else "",
+        "find_url": reverse("searching:find") if roles else "",
         "shop": getattr(request, "shop", None),
         "is_demo": settings.IS_DEMO,
         "is_owner": Role.OWNER in roles,

@@ -114,6 +114,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("day-list", "/counter/"),
         Seen("find", "/find/?q=nothing+like+it"),
         Seen("find-several", "/find/?q=a"),
+        Seen("find-live", "/counter/", act=type_a_name),
         Seen("intake", "/counter/new/"),
         Seen("intake-refused", "/counter/new/", act=take_in_nothing),
         *(
@@ -637,6 +638,11 @@ def sign_in_without_cookie(page: Page) -> None:
     page.context.clear_cookies()
     send_sign_in(page)
     page.get_by_role("heading", name="too old to be sent").wait_for()
+
+
+def type_a_name(page: Page) -> None:
+    page.locator("#find").press_sequentially("iriss")
+    page.locator("#find-hits a").first.wait_for()
 
 
 def take_in_nothing(page: Page) -> None:

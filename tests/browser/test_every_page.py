@@ -141,6 +141,7 @@ NO_PAGES = {
     "desk:clock",
     "desk:clock_undo",
     "desk:scan_take",
+    "searching:live",  # a part of each page: find-live looks at it
     "diagnostics:part_step",
     "diagnostics:part_step_back",
     "diagnostics:lore_keep",

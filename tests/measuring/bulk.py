@@ -28,6 +28,8 @@ from shop.people.models import Person, Role, Shop
 from shop.records import services as records
 from shop.records.kinds import Kind
 from shop.records.models import Event
+from shop.searching import plain
+from shop.searching.models import TicketText
 from tests.measuring.patterns import (
     OWNED,
     Pattern,
@@ -37,6 +39,7 @@ from tests.measuring.patterns import (
     pattern_of,
 )
 from tests.measuring.writer import Writer
+from tests.shop.searching import invented
 
 SCENARIO = settings.BASE_DIR / "fixtures" / "hollin_lane.toml"
 OPEN_TICKETS = 60
@@ -185,9 +188,32 @@ def own_words(table: Table, row: Row, copy: Copy, writer: Writer) -> Row:
     if table in {Ticket, Invoice}:
         number = copy.number if table is Ticket else copy.invoice_number
         return {"serial": copy.serial, "number": number}
+    return whose(table, row, copy)
+
+
+def whose(table: Table, row: Row, copy: Copy) -> Row:
+    """What tells one copy from another for a person who looks for it."""
     if table is Customer:
-        return {"name": f"{row['name']} {copy.serial}"}
+        return {"name": name_of(copy.place)}
+    if table is TicketText:
+        return {"text": own_text(row["text"], copy)}
     return {"serial": f"{row['serial']}-{copy.serial}"} if table is Device else {}
+
+
+def name_of(place: int) -> str:
+    """An invented name for each copy: the search has to tell them apart."""
+    draw = random.Random(place)
+    return f"{invented.first(draw)} {invented.last(draw)}"
+
+
+def own_text(text: str, copy: Copy) -> str:
+    """The pattern's text with the names and numbers of the copy."""
+    who, story = plain.parts_of(text)
+    (customer,) = copy.pattern.rows[Customer]
+    (ticket,) = copy.pattern.rows[Ticket]
+    others = set(plain.words(f"{customer['name']} {ticket['number']}"))
+    own = plain.words(f"{copy.number} {name_of(copy.place)}")
+    return plain.text_of([*own, *(w for w in who if w not in others)], story)
 
 
 def looked_at(shop: Shop, whole: Ticket) -> BigShop:

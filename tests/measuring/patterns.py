@@ -47,6 +47,7 @@ from shop.intake.models import (
     Ticket,
 )
 from shop.records.models import Event, Note
+from shop.searching.models import TicketText
 
 Row = dict[str, Any]
 Table = type[models.Model]
@@ -56,6 +57,7 @@ OWNED: Mapping[Table, str] = {
     Customer: "tickets",
     Device: "tickets",
     Ticket: "pk",
+    TicketText: "ticket",
     Thing: "ticket",
     Consent: "ticket",
     Note: "ticket_id",

@@ -17,6 +17,7 @@ from tests.measuring.pages import all_rows
 from tests.measuring.policies import policies
 from tests.measuring.reasoning import reasoning
 from tests.measuring.rows import Row
+from tests.measuring.searching import searched
 
 RANDOM = 100  # boards of each kind whose optimum is reckoned
 HEAD = f"{'':20}{'ours ms':>18}{'reference ms':>18}{'ratio':>8}{'queries':>9}{'n':>7}"
@@ -47,6 +48,7 @@ def measured(size: Size) -> Measured:
     built_in = time.monotonic() - start
     rows = (
         *all_rows(big, size.rounds),
+        searched(big.shop, size.rounds),
         circuits_named(size.rounds),
         *reasoning(size.rounds, size.virtual),
     )

@@ -1,0 +1,57 @@
+"""Tickets that may be meant, by the trigrams of each database.
+
+Both are asked for the same pieces and give the same tickets, newest first.
+"""
+
+from django.db import connection, transaction
+
+from shop.people.models import Shop
+from shop.searching import trigrams
+from shop.searching.asking import Pieces, Wish
+from shop.searching.ranking import Text
+
+TABLE, FTS = trigrams.TABLE, trigrams.FTS
+# Our own names are put together here; what was typed goes apart.
+BY_FTS = (
+    f"SELECT t.ticket_id, t.text FROM {FTS} f "  # noqa: S608
+    f"JOIN {TABLE} t ON t.ticket_id = f.rowid "
+    f"WHERE f.{FTS} MATCH %s AND t.shop_id = %s ORDER BY f.rowid DESC LIMIT %s"
+)
+BY_TEXT = (
+    f"WITH found AS {{how}} (SELECT ticket_id, text FROM {TABLE} "  # noqa: S608
+    "WHERE ({wish}) AND shop_id = %s) "
+    "SELECT ticket_id, text FROM found ORDER BY ticket_id DESC LIMIT %s"
+)
+
+
+def found(shop: Shop, wish: Wish, most: int) -> list[Text]:
+    """The newest tickets whose texts hold a piece of each word."""
+    is_sqlite = connection.vendor == "sqlite"
+    by_fts = is_sqlite and trigrams.has_index(connection)
+    sql, asked = (BY_FTS, [matched(wish)]) if by_fts else _by_text(wish)
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(sql, [*asked, shop.pk, most])
+        return [Text(ticket_id, text) for ticket_id, text in cursor.fetchall()]
+
+
+def matched(wish: Wish) -> str:
+    """In FTS5's language; a piece is in quotes and holds none: words have no signs.
+
+    >>> matched((("=ad", " ad"), ("14",)))
+    '("=ad" OR " ad") AND ("14")'
+    """
+    return " AND ".join(f"({_any(pieces)})" for pieces in wish)
+
+
+def _any(pieces: Pieces) -> str:
+    return " OR ".join(f'"{piece}"' for piece in pieces)
+
+
+def _by_text(wish: Wish) -> tuple[str, list[str]]:
+    """LIKE, which pg_trgm's index serves; words hold none of its wildcards."""
+    said = " AND ".join(
+        f"({' OR '.join(['text LIKE %s'] * len(pieces))})" for pieces in wish
+    )
+    how = "MATERIALIZED" if connection.vendor == "postgresql" else ""
+    asked = [f"%{piece}%" for pieces in wish for piece in pieces]
+    return BY_TEXT.format(how=how, wish=said), asked

@@ -1,0 +1,93 @@
+"""The index of three signs at a time, as each database has it.
+
+SQLite: an FTS5 table over the texts' table, kept by triggers (SQLite, FTS5, 4.4.2 and
+4.3.5). Erased words go at once, where SQLite can (3.42, "secure-delete"), not when
+pages are merged. PostgreSQL: a GIN index of pg_trgm. Where our user may not add that
+extension, or the server has none, the search reads every text: right, but slow.
+"""
+
+import sqlite3
+from collections.abc import Callable
+
+from django.db import DatabaseError, transaction
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+TABLE = "searching_tickettext"
+FTS = "searching_trigrams"
+INDEX = "searching_text_by_trigrams"
+OLDEST_SQLITE = (3, 34)
+FORGETS_AT_ONCE = (3, 42)
+EXTENSION = "CREATE EXTENSION IF NOT EXISTS pg_trgm"
+Say = Callable[[str], object]
+SLOW = (
+    "The search has no trigram index, so it reads every ticket's text: {why}\n"
+    'Let a superuser run "CREATE EXTENSION pg_trgm;" in this database (Debian: the '
+    "package postgresql has it), then: python3 manage.py search_anew"
+)
+# Our own names are put together here, and nothing else.
+LOST = f"INSERT INTO {FTS}({FTS}, rowid, text) "
+LOST += "VALUES ('delete', old.ticket_id, old.text);"
+KEPT = f"INSERT INTO {FTS}(rowid, text) VALUES (new.ticket_id, new.text);"  # noqa: S608
+OF_TABLE = f"content='{TABLE}', content_rowid='ticket_id'"
+SQLITE = (
+    f"CREATE VIRTUAL TABLE {FTS} USING fts5(text, {OF_TABLE}, tokenize='trigram')",
+    f"CREATE TRIGGER {FTS}_in AFTER INSERT ON {TABLE} BEGIN {KEPT} END",
+    f"CREATE TRIGGER {FTS}_out AFTER DELETE ON {TABLE} BEGIN {LOST} END",
+    f"CREATE TRIGGER {FTS}_anew AFTER UPDATE ON {TABLE} BEGIN {LOST} {KEPT} END",
+)
+FORGET = f"INSERT INTO {FTS}({FTS}, rank) VALUES ('secure-delete', 1)"  # noqa: S608
+REBUILD = f"INSERT INTO {FTS}({FTS}) VALUES ('rebuild')"  # noqa: S608
+
+
+def make(line: BaseDatabaseWrapper, say: Say) -> bool:
+    """Make the index where there is none; False, said aloud, where that can't be."""
+    return _sqlite(line, say) if line.vendor == "sqlite" else _postgresql(line, say)
+
+
+def has_index(line: BaseDatabaseWrapper) -> bool:
+    asked = {
+        "sqlite": ("SELECT 1 FROM sqlite_master WHERE name = %s", FTS),
+        "postgresql": ("SELECT 1 FROM pg_class WHERE relname = %s", INDEX),
+    }
+    question, name = asked[line.vendor]
+    with line.cursor() as cursor:
+        cursor.execute(question, [name])
+        return cursor.fetchone() is not None
+
+
+def _sqlite(line: BaseDatabaseWrapper, say: Say) -> bool:
+    if sqlite3.sqlite_version_info < OLDEST_SQLITE:
+        say(f"The search needs SQLite 3.34 or newer; this is {sqlite3.sqlite_version}.")
+        return False
+    with line.cursor() as cursor:
+        if not has_index(line):
+            for statement in SQLITE:
+                cursor.execute(statement)
+            if sqlite3.sqlite_version_info >= FORGETS_AT_ONCE:
+                cursor.execute(FORGET)
+        cursor.execute(REBUILD)
+    return True
+
+
+def _postgresql(line: BaseDatabaseWrapper, say: Say) -> bool:
+    if has_index(line):
+        return True
+    try:
+        with transaction.atomic(using=line.alias), line.cursor() as cursor:
+            cursor.execute(EXTENSION)
+            cursor.execute(
+                f"CREATE INDEX {INDEX} ON {TABLE} USING gin (text gin_trgm_ops)"
+            )
+    except DatabaseError as error:
+        say(SLOW.format(why=str(error).partition("\n")[0]))
+        return False
+    return True
+
+
+def drop(line: BaseDatabaseWrapper) -> None:
+    if line.vendor == "sqlite":
+        for name in ("in", "out", "anew"):
+            line.cursor().execute(f"DROP TRIGGER IF EXISTS {FTS}_{name}")
+        line.cursor().execute(f"DROP TABLE IF EXISTS {FTS}")
+    else:
+        line.cursor().execute(f"DROP INDEX IF EXISTS {INDEX}")
