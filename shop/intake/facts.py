@@ -258,6 +258,7 @@ def _closed(facts: Facts, event: Happened) -> Facts:
 RULES: Mapping[Kind, Rule] = {
     Kind.TICKET_OPENED: _opened,
     Kind.INTAKE_FINISHED: _finished,
+    Kind.INTAKE_ANSWERED: _finished,
     Kind.WARRANTY_DECIDED: _cover_decided,
     Kind.BOARD_JOINED: _joined,
     Kind.BOARD_TAKEN: _taken,

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.intake.counter_models import IntakeDraft, Signature  # noqa: F401  found here
 from shop.intake.passcode_models import Passcode  # noqa: F401  Django looks here
 from shop.money import Amount, Money
 from shop.people.models import FeeRule, Shop
@@ -23,7 +24,7 @@ class Customer(models.Model):
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="customers")
     name = models.CharField(_("name"), max_length=200)
-    phone_typed = models.CharField(_("phone"), max_length=60, blank=True)
+    phone_typed = models.CharField(_("phone"), max_length=200, blank=True)
     phone_e164 = models.CharField(max_length=20, blank=True)
     email = models.EmailField(_("e-mail"), blank=True)
     address = models.TextField(_("address"), blank=True, max_length=500)
@@ -34,6 +35,10 @@ class Customer(models.Model):
     tax_id = models.CharField(_("tax id"), max_length=40, blank=True)
     is_account = models.BooleanField(default=False)
     since = models.DateTimeField(default=timezone.now)
+    # The same person kept twice: this row is the other, and kept to be undone.
+    joined_to = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="joined"
+    )
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
@@ -105,6 +110,16 @@ def answer_field() -> "models.CharField[str, str]":
     return models.CharField(max_length=20, choices=Answer, default=Answer.NOT_RECORDED)
 
 
+class Triage(models.TextChoices):
+    """What makes a machine one to be put apart or dried before anything else."""
+
+    SWOLLEN = "swollen", _("swollen")
+    HOT = "hot", _("hot")
+    SMELLS = "smells", _("smells")
+    WET = "wet", _("wet")
+    ISOLATED = "isolated", _("put apart already")
+
+
 class Ticket(models.Model):
     """One job on one device. What happens to it is in the events."""
 
@@ -132,6 +147,8 @@ class Ticket(models.Model):
     dropped = answer_field()
     hot_or_swollen = answer_field()
     opened_before = answer_field()
+    triage = models.CharField(max_length=60, blank=True)  # codes, a blank between
+    fee_agreed = answer_field()
 
     currency = models.CharField(max_length=3)
     diagnosis_fee_minor = models.BigIntegerField()
@@ -173,6 +190,10 @@ class Ticket(models.Model):
         if self.pre_approved_minor is None:
             return None
         return Money.from_minor(self.pre_approved_minor, self.currency)
+
+    @property
+    def triage_said(self) -> list[str]:
+        return [str(Triage(code).label) for code in self.triage.split()]
 
     @property
     def is_data_first(self) -> bool:

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404
 
 from shop.intake import numbers, phones
 from shop.intake.facts import TELLING_KINDS, Happened
+from shop.intake.here_before import MOST_OFFERED, customers_like
 from shop.intake.models import Customer, Ticket
 from shop.intake.story import Story, stories_of, story_of
 from shop.intake.things import Kept, places_by_ticket, things_of
@@ -39,8 +40,6 @@ __all__ = [
     "turns_of",
 ]
 MOST_FOUND = 50
-MOST_OFFERED = 5
-SHORTEST_NAME = 2
 
 
 def _tickets(shop: Shop) -> QuerySet[Ticket]:
@@ -67,7 +66,10 @@ def closed_of(customer: Customer) -> list[Ticket]:
 
 
 def customer_get(shop: Shop, pk: int) -> Customer:
-    return get_object_or_404(Customer, shop=shop, pk=pk)
+    """The customer, or 404; of one that was kept twice, the row that stands."""
+    rows = Customer.objects.select_related("joined_to")
+    customer = get_object_or_404(rows, shop=shop, pk=pk)
+    return customer.joined_to or customer
 
 
 def tickets_open(shop: Shop) -> list[Ticket]:
@@ -126,20 +128,6 @@ def find(shop: Shop, text: str) -> list[Ticket]:
 def is_mistyped(text: str) -> bool:
     """Whether this is a ticket number whose check digit doesn't fit."""
     return numbers.looks_like_one(text) and not numbers.is_valid(numbers.compact(text))
-
-
-def customers_like(shop: Shop, name: str, phone: str) -> list[Customer]:
-    """Customers who may be the one at the counter, known for longest first."""
-    name, phone = (given.replace("\0", "").strip() for given in (name, phone))
-    digits = phones.piece(phone)
-    asked = Q(pk__in=[])
-    if len(name) >= SHORTEST_NAME:
-        asked |= Q(name__icontains=name)
-    if digits:
-        e164 = phones.e164(phone, shop.country) or digits
-        asked |= Q(phone_e164__contains=e164.lstrip("+"))
-        asked |= Q(phone_typed__contains=phone)
-    return list(Customer.objects.filter(asked, shop=shop).order_by("id")[:MOST_OFFERED])
 
 
 def tickets_of(customer: Customer) -> list[Ticket]:

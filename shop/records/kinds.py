@@ -20,8 +20,13 @@ class Kind(StrEnum):
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
     INTAKE_FINISHED = "intake_finished"
+    INTAKE_ANSWERED = "intake_answered"
+    SLIP_SIGNED = "slip_signed"
     PARCEL_UNPACKED = "parcel_unpacked"
     WARRANTY_DECIDED = "warranty_decided"
+
+    CUSTOMERS_JOINED = "customers_joined"
+    CUSTOMERS_PARTED = "customers_parted"
 
     PASSCODE_KEPT = "passcode_kept"
     PASSCODE_SHOWN = "passcode_shown"
@@ -77,6 +82,8 @@ class Kind(StrEnum):
     QUOTE_DECLINED = "quote_declined"
     PART_ORDERED = "part_ordered"
     PART_ARRIVED = "part_arrived"
+    ORDER_PUT_OFF = "order_put_off"
+    ORDER_ENDED = "order_ended"
     PART_USED = "part_used"
     TIME_RECORDED = "time_recorded"
     DAY_CONFIRMED = "day_confirmed"

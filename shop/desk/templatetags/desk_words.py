@@ -54,7 +54,18 @@ def clock_span(gap: Gap) -> str:
     return evening_words.span(gap.start, gap.end)
 
 
-@register.inclusion_tag("desk/_bench_line.html")
-def bench_line(ticket: Ticket) -> dict[str, Any]:
-    """What must be known before a reading."""
-    return arrival.of(ticket)
+@register.inclusion_tag("desk/_bench_line.html", takes_context=True)
+def bench_line(context: template.Context, ticket: Ticket) -> dict[str, Any]:
+    """What must be known before a reading; what is missing is asked by taps."""
+    request = context["request"]
+    return arrival.of(ticket) | {
+        "request": request,
+        "csrf_token": context.get("csrf_token"),
+        "back": request.get_full_path(),
+    }
+
+
+@register.inclusion_tag("desk/_cover_line.html")
+def cover_line(ticket: Ticket) -> dict[str, Any]:
+    """Covered until when, for what, by whom: at the counter, before it is taken in."""
+    return {"earlier": arrival.repair_of(ticket, timezone.now())}

@@ -14,6 +14,7 @@ from shop.intake.services.customers import (
 )
 from shop.intake.services.finishing import (
     data_safe_record,
+    intake_answer,
     intake_finish,
     parcel_unpack,
     warranty_decide,
@@ -50,6 +51,7 @@ __all__ = [
     "data_safe_record",
     "device_keep",
     "handover_do",
+    "intake_answer",
     "intake_finish",
     "outcome_record",
     "parcel_unpack",
