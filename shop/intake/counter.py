@@ -12,7 +12,12 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
 from shop.intake import drafts, numbers, paper_pages, queries, services
-from shop.intake.forms import IntakeForm, initial_of, initial_of_device
+from shop.intake.forms import (
+    ON_SCREEN,
+    IntakeForm,
+    initial_of,
+    initial_of_device,
+)
 from shop.intake.forms_kinds import FORMS, MachineForm, MachineFormSet, MachineRows
 from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Answer, Customer, Device, IntakeKind, Ticket
@@ -154,10 +159,8 @@ def _take_in(
 ) -> list[Ticket]:
     taken = _taken_in(request, form, known, machines)
     typed = form.cleaned_data
-    if (how := typed["signed"]) != Answer.NOT_RECORDED:
-        signature_keep(
-            ticket=taken[0], by=request.user, how=how, drawn=typed["signature"]
-        )
+    if typed["signed"] == ON_SCREEN:
+        signature_keep(ticket=taken[0], by=request.user, drawn=typed["signature"])
     drafts.draft_drop(
         shop=request.shop,
         person=request.user,

@@ -2,7 +2,6 @@
 
 from django.db import models
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
 
 from shop.people.models import Person, Shop, Station
 from shop.records.sealed import SealedField
@@ -26,13 +25,8 @@ class IntakeDraft(models.Model):
         return str(self.key)
 
 
-class SignedHow(models.TextChoices):
-    PAPER = "paper", _("on paper")
-    SCREEN = "screen", _("on the screen")
-
-
 class Signature(models.Model):
-    """The customer signed the slip: its strokes lie sealed, on paper there are none.
+    """The customer signed on the screen: the strokes lie sealed. On paper none are.
 
     Several machines that came together are signed for once, on their first ticket.
     """
@@ -40,9 +34,8 @@ class Signature(models.Model):
     ticket = models.OneToOneField(
         "intake.Ticket", models.PROTECT, related_name="signature"
     )
-    how = models.CharField(max_length=10, choices=SignedHow)
     sealed = SealedField(bound_to="ticket_id")
     at = models.DateTimeField(default=timezone.now)
 
     def __str__(self) -> str:
-        return f"{self.ticket}: {self.how}"
+        return f"{self.ticket}: {self.at:%Y-%m-%d}"

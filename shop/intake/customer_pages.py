@@ -27,6 +27,7 @@ from shop.records.models import Event
 def customer_offers(request: AtWork) -> HttpResponse:
     """For htmx: who it may be, or the sections filled with the one chosen.
 
+    One who types sends the name; a link to choose one does not.
     Without script the same is on the page itself, by its ``look`` field.
     """
     name, phone = request.GET.get("name", ""), request.GET.get("phone", "")
@@ -35,7 +36,7 @@ def customer_offers(request: AtWork) -> HttpResponse:
         if kind_of(request) != IntakeKind.COUNTER:
             asked["intake"] = kind_of(request)
         return redirect(f"{reverse('intake:ticket_new')}?{urlencode(asked)}")
-    if (known := chosen(request)) and request.GET.get("choose"):
+    if (known := chosen(request)) and "name" not in request.GET:
         form = intake_form(request, known)
         context = around(request, form, known)
         is_given = request.GET.get("device") or not request.GET.get("model", "").strip()

@@ -25,6 +25,7 @@ def draft(request: AtWork) -> HttpResponse:
     key = drafts.key_of(request.POST.get("draft", ""))
     if key is None:
         return HttpResponse(status=400)
+    to = request.POST.get("intake_to", "")
     row = drafts.draft_save(
         shop=request.shop,
         person=request.user,
@@ -32,8 +33,8 @@ def draft(request: AtWork) -> HttpResponse:
         key=key,
         typed=request.POST,
         asked=_asked(request),
+        kind=to if to in FORMS else kind_of(request),
     )
-    to = request.POST.get("intake_to", "")
     if to not in FORMS:
         return HttpResponse(status=204)
     kept = {"draft": str(key)} if row else {}

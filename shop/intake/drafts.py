@@ -81,8 +81,11 @@ def draft_save(
     key: uuid.UUID,
     typed: QueryDict,
     asked: Mapping[str, Field],
+    kind: str,
 ) -> IntakeDraft | None:
     """Keep what a form holds. ``asked`` are its fields: what it did not ask stays.
+
+    ``kind`` is the kind of intake to go on with.
 
     Nothing typed at all keeps nothing, nor does more than any intake holds.
     """
@@ -91,7 +94,7 @@ def draft_save(
     if row is None and known.exists():
         return None
     before = fields_of(row) if row else {}
-    fields = _merged(before, typed, asked)
+    fields = _merged(before, typed, asked) | {"intake": [kind]}
     if not any(_is_typed(name, values) for name, values in fields.items()):
         return row
     row = row or IntakeDraft(shop=shop, key=key, person=person, station=station)

@@ -7,7 +7,6 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake import chips, words
-from shop.intake.counter_models import SignedHow
 from shop.intake.fields import (
     TOO_LONG,
     choice,
@@ -59,11 +58,8 @@ ANSWERS = [
 ]
 CONSENTS = [pair for pair in ANSWERS if pair[0] != Answer.UNSURE]
 FEE_ANSWERS = [(Answer.YES, _("Yes")), (Answer.NOT_RECORDED, _("Not asked"))]
-SIGNED = [
-    (SignedHow.PAPER, _("On paper")),
-    (SignedHow.SCREEN, _("On this screen")),
-    (Answer.NOT_RECORDED, _("Not signed")),
-]
+ON_PAPER, ON_SCREEN = "paper", "screen"
+SIGNED = [(ON_PAPER, _("On paper")), (ON_SCREEN, _("On this screen"))]
 
 
 class CustomerForm(forms.Form):
@@ -163,7 +159,7 @@ class IntakeForm(CustomerForm, InCurrency):
     open_files = choice(Purpose.OPEN_FILES.label, CONSENTS, initial=Answer.NOT_RECORDED)
     backup = choice(Purpose.BACKUP.label, CONSENTS, initial=Answer.NOT_RECORDED)
     erase = choice(Purpose.ERASE.label, CONSENTS, initial=Answer.NOT_RECORDED)
-    signed = choice(_("Signature"), SIGNED, initial=SignedHow.PAPER)
+    signed = choice(_("Signature"), SIGNED, initial=ON_PAPER)
     signature = forms.CharField(required=False, widget=forms.HiddenInput)
     draft = forms.CharField(required=False, widget=forms.HiddenInput)
 

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.intake.counter_models import Signature, SignedHow
+from shop.intake.counter_models import Signature
 from shop.intake.models import Ticket
 from shop.intake.services.rows import still_open, tell
 from shop.people.models import Person
@@ -68,21 +68,17 @@ def signature_keep(
     *,
     ticket: Ticket,
     by: Person,
-    how: str,
-    drawn: str = "",
+    drawn: str,
     at: datetime | None = None,
 ) -> Signature:
-    """The slip is signed: drawn here, or on the paper that lies in the drawer."""
+    """What the slip says is signed for, on the screen."""
     still_open(ticket)
-    if how not in SignedHow.values:
-        raise Refused(_("Choose one from the list."), field="signed")
     if Signature.objects.filter(ticket=ticket).exists():
         raise Refused(_("This slip is signed already."), field="signed")
-    row = Signature(ticket=ticket, how=how, at=at or timezone.now())
-    if how == SignedHow.SCREEN:
-        seal(row, "sealed", path_of(drawn))
+    row = Signature(ticket=ticket, at=at or timezone.now())
+    seal(row, "sealed", path_of(drawn))
     row.save()
-    tell(Kind.SLIP_SIGNED, ticket, by, row.at, codes={"how": str(how)})
+    tell(Kind.SLIP_SIGNED, ticket, by, row.at)
     return row
 
 
@@ -93,7 +89,7 @@ def signature_of(ticket: Ticket) -> Signature | None:
 
 
 def drawn_on(signature: Signature | None) -> str:
-    """The path to draw; nothing where it was on paper, or the key is lost."""
+    """The path to draw; nothing where nobody signed here, or the key is lost."""
     if signature is None:
         return ""
     try:

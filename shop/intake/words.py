@@ -10,7 +10,6 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from shop.intake.counter_models import SignedHow
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE
 from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
 from shop.intake.passcode_models import PasscodeKind, ShownFor
@@ -347,14 +346,11 @@ def _said_photos(event: Event) -> str:
     return said % {"n": count}
 
 
-def _said_signed(event: Event) -> str:
-    how = _label(SignedHow, event.codes.get("how"))
-    return _("Slip signed %(how)s") % {"how": how}
-
-
 def _said_put_off(event: Event) -> str:
-    due = {"day": _day(date.fromisoformat(event.codes["due_on"]))}
-    return _("Part late: new date %(day)s") % due
+    if not (due := event.codes.get("due_on")):
+        return _("Part late")
+    day = {"day": _day(date.fromisoformat(due))}
+    return _("Part late: new date %(day)s") % day
 
 
 def _said_order_ended(event: Event) -> str:
@@ -445,7 +441,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.DATA_SAFE: _said_safe,
     Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
     Kind.INTAKE_ANSWERED: _said_with(gettext_lazy("Asked later"), "question", "answer"),
-    Kind.SLIP_SIGNED: _said_signed,
+    Kind.SLIP_SIGNED: gettext_lazy("Signed on the screen"),
     Kind.CUSTOMERS_JOINED: gettext_lazy("Two customers joined"),
     Kind.CUSTOMERS_PARTED: gettext_lazy("Two customers parted again"),
     Kind.ORDER_PUT_OFF: _said_put_off,

@@ -41,12 +41,14 @@
     const to = at + (event.key === "ArrowDown" ? 1 : -1);
     (links[to] ?? (to < 0 ? form.querySelector("#id_name") : links[at])).focus();
   });
-  document.body.addEventListener("htmx:afterSettle", (event) => {
-    if (event.target.id === "customer" && document.getElementById("id_customer").value) {
+  // A customer or a device was chosen: on to what only this customer can tell.
+  document.body.addEventListener("htmx:load", (event) => {
+    const fresh = event.detail.elt.id;
+    if (fresh === "customer" && document.getElementById("id_customer").value) {
       (document.getElementById("id_told") ?? document.getElementById("id_machine-0-model"))?.focus();
       later();
     }
-    if (event.target.id === "device") {
+    if (fresh === "device" && !document.activeElement.matches("#id_told")) {
       document.getElementById("id_model")?.focus();
       later();
     }
