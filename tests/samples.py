@@ -31,7 +31,7 @@ from shop.photos.aside import Remade
 from shop.photos.models import Photo, Side
 from shop.photos.services import photo_store
 from shop.printing.models import PrintJob
-from tests.factories import TicketFactory
+from tests.factories import CustomerFactory, TicketFactory
 from tests.proving import proved
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
@@ -223,6 +223,7 @@ def values_of(ticket: Ticket) -> Values:
         "ticket_id": ticket.pk,
         "job_id": ticket.shop.print_jobs.get().pk,
         "pk": ticket.customer_id,
+        "other": CustomerFactory.create(shop=ticket.shop, name="Ada Pel").pk,
         "person_id": Person.objects.get(username="ines").pk,
         "station_id": ticket.shop.stations.get().pk,
         "photo_id": ticket.photos.get().pk,

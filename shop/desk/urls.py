@@ -1,11 +1,12 @@
 from django.urls import path
 
-from shop.desk import evening_views, found_more_views, leaving, lore, views
+from shop.desk import day_views, evening_views, found_more_views, leaving, lore, views
 
 app_name = "desk"
 urlpatterns = [
     path("", views.home, name="home"),
-    path("counter/", views.day_list, name="day_list"),
+    path("counter/", day_views.day_list, name="day_list"),
+    path("counter/live/", day_views.day_live, name="day_live"),
     path("evening/", evening_views.evening_today, name="evening_today"),
     path("evening/<int:person_id>/<str:day>/", evening_views.evening, name="evening"),
     path("scan/take/", evening_views.scan_take, name="scan_take"),
@@ -19,6 +20,9 @@ urlpatterns = [
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
+    path("tickets/<str:number>/told-again/", day_views.told_again, name="told_again"),
+    path("tickets/<str:number>/notice/", day_views.notice, name="notice"),
+    path("tickets/<str:number>/notice.pdf", day_views.notice_pdf, name="notice_pdf"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),
     path(
         "tickets/<str:number>/<int:board_id>/found-more/",

@@ -5,7 +5,6 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import (
@@ -18,7 +17,6 @@ from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
 from shop.desk import arrival, before_invoice, services
-from shop.desk.day import day_list as list_of_the_day
 from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
 from shop.intake import passcode_panel, scans
@@ -44,13 +42,6 @@ FIRST_PAGE = (
 def home(request: AtWork) -> HttpResponse:
     page = next(page for role, page in FIRST_PAGE if role in request.held_roles)
     return redirect(page)
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_GET
-def day_list(request: AtWork) -> HttpResponse:
-    day = list_of_the_day(request.shop, timezone.now())
-    return render(request, "desk/day_list.html", {"day": day, "now": timezone.now()})
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

@@ -346,6 +346,10 @@ def _said_photos(event: Event) -> str:
     return said % {"n": count}
 
 
+def _said_notice(event: Event) -> str:
+    return _("Notice %(number)s to collect it") % {"number": _id(event, "number")}
+
+
 def _said_put_off(event: Event) -> str:
     if not (due := event.codes.get("due_on")):
         return _("Part late")
@@ -444,6 +448,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.SLIP_SIGNED: gettext_lazy("Signed on the screen"),
     Kind.CUSTOMERS_JOINED: gettext_lazy("Two customers joined"),
     Kind.CUSTOMERS_PARTED: gettext_lazy("Two customers parted again"),
+    Kind.NOTICE_GIVEN: _said_notice,
     Kind.ORDER_PUT_OFF: _said_put_off,
     Kind.ORDER_ENDED: _said_order_ended,
     Kind.PARCEL_UNPACKED: gettext_lazy("Parcel unpacked"),

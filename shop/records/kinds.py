@@ -19,6 +19,7 @@ class Kind(StrEnum):
     STORY_WRITTEN = "story_written"
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
+    NOTICE_GIVEN = "notice_given"
     INTAKE_FINISHED = "intake_finished"
     INTAKE_ANSWERED = "intake_answered"
     SLIP_SIGNED = "slip_signed"
