@@ -13,9 +13,11 @@ from diagnostics import services
 from diagnostics.engine.packages import Channel, Outline, Setup
 from diagnostics.models import Board, BoardModel, Meter, Origin, PartTest
 from diagnostics.place import Place
+from shop.billing import services as billing
 from shop.billing.models import Invoice
+from shop.intake import joining
 from shop.intake import services as intake
-from shop.intake.models import Ticket
+from shop.intake.models import Customer, Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.opening.imports.bringing import import_do, import_undo, import_upload
 from shop.opening.imports.checking import check_some
@@ -83,9 +85,12 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
     tag = quoted.things.earliest("id").tag
     return [
         Seen("day-list", "/counter/"),
+        Seen("day-list-filtered", "/counter/?whose=ours&late=1&q=a"),
         Seen("find", "/find/?q=nothing+like+it"),
         Seen("find-several", "/find/?q=a"),
         Seen("intake", "/counter/new/"),
+        Seen("intake-filled", "/counter/new/", act=fill_in),
+        Seen("intake-begun", "/counter/new/?intake=parcel"),
         Seen("intake-refused", "/counter/new/", act=take_in_nothing),
         *(
             Seen(f"intake-{kind}", f"/counter/new/?intake={kind}")
@@ -95,6 +100,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("intake-returning", f"{WARRANTY}&customer={done.customer_id}"),
         Seen("offers", "/counter/customers/?name=iris"),
         Seen("customer", f"/counter/customers/{done.customer_id}/"),
+        *twice_of(done),
         Seen("ticket", f"/tickets/{done.number}/"),
         *scanning_pages(quoted),
         Seen("ticket-open", at),
@@ -109,10 +115,44 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        *late_part_of(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
+    ]
+
+
+def fill_in(page: Page) -> None:
+    """A returning customer, chips, a swollen pack, a signature."""
+    page.get_by_label("Name", exact=True).press_sequentially("ir", delay=60)
+    page.locator(".offers a").first.click()
+    page.locator("#id_customer[value]").wait_for(state="attached")
+    for said in ("Does not charge", "Swollen", "Dent"):
+        page.get_by_text(said, exact=True).click()
+    page.locator(".sign svg").click()
+    page.get_by_text("Kept as a draft").wait_for()
+
+
+def twice_of(done: Ticket) -> list[Seen]:
+    """One customer who is kept twice, and one who was joined."""
+    shop, by = done.shop, Person.objects.get(username="marit")
+    name = done.customer.name
+    twin = Customer.objects.filter(shop=shop, name=name).exclude(pk=done.customer_id)
+    if not twin.exists():
+        for _one in range(2):
+            intake.customer_keep(shop=shop, by=by, name=name)
+        joining.customers_join(
+            kept=done.customer,
+            gone=twin.earliest("id"),
+            by=by,
+            versions=(done.customer.version, 1),
+        )
+    gone, other = twin.order_by("id")
+    at = f"/counter/customers/{done.customer_id}"
+    return [
+        Seen("customer-join", f"{at}/join/{other.pk}/"),
+        Seen("customer-part", f"{at}/part/{gone.pk}/"),
     ]
 
 
@@ -143,6 +183,24 @@ def scanning_pages(quoted: Ticket) -> list[Seen]:
         Seen("scan-unknown", "/scan/?code=ZX-1"),
         Seen("scan-said", "/counter/", act=scan_nothing),
         Seen("printers", "/printing/"),
+    ]
+
+
+def late_part_of(ticket: Ticket) -> list[Seen]:
+    by = Person.objects.get(username="marit")
+    line = ticket.order_lines.first() or billing.part_order(
+        ticket=ticket,
+        by=by,
+        supplier="Marsh",
+        name="controller",
+        price=ticket.diagnosis_fee,
+        due_on=timezone.now().date() - timedelta(days=3),
+    )
+    at = f"/tickets/{ticket.number}/order/{line.pk}/"
+    return [
+        Seen("day-list-tasks", "/counter/"),
+        *(Seen(f"order-{name}", f"{at}{name}/") for name in ("late", "elsewhere")),
+        Seen("order-cancel", f"{at}cancel/"),
     ]
 
 
