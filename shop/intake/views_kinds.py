@@ -104,7 +104,9 @@ def answer(request: AtWork, ticket: Ticket) -> HttpResponse:
         back = _back_to(request)
         forget_key(request)
         context = arriving.asked_of(ticket) | {"ticket": ticket, "refused": refused}
-        return render(request, "intake/_ask.html", context | {"back": back})
+        return render(
+            request, "intake/_ask.html", context | {"back": back, "is_asked_on": True}
+        )
     if refused is not None:
         context = {"ticket": ticket, "refused": refused}
         return render(request, "intake/not_done.html", context, status=422)

@@ -4,11 +4,13 @@ from typing import Any
 
 from django import template
 from django.utils import timezone
+from django.utils.safestring import SafeString
 
 from diagnostics.place import Place
 from shop.billing import queries as money
 from shop.billing.day_split import Gap
-from shop.desk import arrival, clock_page, evening, evening_words
+from shop.desk import arrival, clock_page, day_rows, evening, evening_words
+from shop.desk.day import Row
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
@@ -63,6 +65,11 @@ def bench_line(context: template.Context, ticket: Ticket) -> dict[str, Any]:
         "csrf_token": context.get("csrf_token"),
         "back": request.get_full_path(),
     }
+
+
+@register.simple_tag(takes_context=True)
+def day_row(context: template.Context, row: Row) -> SafeString:
+    return day_rows.drawn(row, context["request"].user)
 
 
 @register.inclusion_tag("desk/_cover_line.html")

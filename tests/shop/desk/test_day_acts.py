@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from diagnostics import services as bench
 from shop.billing import services as billing
@@ -191,3 +192,26 @@ def test_no_notice_before_it_is_ready(ticket: Ticket, client_of: ClientOf) -> No
     answer = client_of("tomas").post(f"/tickets/{ticket}/notice/", key)
     assert answer.status_code == 422
     assert not Event.objects.filter(kind="notice_given").exists()
+
+
+def test_what_is_kept_of_a_row_follows_what_happens(
+    shop_of_three: list[Ticket], client_of: ClientOf, ines: Person, tomas: Person
+) -> None:
+    """Drawn twice, each change between them is on it, for the one whom it names."""
+    held, _waits, silent = shop_of_three
+    bench_page, desk = client_of("ines"), client_of("tomas")
+    first = desk.get("/counter/").content.decode()
+    assert first.count("by you") == 0
+    intake.ticket_park(
+        ticket=silent, by=ines, until=None, because="price", waits_for="owner"
+    )
+    silent.device.model = "Helm K3"
+    silent.device.save()
+    day = timezone.localdate() + timedelta(days=2)
+    intake.customer_told(ticket=held, by=tomas, channel="phone", next_contact=day)
+    second = desk.get("/counter/").content.decode()
+    assert "parked for the owner: a price" in second.lower()
+    assert "Helm K3" in second
+    assert "by you" not in second
+    assert f"next {date_format(day, 'D j M')}" in second
+    assert bench_page.get("/counter/").content.decode().count("by you") == 1

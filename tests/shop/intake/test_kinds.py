@@ -71,7 +71,7 @@ def test_a_quick_intake_waits_to_be_finished(counter: Client, take_in: Post) -> 
     day = counter.get("/counter/").content.decode()
     assert f"/tickets/{ticket}/finish/" in day
     page = counter.get(f"/tickets/{ticket}/").content.decode()
-    assert "6 answers are not recorded" in page
+    assert "6 left to ask" in page
     assert "Hot, smelling or swollen?" in page
 
 

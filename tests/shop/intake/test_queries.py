@@ -67,12 +67,17 @@ def test_a_wrong_number_is_not_there(ticket: Ticket, number: str) -> None:
         queries.ticket_get(ticket.shop, number)
 
 
-def test_turns_of_many_tickets_take_one_query(
+def test_turns_of_many_tickets_take_two_queries_then_one(
     tomas: Person, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     tickets = [TicketFactory.create(by=tomas) for _ in range(5)]
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(2):
         turns = queries.turns_of(tickets, timezone.now())
+    with django_assert_num_queries(1):
+        again = queries.turns_of(tickets, timezone.now())
+    assert {pk: turn.since for pk, turn in again.items()} == {
+        pk: turn.since for pk, turn in turns.items()
+    }
     assert set(turns) == {ticket.pk for ticket in tickets}
 
 
