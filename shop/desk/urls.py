@@ -1,6 +1,14 @@
 from django.urls import path
 
-from shop.desk import day_views, evening_views, found_more_views, leaving, lore, views
+from shop.desk import (
+    day_views,
+    evening_views,
+    found_more_views,
+    handing,
+    leaving,
+    lore,
+    views,
+)
 
 app_name = "desk"
 urlpatterns = [
@@ -29,5 +37,15 @@ urlpatterns = [
         found_more_views.found_more_page,
         name="found_more",
     ),
-    path("tickets/<str:number>/handover/", views.handover, name="handover"),
+    path("tickets/<str:number>/handover/", handing.handover, name="handover"),
+    path(
+        "tickets/<str:number>/handover/to-sign.pdf",
+        handing.handover_draft,
+        name="handover_draft",
+    ),
+    path(
+        "tickets/<str:number>/handover.pdf",
+        handing.handover_paper,
+        name="handover_paper",
+    ),
 ]

@@ -7,17 +7,12 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
-from django.views.decorators.http import (
-    require_GET,
-    require_http_methods,
-    require_POST,
-)
+from django.views.decorators.http import require_GET, require_POST
 
 from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
 from shop.desk import arrival, before_invoice, services
-from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
 from shop.intake import passcode_panel, scans
 from shop.intake import queries as tickets
@@ -101,7 +96,8 @@ def _ticket_page(
 def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
     """What may be done now with the whole ticket; at most one is the main act."""
     is_counter = bool(held & {FRONT_DESK, OWNER})
-    is_open = not hasattr(ticket, "handover")
+    handover = getattr(ticket, "handover", None)
+    is_open = handover is None
     is_billed = money.standing_invoice(ticket) is not None
     is_ended = hasattr(ticket, "outcome")
     return {
@@ -109,6 +105,7 @@ def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
         "may_hand_over": is_counter and is_open and is_ended,
         "is_invoice_main": is_ended and not is_billed,
         "is_handover_main": is_ended and is_billed,
+        "is_handed_over": bool(is_counter and handover and not handover.is_undone),
     }
 
 
@@ -128,35 +125,6 @@ def invoice_issue(request: AtWork, number: str) -> HttpResponse:
         request, _("Invoice %(number)s is issued.") % {"number": invoice.number}
     )
     return redirect(ticket)
-
-
-@roles(FRONT_DESK, OWNER)
-@require_http_methods(["GET", "POST"])
-@once
-def handover(request: AtWork, number: str) -> HttpResponse:
-    ticket = tickets.ticket_get(request.shop, number)
-    form = HandoverForm(
-        request.POST or None, initial={"given_to": ticket.customer.name}
-    )
-    if request.method == "POST" and form.is_valid():
-        try:
-            services.hand_over(
-                ticket=ticket,
-                by=request.user,
-                may_owe=OWNER in request.held_roles,
-                **form.cleaned_data,
-            )
-        except Refused as refused:
-            form.add_error(refused.field, str(refused))
-        else:
-            return redirect(ticket)
-    context = {"ticket": ticket, "form": form, "balance": money.balance(ticket)}
-    return render(
-        request,
-        "desk/handover.html",
-        context,
-        status=422 if form.is_bound else 200,
-    )
 
 
 def not_allowed(request: HttpRequest, exception: Exception) -> HttpResponse:

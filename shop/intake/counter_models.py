@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from shop.people.models import Person, Shop, Station
 from shop.records.sealed import SealedField
@@ -25,17 +26,32 @@ class IntakeDraft(models.Model):
         return str(self.key)
 
 
+class Signed(models.TextChoices):
+    """What a customer signs."""
+
+    SLIP = "slip", _("job slip")
+    HANDOVER = "handover", _("handover")
+
+
 class Signature(models.Model):
     """The customer signed on the screen: the strokes lie sealed. On paper none are.
 
     Several machines that came together are signed for once, on their first ticket.
     """
 
-    ticket = models.OneToOneField(
-        "intake.Ticket", models.PROTECT, related_name="signature"
+    ticket = models.ForeignKey(
+        "intake.Ticket", models.PROTECT, related_name="signatures"
     )
+    about = models.CharField(max_length=20, choices=Signed, default=Signed.SLIP)
     sealed = SealedField(bound_to="ticket_id")
     at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["ticket", "about"], name="a_paper_is_signed_once"
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.ticket}: {self.at:%Y-%m-%d}"

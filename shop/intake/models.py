@@ -328,8 +328,30 @@ class Outcome(models.Model):
         return str(self.get_kind_display())
 
 
+class HandoverWay(models.TextChoices):
+    """Where the machine goes when the ticket ends."""
+
+    COLLECTED = "collected", _("collected here")
+    SENT = "sent", _("sent by parcel")
+    RECYCLE = "recycle", _("left here to be recycled")
+    SOLD = "sold", _("sold to us")
+    LEFT = "left", _("left to us")
+
+
+# The machine becomes the shop's: only with a signed paper, and a word on the drive.
+STAYS_HERE = frozenset({HandoverWay.RECYCLE, HandoverWay.SOLD, HandoverWay.LEFT})
+
+
+class DriveEnd(models.TextChoices):
+    """What became of the customer's data in a machine that stays."""
+
+    RETURNED = "returned", _("taken out and given back")
+    NONE = "none", _("there was none in it")
+    ERASED = "erased", _("to be erased here, as the customer wishes")
+
+
 class Handover(models.Model):
-    """The device went back to its owner: the ticket is closed.
+    """The device went back to its owner, or stays with us: the ticket is closed.
 
     Also how a ticket ends that was brought in by mistake: ``is_undone``.
     """
@@ -339,6 +361,31 @@ class Handover(models.Model):
     given_to = models.CharField(max_length=200)
     owing_reason = models.CharField(max_length=200, blank=True)
     is_undone = models.BooleanField(default=False)
+    way = models.CharField(
+        max_length=20, choices=HandoverWay, default=HandoverWay.COLLECTED
+    )
+    tracking = models.CharField(max_length=60, blank=True)
+    drive = models.CharField(max_length=20, choices=DriveEnd, blank=True)
+    price_minor = models.BigIntegerField(null=True, blank=True)
+    missing = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(way__in=["recycle", "sold", "left"]) | ~Q(drive=""),
+                name="what_stays_says_where_its_drive_is",
+            ),
+            models.CheckConstraint(
+                condition=Q(price_minor=None) | Q(way="sold", price_minor__gte=0),
+                name="only_what_is_sold_has_a_price",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.ticket}: {self.at:%Y-%m-%d}"
+
+    @property
+    def price(self) -> Money | None:
+        if self.price_minor is None:
+            return None
+        return Money.from_minor(self.price_minor, self.ticket.currency)

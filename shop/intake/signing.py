@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.intake.counter_models import Signature
+from shop.intake.counter_models import Signature, Signed
 from shop.intake.models import Ticket
 from shop.intake.services.rows import still_open, tell
 from shop.people.models import Person
@@ -69,23 +69,24 @@ def signature_keep(
     ticket: Ticket,
     by: Person,
     drawn: str,
+    about: str = Signed.SLIP,
     at: datetime | None = None,
 ) -> Signature:
-    """What the slip says is signed for, on the screen."""
+    """What the slip or the handover says is signed for, on the screen."""
     still_open(ticket)
-    if Signature.objects.filter(ticket=ticket).exists():
-        raise Refused(_("This slip is signed already."), field="signed")
-    row = Signature(ticket=ticket, at=at or timezone.now())
+    if Signature.objects.filter(ticket=ticket, about=about).exists():
+        raise Refused(_("This is signed already."), field="signed")
+    row = Signature(ticket=ticket, about=about, at=at or timezone.now())
     seal(row, "sealed", path_of(drawn))
     row.save()
-    tell(Kind.SLIP_SIGNED, ticket, by, row.at)
+    tell(Kind.SLIP_SIGNED, ticket, by, row.at, codes={"about": str(about)})
     return row
 
 
-def signature_of(ticket: Ticket) -> Signature | None:
-    """Of the first of several that came together."""
-    first = ticket.came_with or ticket
-    return Signature.objects.filter(ticket=first).first()
+def signature_of(ticket: Ticket, about: str = Signed.SLIP) -> Signature | None:
+    """The slip's is that of the first of several that came together."""
+    first = ticket.came_with or ticket if about == Signed.SLIP else ticket
+    return Signature.objects.filter(ticket=first, about=about).first()
 
 
 def drawn_on(signature: Signature | None) -> str:

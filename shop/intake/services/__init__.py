@@ -1,6 +1,7 @@
 """Acts of the counter. Each is one transaction and leaves an event."""
 
 from shop.intake.services.closing import (
+    Ending,
     handover_do,
     outcome_record,
     thing_return,
@@ -42,6 +43,7 @@ from shop.intake.services.waiting import (
 )
 
 __all__ = [
+    "Ending",
     "Machine",
     "ThingDraft",
     "customer_change",
