@@ -1,7 +1,7 @@
 """Handing over: the page, and the papers that are signed."""
 
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import (
     require_GET,
     require_http_methods,
@@ -67,5 +67,7 @@ def handover_draft(request: AtWork, number: str) -> HttpResponse:
 @require_GET
 def handover_paper(request: AtWork, number: str) -> HttpResponse:
     ticket = ticket_get(request.shop, number)
-    row = get_object_or_404(Handover, ticket=ticket, is_undone=False)
+    row = Handover.objects.filter(ticket=ticket, is_undone=False).first()
+    if row is None:
+        return redirect("desk:handover", ticket.number)
     return paper(handing_papers.after(row), f"handover-{ticket.number}")

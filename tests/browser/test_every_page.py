@@ -92,6 +92,8 @@ NO_PAGES = {
     "intake:place_end",
     "intake:scan_put",
     "intake:scan_undo",
+    "desk:handover_draft",
+    "desk:handover_paper",
     "billing:receipt",
     "billing:receipt_print",
     "printing:test",
