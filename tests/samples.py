@@ -32,7 +32,7 @@ from shop.photos.models import Photo, Side
 from shop.photos.services import photo_store
 from shop.printing.models import PrintJob
 from shop.records.models import OutgoingMessage
-from tests.factories import TicketFactory
+from tests.factories import CustomerFactory, TicketFactory
 from tests.proving import proved
 
 OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
@@ -225,6 +225,7 @@ def values_of(ticket: Ticket) -> Values:
         "job_id": ticket.shop.print_jobs.get().pk,
         "message_id": OutgoingMessage.objects.earliest("id").pk,
         "pk": ticket.customer_id,
+        "other": CustomerFactory.create(shop=ticket.shop, name="Ada Pel").pk,
         "person_id": Person.objects.get(username="ines").pk,
         "station_id": ticket.shop.stations.get().pk,
         "photo_id": ticket.photos.get().pk,

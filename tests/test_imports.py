@@ -36,6 +36,7 @@ MAY_IMPORT = {
         "shop.people",
         "shop.intake",
         "shop.billing",
+    },
     "shop.searching": {
         "shop.records",
         "shop.people",
@@ -64,6 +65,7 @@ MAY_IMPORT = {
         "shop.photos",
         "shop.billing",
         "shop.messaging",
+        "shop.searching",
         "shop.office",
         "shop.pdf",
         "diagnostics",

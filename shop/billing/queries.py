@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any
@@ -195,15 +195,32 @@ def balance(ticket: Ticket, *, lines: Sequence[Line] | None = None) -> Balance:
     )
 
 
-def orders_of(ticket: Ticket) -> list[tuple[OrderLine, bool]]:
-    """A ticket's ordered parts, each with whether it has arrived."""
-    arrived = {
-        event.ids["order_line"]
-        for event in Event.objects.filter(
-            ticket_id=ticket.pk, kind=Kind.PART_ARRIVED.value
-        )
+def orders_of(ticket: Ticket) -> list[tuple[OrderLine, str]]:
+    """A ticket's ordered parts, each with what ended it: arrived, ended, or nothing."""
+    over = _orders_over([ticket.pk])
+    return [(line, over.get(line.pk, "")) for line in ticket.order_lines.order_by("id")]
+
+
+def is_order_over(line: OrderLine) -> bool:
+    """Whether its part came, or is waited for no more."""
+    return line.ticket_id is not None and line.pk in _orders_over([line.ticket_id])
+
+
+def orders_late(tickets: Sequence[Ticket], today: date) -> list[OrderLine]:
+    """Parts that were due before this day and have not come, longest first."""
+    late = OrderLine.objects.filter(ticket__in=tickets, due_on__lt=today)
+    rows = list(late.order_by("due_on", "id"))
+    over = _orders_over([row.ticket_id for row in rows if row.ticket_id])
+    return [row for row in rows if row.pk not in over]
+
+
+def _orders_over(ticket_ids: Sequence[int]) -> dict[int, str]:
+    """What ended each order of these tickets, by order line; one query."""
+    ends = {Kind.PART_ARRIVED.value: "arrived", Kind.ORDER_ENDED.value: "ended"}
+    rows = Event.objects.filter(ticket_id__in=ticket_ids, kind__in=ends)
+    return {
+        ids["order_line"]: ends[kind] for ids, kind in rows.values_list("ids", "kind")
     }
-    return [(line, line.pk in arrived) for line in ticket.order_lines.order_by("id")]
 
 
 def work_of(ticket: Ticket) -> dict[str, Any]:

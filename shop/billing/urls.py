@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.billing import views
+from shop.billing import order_views, views
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -31,6 +31,21 @@ urlpatterns = [
         f"{TICKET}/order/<int:line_id>/arrived/",
         views.part_arrive,
         name="part_arrive",
+    ),
+    path(
+        f"{TICKET}/order/<int:line_id>/late/",
+        order_views.order_put_off,
+        name="order_put_off",
+    ),
+    path(
+        f"{TICKET}/order/<int:line_id>/elsewhere/",
+        order_views.order_elsewhere,
+        name="order_elsewhere",
+    ),
+    path(
+        f"{TICKET}/order/<int:line_id>/cancel/",
+        order_views.order_cancel,
+        name="order_cancel",
     ),
     path(f"{TICKET}/payment/", views.payment_take, name="payment_take"),
     path(

@@ -1,7 +1,7 @@
 """What is said of a ticket before any work on it: its goal, kind, group, warranty."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from diagnostics import queries as bench
@@ -32,7 +32,7 @@ def of(ticket: Ticket) -> dict[str, Any]:
         "ticket": ticket,
         "waits_for_data": bench.waits_for_data(ticket),
         "data_safe": _data_safe(ticket) if ticket.is_data_first else None,
-        "is_to_finish": arriving.is_unended(ticket, IntakeKind.QUICK),
+        **arriving.asked_of(ticket),
         "is_to_unpack": arriving.is_unended(ticket, IntakeKind.PARCEL),
         "not_recorded": arriving.not_recorded(ticket),
         "brought": arriving.brought_with(ticket),
@@ -51,16 +51,19 @@ def _data_safe(ticket: Ticket) -> Event | None:
 def _earlier(ticket: Ticket) -> Earlier | None:
     """Covered until when, for what, done by whom."""
     earlier = ticket.returns_to
-    if earlier is None:
-        return None
+    return None if earlier is None else repair_of(earlier, ticket.opened_at)
+
+
+def repair_of(earlier: Ticket, at: datetime) -> Earlier:
+    """What was repaired, and whether its warranty still ran at a moment."""
     invoice = money.standing_invoice(earlier)
     until = invoice.warranty_until if invoice else None
-    opened = ticket.opened_at.astimezone(ticket.shop.zone).date()
+    day = at.astimezone(earlier.shop.zone).date()
     finding = Finding.objects.filter(ticket=earlier).select_related("by").last()
     return Earlier(
         ticket=earlier,
         until=until,
-        is_over=until is not None and until < opened,
+        is_over=until is not None and until < day,
         work=queries.story_of(earlier).done,
         by=finding.by if finding else None,
     )

@@ -7,14 +7,18 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from diagnostics import holding
+from diagnostics.models import TicketBoard
 from diagnostics.strips import Strip, strips
+from shop.desk.day_filters import ALL, Filters
+from shop.desk.day_tasks import Task, tasks_of
 from shop.intake import arriving, promising
 from shop.intake import queries as tickets
 from shop.intake.models import IntakeKind, Ticket
 from shop.intake.panels import Stretch, stretches
 from shop.intake.promising import Breaking
 from shop.intake.turn import IN_HANDS, PARKED, QUEUE, Turn, Whose
-from shop.people.models import Shop
+from shop.people.models import Person, Shop
 
 SILENT_AFTER = timedelta(days=5)
 A_MOMENT = timedelta(seconds=1)
@@ -42,6 +46,27 @@ class Row:
     days_width: int
     stretches: list[Stretch]
     places: list[str]
+    holder: Person | None
+    contact_late_by: timedelta
+    is_contact_today: bool
+
+    @property
+    def waits_for_part(self) -> bool:
+        return self.turn.waits_for == "parts"
+
+    def is_with(self, person: Person) -> bool:
+        """Whether it is in this person's hands, or was parked by them."""
+        is_parked_by = self.turn.details.get("by") == person.pk
+        return self.holder == person or is_parked_by
+
+    def says(self, text: str) -> bool:
+        """Whether a word of the row holds what was typed."""
+        ticket = self.ticket
+        words = (
+            *(ticket.number, ticket.customer.name, ticket.customer.phone_typed),
+            *(ticket.device.model, ticket.device.serial, *self.places),
+        )
+        return any(text.casefold() in word.casefold() for word in words)
 
 
 @dataclass(frozen=True)
@@ -56,19 +81,46 @@ class DayList:
 
     sentence: str
     groups: tuple[Group, ...]
+    shown: int
+    count: int
+    tasks: list[Task]
     to_finish: list[Ticket]
     to_unpack: list[Ticket]
 
 
-def day_list(shop: Shop, now: datetime) -> DayList:
-    """All open tickets, grouped, oldest first; a constant number of queries."""
+def day_list(
+    shop: Shop,
+    now: datetime,
+    *,
+    filters: Filters = ALL,
+    person: Person | None = None,
+) -> DayList:
+    """All open tickets, grouped, oldest first; a constant number of queries.
+
+    The sentence and what is to be done are of all, whatever ``filters`` leave out.
+    """
     open_ones = tickets.tickets_open(shop)
+    rows = _rows(shop, open_ones, now)
+    shown = [row for row in rows if filters.lets(row, person)]
+    return DayList(
+        sentence(rows),
+        tuple(_groups(shown)),
+        shown=len(shown),
+        count=len(rows),
+        tasks=tasks_of(rows, shop, now),
+        to_finish=arriving.unended(open_ones, IntakeKind.QUICK),
+        to_unpack=arriving.unended(open_ones, IntakeKind.PARCEL),
+    )
+
+
+def _rows(shop: Shop, open_ones: Sequence[Ticket], now: datetime) -> list[Row]:
     turns = tickets.turns_of(open_ones, now)
     ladders = strips(open_ones)
     places = tickets.places_by_ticket(open_ones)
     breaks = promising.breaking(shop, open_ones, turns, now)
+    held = _holders(open_ones)
     longest = max((turn.age for turn in turns.values()), default=timedelta())
-    rows = [
+    return [
         _row(
             ticket,
             turns[ticket.pk],
@@ -77,15 +129,23 @@ def day_list(shop: Shop, now: datetime) -> DayList:
             longest=longest,
             places=places.get(ticket.pk, []),
             breaking=breaks.get(ticket.pk),
+            holder=held.get(ticket.pk),
         )
         for ticket in open_ones
     ]
-    return DayList(
-        sentence(rows),
-        tuple(_groups(rows)),
-        to_finish=arriving.unended(open_ones, IntakeKind.QUICK),
-        to_unpack=arriving.unended(open_ones, IntakeKind.PARCEL),
-    )
+
+
+def _holders(open_ones: Sequence[Ticket]) -> dict[int, Person]:
+    """Who has a board of each ticket in hand."""
+    joined = TicketBoard.objects.filter(ticket__in=[one.pk for one in open_ones])
+    pairs = list(joined.values_list("ticket_id", "board_id"))
+    held = holding.holders([board_id for _ticket, board_id in pairs])
+    people = Person.objects.in_bulk({pk for pk in held.values() if pk is not None})
+    return {
+        ticket_id: people[holder]
+        for ticket_id, board_id in pairs
+        if (holder := held.get(board_id)) in people
+    }
 
 
 def _row(
@@ -97,6 +157,7 @@ def _row(
     longest: timedelta,
     places: list[str],
     breaking: Breaking | None,
+    holder: Person | None,
 ) -> Row:
     width = max(LEAST_WIDTH, round(DAYS_WIDTH * (turn.age / max(longest, A_MOMENT))))
     zone = ticket.shop.zone
@@ -121,14 +182,20 @@ def _row(
         days_width=width,
         stretches=stretches(turn, width),
         places=places,
+        holder=holder,
+        contact_late_by=_days_over(turn.next_contact, today),
+        is_contact_today=turn.next_contact == today,
     )
+
+
+def _days_over(due: date | None, today: date) -> timedelta:
+    return max(today - due, timedelta()) if due else timedelta()
 
 
 def _part_late_by(turn: Turn, today: date) -> timedelta:
     """How long a part that was due has not come."""
     due = turn.details.get("due_on") if turn.waits_for == "parts" else None
-    late = today - date.fromisoformat(due) if due else timedelta()
-    return max(late, timedelta())
+    return _days_over(date.fromisoformat(due) if due else None, today)
 
 
 def _groups(rows: Sequence[Row]) -> Iterable[Group]:

@@ -12,7 +12,10 @@ from shop.billing import services as billing
 from shop.billing.models import Invoice
 from shop.intake import queries as tickets
 from shop.intake import services as intake
-from shop.intake.models import Handover, Ticket
+from shop.intake.counter_models import Signed
+from shop.intake.models import STAYS_HERE, Handover, HandoverWay, Ticket
+from shop.intake.services import Ending
+from shop.intake.signing import signature_keep
 from shop.people.models import Person
 from shop.records.errors import Refused
 
@@ -44,20 +47,60 @@ def hand_over(
     by: Person,
     given_to: str,
     owing_reason: str = "",
+    ending: Ending | None = None,
+    drawn: str = "",
+    is_paper_signed: bool = False,
     may_owe: bool = False,
     at: datetime | None = None,
 ) -> Handover:
-    """Give the device back. With money owing only by the owner, with a reason."""
+    """Give the device back, or keep it. With money owing only by the owner.
+
+    ``drawn`` is a signature on the screen. What stays with us needs one, or a paper
+    that is signed.
+    """
     if not hasattr(ticket, "outcome"):
         raise Refused(_("The bench has not said yet how the work ended."))
-    due = money.balance(ticket).due
-    if due.amount > 0 and not may_owe:
-        raise Refused(
-            _("%(due)s is still owing. The owner may hand over all the same.")
-            % {"due": due}
-        )
-    if due.amount > 0 and not owing_reason:
-        raise Refused(_("Say why it goes out unpaid."), field="owing_reason")
+    ending = ending or Ending()
+    _refuse_owing(ticket, ending, owing_reason, may_owe=may_owe)
+    if ending.way == HandoverWay.SENT and not ending.tracking.strip():
+        raise Refused(_("Write the tracking number."), field="tracking")
+    if ending.way in STAYS_HERE:
+        _refuse_unsigned(ending, is_signed=bool(drawn) or is_paper_signed)
+    if drawn:
+        signature_keep(ticket=ticket, by=by, drawn=drawn, about=Signed.HANDOVER, at=at)
     return intake.handover_do(
-        ticket=ticket, by=by, given_to=given_to, owing_reason=owing_reason, at=at
+        ticket=ticket,
+        by=by,
+        given_to=given_to,
+        owing_reason=owing_reason,
+        ending=ending,
+        at=at,
     )
+
+
+def _refuse_owing(
+    ticket: Ticket, ending: Ending, owing_reason: str, *, may_owe: bool
+) -> None:
+    """A parcel is paid before it is sent, all else before it goes out of the door."""
+    due = money.balance(ticket).due
+    if due.amount <= 0:
+        return
+    if not may_owe:
+        said = _("%(due)s is still owing. The owner may hand over all the same.")
+        if ending.way == HandoverWay.SENT:
+            said = _("%(due)s is still owing: a parcel is paid before it is sent.")
+        raise Refused(said % {"due": due})
+    if not owing_reason.strip():
+        raise Refused(_("Say why it goes out unpaid."), field="owing_reason")
+
+
+def _refuse_unsigned(ending: Ending, *, is_signed: bool) -> None:
+    """What becomes ours: its drive is spoken of, and its owner has signed."""
+    if not ending.drive:
+        raise Refused(_("Say what becomes of the drive."), field="drive")
+    if ending.way == HandoverWay.SOLD and ending.price is None:
+        raise Refused(_("Write the price that was agreed."), field="price")
+    if not is_signed:
+        raise Refused(
+            _("It becomes ours with a signed paper alone."), field="paper_signed"
+        )

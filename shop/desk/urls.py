@@ -1,8 +1,10 @@
 from django.urls import path
 
 from shop.desk import (
+    day_views,
     evening_views,
     found_more_views,
+    handing,
     leaving,
     lore,
     phoned_views,
@@ -14,7 +16,8 @@ from shop.desk import (
 app_name = "desk"
 urlpatterns = [
     path("", views.home, name="home"),
-    path("counter/", views.day_list, name="day_list"),
+    path("counter/", day_views.day_list, name="day_list"),
+    path("counter/live/", day_views.day_live, name="day_live"),
     path("evening/", evening_views.evening_today, name="evening_today"),
     path("evening/<int:person_id>/<str:day>/", evening_views.evening, name="evening"),
     path("scan/take/", evening_views.scan_take, name="scan_take"),
@@ -31,12 +34,25 @@ urlpatterns = [
     path("tickets/<str:number>/slip/", slip_panel.preview, name="slip_preview"),
     path("tickets/<str:number>/slip/new/", slip_panel.renew, name="slip_renew"),
     path("tickets/<str:number>/slip/end/", slip_panel.revoke, name="slip_revoke"),
+    path("tickets/<str:number>/told-again/", day_views.told_again, name="told_again"),
+    path("tickets/<str:number>/notice/", day_views.notice, name="notice"),
+    path("tickets/<str:number>/notice.pdf", day_views.notice_pdf, name="notice_pdf"),
     path("tickets/<str:number>/invoice/", views.invoice_issue, name="invoice_issue"),
     path(
         "tickets/<str:number>/<int:board_id>/found-more/",
         found_more_views.found_more_page,
         name="found_more",
     ),
-    path("tickets/<str:number>/handover/", views.handover, name="handover"),
     path("slip/<str:link_id>/", slip_views.slip, name="slip"),
+    path("tickets/<str:number>/handover/", handing.handover, name="handover"),
+    path(
+        "tickets/<str:number>/handover/to-sign.pdf",
+        handing.handover_draft,
+        name="handover_draft",
+    ),
+    path(
+        "tickets/<str:number>/handover.pdf",
+        handing.handover_paper,
+        name="handover_paper",
+    ),
 ]

@@ -4,20 +4,13 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import (
-    require_GET,
-    require_http_methods,
-    require_POST,
-)
+from django.views.decorators.http import require_GET, require_POST
 
 from diagnostics import panels as bench_panels
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
 from shop.desk import arrival, before_invoice, phoned, services, slip_panel
-from shop.desk.day import day_list as list_of_the_day
-from shop.desk.forms import HandoverForm
 from shop.intake import panels as intake_panels
 from shop.intake import passcode_panel
 from shop.intake import queries as tickets
@@ -42,13 +35,6 @@ FIRST_PAGE = (
 def home(request: AtWork) -> HttpResponse:
     page = next(page for role, page in FIRST_PAGE if role in request.held_roles)
     return redirect(page)
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_GET
-def day_list(request: AtWork) -> HttpResponse:
-    day = list_of_the_day(request.shop, timezone.now())
-    return render(request, "desk/day_list.html", {"day": day, "now": timezone.now()})
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)
@@ -84,7 +70,8 @@ def ticket_page(
 def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
     """What may be done now with the whole ticket; at most one is the main act."""
     is_counter = bool(held & {FRONT_DESK, OWNER})
-    is_open = not hasattr(ticket, "handover")
+    handover = getattr(ticket, "handover", None)
+    is_open = handover is None
     is_billed = money.standing_invoice(ticket) is not None
     is_ended = hasattr(ticket, "outcome")
     return {
@@ -92,6 +79,7 @@ def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
         "may_hand_over": is_counter and is_open and is_ended,
         "is_invoice_main": is_ended and not is_billed,
         "is_handover_main": is_ended and is_billed,
+        "is_handed_over": bool(is_counter and handover and not handover.is_undone),
     }
 
 
@@ -111,35 +99,6 @@ def invoice_issue(request: AtWork, number: str) -> HttpResponse:
         request, _("Invoice %(number)s is issued.") % {"number": invoice.number}
     )
     return redirect(ticket)
-
-
-@roles(FRONT_DESK, OWNER)
-@require_http_methods(["GET", "POST"])
-@once
-def handover(request: AtWork, number: str) -> HttpResponse:
-    ticket = tickets.ticket_get(request.shop, number)
-    form = HandoverForm(
-        request.POST or None, initial={"given_to": ticket.customer.name}
-    )
-    if request.method == "POST" and form.is_valid():
-        try:
-            services.hand_over(
-                ticket=ticket,
-                by=request.user,
-                may_owe=OWNER in request.held_roles,
-                **form.cleaned_data,
-            )
-        except Refused as refused:
-            form.add_error(refused.field, str(refused))
-        else:
-            return redirect(ticket)
-    context = {"ticket": ticket, "form": form, "balance": money.balance(ticket)}
-    return render(
-        request,
-        "desk/handover.html",
-        context,
-        status=422 if form.is_bound else 200,
-    )
 
 
 def not_allowed(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -1,17 +1,18 @@
 """The counter's pages: take one in, find who is at the counter."""
 
+import uuid
 from typing import Any
 
 from django.db import transaction
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods
 
 from shop.intake import (
+    drafts,
     numbers,
     paper_pages,
     promise_words,
@@ -20,16 +21,24 @@ from shop.intake import (
     services,
 )
 from shop.intake.forms import (
-    CustomerForm,
+    ON_SCREEN,
     IntakeForm,
     initial_of,
     initial_of_device,
 )
-from shop.intake.forms_kinds import FORMS, MachineFormSet, MachineRows
+from shop.intake.forms_kinds import FORMS, MachineForm, MachineFormSet, MachineRows
 from shop.intake.forms_shown import both, done, seen_anew, typed
-from shop.intake.models import Answer, Customer, DeviceKind, IntakeKind, Ticket
+from shop.intake.models import (
+    Answer,
+    Customer,
+    Device,
+    DeviceKind,
+    IntakeKind,
+    Ticket,
+)
 from shop.intake.passcode_models import PasscodeKind
 from shop.intake.passcodes import passcode_keep
+from shop.intake.signing import HEIGHT, WIDTH, signature_keep
 from shop.money import Money
 from shop.people import queries as people
 from shop.people import texts as people_texts
@@ -40,6 +49,9 @@ from shop.people.prices import as_paid
 from shop.records.errors import Refused, StaleEdit
 from shop.records.idempotency import once
 
+LONGEST_PK = 18
+MOST_DEVICES = 6
+ANOTHER = "another"  # none of the devices that the customer brought before
 # In the order of the tabs.
 KINDS = [
     (IntakeKind.COUNTER, _("At the counter")),
@@ -56,9 +68,10 @@ KINDS = [
 @once
 def ticket_new(request: AtWork) -> HttpResponse:
     """Take one in: the whole intake on one page, by its kind."""
-    known = _chosen(request)
-    form = _intake_form(request, known)
-    machines = _machines(request, form)
+    draft = _draft(request)
+    known = chosen(request, draft)
+    form = intake_form(request, known, draft)
+    machines = _machines(request, form, draft)
     taken: list[Ticket] = []
     context: dict[str, Any] = {}
     try:
@@ -68,24 +81,37 @@ def ticket_new(request: AtWork) -> HttpResponse:
         context["stale"] = both(form, stale)
         newest = queries.customer_get(request.shop, known.pk if known else 0)
         seen_anew(form, {"version": newest.version})
-    context |= _around(request, form, known) | {"machines": machines}
+    context |= around(request, form, known) | {"machines": machines}
+    context["begun"] = [] if form.is_bound or draft else _begun(request)
     status = 422 if form.is_bound else 200
     return render(request, "intake/ticket_new.html", context, status=status)
 
 
-def _kind(request: AtWork) -> str:
+def _draft(request: AtWork) -> drafts.Fields:
+    """What was typed before into the intake that the address names."""
+    key = drafts.key_of(request.GET.get("draft", ""))
+    row = drafts.draft_get(request.shop, request.user, request.station, key)
+    return drafts.fields_of(row) if row and request.method == "GET" else {}
+
+
+def _begun(request: AtWork) -> list[drafts.Waiting]:
+    return drafts.waiting(request.shop, request.user, request.station)
+
+
+def kind_of(request: AtWork) -> str:
     """How it comes in; the counter where the address says nothing we know."""
     asked = (request.POST or request.GET).get("intake", "")
     return asked if asked in FORMS else IntakeKind.COUNTER
 
 
-def _chosen(request: AtWork) -> Customer | None:
+def chosen(request: AtWork, draft: drafts.Fields | None = None) -> Customer | None:
     """The returning customer whom the page is about, if one was chosen."""
-    pk = (request.POST or request.GET).get("customer", "")
+    asked = request.POST or request.GET
+    pk = asked.get("customer", drafts.first(draft or {}, "customer"))
     if not pk:
         earlier = _earlier(request)
         return earlier.customer if earlier else None
-    if not (pk.isascii() and pk.isdigit() and len(pk) < 18):
+    if not (pk.isascii() and pk.isdigit() and len(pk) < LONGEST_PK):
         raise Http404
     return queries.customer_get(request.shop, int(pk))
 
@@ -94,44 +120,62 @@ def _earlier(request: AtWork) -> Ticket | None:
     """The closed ticket that a warranty check is about, by its number."""
     typed = (request.POST or request.GET).get("returns_to", "")
     number = numbers.compact(typed)
-    if _kind(request) != IntakeKind.WARRANTY or not numbers.is_valid(number):
+    if kind_of(request) != IntakeKind.WARRANTY or not numbers.is_valid(number):
         return None
     return queries.ticket_numbered(request.shop, number)
 
 
-def _intake_form(request: AtWork, known: Customer | None) -> IntakeForm:
+def intake_form(
+    request: AtWork, known: Customer | None, draft: drafts.Fields | None = None
+) -> IntakeForm:
+    """The form of this kind of intake, filled with what is known by now."""
     initial: dict[str, Any] = {"name": request.GET.get("name", "")[:200]}
     earlier = _earlier(request)
     if known is not None:
         initial = initial_of(known)
-        device = earlier.device if earlier else known.devices.last()
+        device = earlier.device if earlier else device_of(request, known)
         initial |= initial_of_device(device) if device else {}
     if earlier is not None:
         initial |= {"returns_to": earlier.number}
-    currency = request.shop.currency
     if by := first_word_by(request.shop, timezone.now()):
         initial["promise"] = timezone.localtime(by)
-    kind = FORMS[_kind(request)]
-    form = kind(typed(request), currency=currency, initial=initial)
+    initial["draft"] = request.GET.get("draft") or str(uuid.uuid4())
+    kind = FORMS[kind_of(request)]
+    if draft:
+        initial |= drafts.initial_of(draft, kind.base_fields)
+    form = kind(typed(request), currency=request.shop.currency, initial=initial)
     if "ready_by" in form.fields:
-        _suggest(request, form)
+        _suggest(request, form, is_typed=bool(draft))
     return form
 
 
-def _suggest(request: AtWork, form: IntakeForm) -> None:
+def _suggest(request: AtWork, form: IntakeForm, *, is_typed: bool) -> None:
     """By when it may be ready: a day to begin with, and where it comes from."""
     field = form.fields.get("kind")
     kind = form.initial.get("kind", field.initial if field else DeviceKind.LAPTOP)
     found = promising.suggestion_at_intake(request.shop, timezone.now(), kind)
-    if found is not None:
+    if found is not None and not is_typed:
         form.initial["ready_by"] = timezone.localtime(found.by)
     form.fields["ready_by"].help_text = promise_words.suggested(found)
 
 
-def _machines(request: AtWork, form: IntakeForm) -> MachineRows | None:
+def device_of(request: AtWork, known: Customer) -> Device | None:
+    """The one that was chosen among this customer's devices, else the newest."""
+    pk = request.GET.get("device", "")
+    if pk == ANOTHER:
+        return None
+    if pk.isascii() and pk.isdigit() and len(pk) < LONGEST_PK:
+        return get_object_or_404(known.devices, pk=int(pk))
+    return known.devices.last()
+
+
+def _machines(
+    request: AtWork, form: IntakeForm, draft: drafts.Fields
+) -> MachineRows | None:
     if form.intake_kind != IntakeKind.SEVERAL:
         return None
-    return MachineFormSet(typed(request), prefix="machine")
+    rows = drafts.rows_of(draft, MachineForm.base_fields)
+    return MachineFormSet(typed(request), prefix="machine", initial=rows)
 
 
 @transaction.atomic
@@ -142,6 +186,15 @@ def _take_in(
     machines: MachineRows | None,
 ) -> list[Ticket]:
     taken = _taken_in(request, form, known, machines)
+    typed = form.cleaned_data
+    if typed["signed"] == ON_SCREEN:
+        signature_keep(ticket=taken[0], by=request.user, drawn=typed["signature"])
+    drafts.draft_drop(
+        shop=request.shop,
+        person=request.user,
+        station=request.station,
+        key=drafts.key_of(typed["draft"]),
+    )
     if form.cleaned_data.get("without_passcode") == Answer.YES:
         for ticket in taken:
             passcode_keep(ticket=ticket, by=request.user, kind=PasscodeKind.NONE)
@@ -187,7 +240,7 @@ def _after(request: AtWork, taken: list[Ticket]) -> str:
     """To the passcode first where one is needed: it is no part of this form."""
     then = request.POST.get("then")
     number = taken[0].number
-    if len(taken) > 1:
+    if len(taken) > 1 and then != "print":
         return reverse("intake:together", args=[number])
     if request.POST.get("without_passcode") == Answer.NO:
         page = reverse("intake:passcode", args=[number])
@@ -197,9 +250,8 @@ def _after(request: AtWork, taken: list[Ticket]) -> str:
     return taken[0].get_absolute_url()
 
 
-def _around(
-    request: AtWork, form: IntakeForm, known: Customer | None
-) -> dict[str, Any]:
+def around(request: AtWork, form: IntakeForm, known: Customer | None) -> dict[str, Any]:
+    """What the page shows besides the form."""
     look = request.GET.get("look", "").strip()[:100]
     terms = people.terms_at(request.shop, timezone.now())
     fee = Money.from_minor(terms.diagnosis_fee_minor, request.shop.currency)
@@ -208,6 +260,8 @@ def _around(
         "kinds": [(kind, label, kind == form.intake_kind) for kind, label in KINDS],
         "intake_kind": form.intake_kind.value,
         "known": known,
+        "devices": list(known.devices.order_by("-id")[:MOST_DEVICES]) if known else [],
+        "pad": (WIDTH, HEIGHT),
         "last_ticket": known.tickets.last() if known else None,
         "closed": queries.closed_of(known) if known else [],
         "look": look,
@@ -222,54 +276,3 @@ def _around(
         ).get(TextKind.CONSENT, ""),
         "are_texts_read": people_texts.texts_are_read(request.shop),
     }
-
-
-@roles(FRONT_DESK, OWNER)
-@require_GET
-def customer_offers(request: AtWork) -> HttpResponse:
-    """For htmx: who it may be, or the sections filled with the one chosen.
-
-    Without script the same is on the page itself, by its ``look`` field.
-    """
-    name, phone = request.GET.get("name", ""), request.GET.get("phone", "")
-    if not request.htmx:
-        asked = {"look": name or phone}
-        if _kind(request) != IntakeKind.COUNTER:
-            asked["intake"] = _kind(request)
-        return redirect(f"{reverse('intake:ticket_new')}?{urlencode(asked)}")
-    if known := _chosen(request):
-        form = _intake_form(request, known)
-        context = _around(request, form, known)
-        context["is_device_empty"] = not request.GET.get("model", "").strip()
-        return render(request, "intake/_chosen.html", context)
-    offers = queries.customers_like(request.shop, name[:100], phone[:60])
-    context = {"offers": offers, "intake_kind": _kind(request)}
-    return render(request, "intake/_offers.html", context)
-
-
-@roles(FRONT_DESK, OWNER)
-@require_http_methods(["GET", "POST"])
-@once
-def customer(request: AtWork, pk: int) -> HttpResponse:
-    """Name, phone and address of a customer, to put right."""
-    row = queries.customer_get(request.shop, pk)
-    form = CustomerForm(typed(request), initial=initial_of(row))
-    context: dict[str, Any] = {"form": form, "customer": row}
-    try:
-        if done(form, lambda: _change(request, form, row)):
-            return redirect("intake:customer", pk=row.pk)
-    except StaleEdit as stale:
-        context["stale"] = both(form, stale)
-        seen_anew(form, {"version": row.version})
-    context |= {"heading": _("Customer"), "tickets": queries.tickets_of(row)}
-    status = 422 if form.is_bound else 200
-    return render(request, "intake/customer.html", context, status=status)
-
-
-def _change(request: AtWork, form: CustomerForm, row: Customer) -> Customer:
-    fields = form.who()
-    fields["phone_typed"] = fields.pop("phone")
-    version = form.cleaned_data["version"] or 0
-    return services.customer_change(
-        customer=row, by=request.user, version=version, **fields
-    )

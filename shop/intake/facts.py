@@ -193,6 +193,21 @@ def _arrived(facts: Facts, event: Happened) -> Facts:
     return replace(facts, orders=left, step=facts.step if left else "part_here")
 
 
+def _put_off(facts: Facts, event: Happened) -> Facts:
+    line = event.ids.get("order_line")
+    if line not in facts.orders:
+        return facts
+    due = event.codes.get("due_on")
+    return replace(facts, orders={**facts.orders, line: due})
+
+
+def _order_ended(facts: Facts, event: Happened) -> Facts:
+    """No part came: what was to be done before it is to be done still."""
+    line = event.ids.get("order_line")
+    left = {key: due for key, due in facts.orders.items() if key != line}
+    return replace(facts, orders=left)
+
+
 def _parked(facts: Facts, event: Happened) -> Facts:
     until = event.codes.get("until")
     park = Park(
@@ -272,6 +287,7 @@ def _closed(facts: Facts, event: Happened) -> Facts:
 RULES: Mapping[Kind, Rule] = {
     Kind.TICKET_OPENED: _opened,
     Kind.INTAKE_FINISHED: _finished,
+    Kind.INTAKE_ANSWERED: _finished,
     Kind.WARRANTY_DECIDED: _cover_decided,
     Kind.BOARD_JOINED: _joined,
     Kind.BOARD_TAKEN: _taken,
@@ -285,6 +301,9 @@ RULES: Mapping[Kind, Rule] = {
     Kind.QUOTE_DECLINED: _answered,
     Kind.PART_ORDERED: _ordered,
     Kind.PART_ARRIVED: _arrived,
+    Kind.ORDER_PUT_OFF: _put_off,
+    Kind.ORDER_ENDED: _order_ended,
+    Kind.NOTICE_GIVEN: _spoken,
     Kind.PARKED: _parked,
     Kind.UNPARKED: _unparked,
     Kind.PROMISE_MADE: _promised,

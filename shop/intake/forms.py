@@ -1,12 +1,23 @@
 """What is typed at the counter: cleaning only."""
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake import words
+from shop.intake import chips, words
+from shop.intake.fields import (
+    TOO_LONG,
+    choice,
+    day,
+    long_text,
+    moment,
+    phone_field,
+    takes_scans,
+    text,
+    ticks,
+)
 from shop.intake.models import (
     TELLING,
     Answer,
@@ -21,17 +32,13 @@ from shop.intake.models import (
     Purpose,
     SafeBy,
     ThingKind,
+    Triage,
 )
 from shop.intake.services import ThingDraft
-from shop.intake.services.rows import LONGEST_TEXT
 from shop.intake.story import PARTS
 from shop.money_fields import InCurrency, MoneyField
 from shop.records.models import Note
 
-if TYPE_CHECKING:
-    from django_stubs_ext import StrOrPromise as Text
-
-TOO_LONG = _("Too long: at most %(limit_value)d characters, this has %(show_value)d.")
 CAME_WITH_IT = ("adapter", "lead", "pack", "bag", "drive")
 OF_DEVICE = ("kind", "model", "serial", "board_number_seen")
 AGREED = (
@@ -42,6 +49,7 @@ AGREED = (
     "ready_by",
     "their_reference",
     "tracking",
+    "fee_agreed",
 )
 FIRST_LOOK = ("liquid", "dropped", "hot_or_swollen", "opened_before")
 ANSWERS = [
@@ -51,55 +59,9 @@ ANSWERS = [
     (Answer.NOT_RECORDED, _("Not asked")),
 ]
 CONSENTS = [pair for pair in ANSWERS if pair[0] != Answer.UNSURE]
-
-
-def text(label: "Text", longest: int, *, is_needed: bool = False) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        max_length=longest,
-        required=is_needed,
-        error_messages={"max_length": TOO_LONG},
-    )
-
-
-def long_text(
-    label: "Text", *, is_needed: bool = False, rows: int = 3
-) -> forms.CharField:
-    field = text(label, LONGEST_TEXT, is_needed=is_needed)
-    field.widget = forms.Textarea(attrs={"rows": rows})
-    return field
-
-
-def takes_scans(field: forms.CharField) -> forms.CharField:
-    """What a scanner reads here stays in the field, unless it is a code of ours."""
-    field.widget.attrs["data-takes-scans"] = ""
-    return field
-
-
-def choice(
-    label: "Text", choices: Iterable[tuple[Any, Any]], *, initial: str = ""
-) -> forms.ChoiceField:
-    """Joined boxes; what is left alone stays as it is offered."""
-    return forms.ChoiceField(
-        label=label,
-        choices=list(choices),
-        widget=forms.RadioSelect,
-        initial=initial,
-        required=not initial,
-    )
-
-
-def day(label: "Text") -> forms.DateField:
-    return forms.DateField(
-        label=label, required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
-
-
-def moment(label: "Text", *, is_needed: bool = False) -> forms.DateTimeField:
-    widget = forms.DateTimeInput(
-        attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"
-    )
-    return forms.DateTimeField(label=label, required=is_needed, widget=widget)
+FEE_ANSWERS = [(Answer.YES, _("Yes")), (Answer.NOT_RECORDED, _("Not asked"))]
+ON_PAPER, ON_SCREEN = "paper", "screen"
+SIGNED = [(ON_PAPER, _("On paper")), (ON_SCREEN, _("On this screen"))]
 
 
 class CustomerForm(forms.Form):
@@ -107,7 +69,7 @@ class CustomerForm(forms.Form):
 
     version = forms.IntegerField(required=False, widget=forms.HiddenInput)
     name = text(_("Name"), 200, is_needed=True)
-    phone = text(_("Phone"), 60)
+    phone = phone_field()
     email = forms.EmailField(
         label=_("E-mail"), required=False, error_messages={"max_length": TOO_LONG}
     )
@@ -166,7 +128,8 @@ class IntakeForm(CustomerForm, InCurrency):
     serial = takes_scans(text(_("Serial number"), 80))
     board_number_seen = takes_scans(text(_("Board number, if seen"), 80))
 
-    told = long_text(_("In the customer’s words"), is_needed=True)
+    faults = ticks(_("Often told"), chips.FAULTS.items())
+    told = long_text(_("In the customer’s words"))
 
     liquid = choice(_("Liquid?"), ANSWERS, initial=Answer.NOT_RECORDED)
     dropped = choice(_("Dropped?"), ANSWERS, initial=Answer.NOT_RECORDED)
@@ -174,12 +137,13 @@ class IntakeForm(CustomerForm, InCurrency):
         _("Hot, smell, swollen?"), ANSWERS, initial=Answer.NOT_RECORDED
     )
     opened_before = choice(_("Opened before?"), ANSWERS, initial=Answer.NOT_RECORDED)
+    triage = ticks(_("What of it"), Triage.choices)
 
-    things = forms.MultipleChoiceField(
-        label=_("Came with it"),
-        choices=[(kind, ThingKind(kind).label) for kind in CAME_WITH_IT],
-        widget=forms.CheckboxSelectMultiple,
-        required=False,
+    marks = ticks(_("Often seen"), chips.MARKS.items())
+    condition = long_text(_("Condition, as it stands on the counter"), rows=2)
+
+    things = ticks(
+        _("Came with it"), [(kind, ThingKind(kind).label) for kind in CAME_WITH_IT]
     )
     other_thing = text(_("Anything else"), 80)
 
@@ -188,6 +152,9 @@ class IntakeForm(CustomerForm, InCurrency):
     )
     goal = choice(_("Goal"), Goal.choices, initial=Goal.MACHINE_WORKS)
     pre_approved = MoneyField(label=_("Cap without asking"), required=False)
+    fee_agreed = choice(
+        _("Diagnosis fee agreed?"), FEE_ANSWERS, initial=Answer.NOT_RECORDED
+    )
     promise = moment(_("First word by"))
     ready_by = moment(_("Ready by"))
     their_reference = takes_scans(text(_("Their reference"), 80))
@@ -195,11 +162,32 @@ class IntakeForm(CustomerForm, InCurrency):
     open_files = choice(Purpose.OPEN_FILES.label, CONSENTS, initial=Answer.NOT_RECORDED)
     backup = choice(Purpose.BACKUP.label, CONSENTS, initial=Answer.NOT_RECORDED)
     erase = choice(Purpose.ERASE.label, CONSENTS, initial=Answer.NOT_RECORDED)
+    signed = choice(_("Signature"), SIGNED, initial=ON_PAPER)
+    signature = forms.CharField(required=False, widget=forms.HiddenInput)
+    draft = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in self.leaves_out:
             del self.fields[name]
+
+    def clean(self) -> dict[str, Any]:
+        """A ticked chip is a word; what triage found answers its question."""
+        typed = super().clean()
+        if "told" in self.fields and "told" not in self.errors:
+            typed["told"] = chips.joined(
+                chips.FAULTS, typed.get("faults", ()), typed["told"]
+            )
+            if not typed["told"]:
+                self.add_error("told", _("Tick or write what the customer tells."))
+        if "condition" in typed:
+            marks = typed.get("marks", ())
+            typed["condition"] = chips.joined(chips.MARKS, marks, typed["condition"])
+        for name, codes in chips.ANSWERED_BY.items():
+            is_found = bool(codes & set(typed.get("triage", ())))
+            if is_found and typed.get(name) == Answer.NOT_RECORDED:
+                typed[name] = Answer.YES
+        return typed
 
     def first_look(self) -> list[forms.BoundField]:
         return self.shown(FIRST_LOOK)
@@ -224,7 +212,12 @@ class IntakeForm(CustomerForm, InCurrency):
             "things": self.things_typed(),
             "consents": self.consents(),
             "intake_kind": self.intake_kind,
-            "brought": {kind: typed[kind] for kind in self.brought},
+            "triage": typed.get("triage", []),
+            "brought": {
+                kind: typed[kind]
+                for kind in (*self.brought, "condition")
+                if kind in typed
+            },
         }
 
     def answers(self) -> dict[str, str]:

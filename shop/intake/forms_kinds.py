@@ -6,21 +6,18 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake import numbers
-from shop.intake.forms import (
-    FIRST_LOOK,
-    OF_DEVICE,
-    IntakeForm,
-    choice,
-    long_text,
-    text,
-)
-from shop.intake.models import DeviceKind, IntakeKind, Purpose
-from shop.intake.services import Machine
+from shop.intake.fields import choice, long_text, text, ticks
+from shop.intake.forms import CAME_WITH_IT, FIRST_LOOK, OF_DEVICE, IntakeForm
+from shop.intake.models import DeviceKind, IntakeKind, Purpose, ThingKind
+from shop.intake.services import Machine, ThingDraft
 
 OF_CUSTOMER = (
     *("customer", "version", "name", "phone"),
     *("email", "address", "channel"),
 )
+SEEN = ("triage", "marks", "condition")
+TOLD = ("faults", "told")
+SIGNED = ("signed", "signature", "draft")
 WITH_IT = ("things", "other_thing")
 WISHED = ("goal", "pre_approved", "promise", "ready_by", "their_reference")
 MAY_WE = tuple(Purpose.values)
@@ -33,11 +30,13 @@ class QuickForm(IntakeForm):
     intake_kind = IntakeKind.QUICK
 
     leaves_out = (
-        *("email", "address", "channel", "board_number_seen"),
+        *("email", "address", "channel", "serial", "board_number_seen"),
         *FIRST_LOOK,
+        *SEEN,
         *WITH_IT,
         *WISHED,
         *MAY_WE,
+        "without_passcode",
     )
 
 
@@ -57,7 +56,7 @@ class ParcelForm(IntakeForm):
 
     intake_kind = IntakeKind.PARCEL
     brought = ("declared",)
-    leaves_out = (*FIRST_LOOK, *WITH_IT)
+    leaves_out = (*FIRST_LOOK, *SEEN, *WITH_IT)
 
     tracking = text(_("Tracking number"), 60, is_needed=True)
     declared = long_text(_("Declared by the sender"), rows=2)
@@ -68,7 +67,7 @@ class WarrantyCheckForm(IntakeForm):
 
     intake_kind = IntakeKind.WARRANTY
 
-    leaves_out = ("pre_approved",)
+    leaves_out = ("pre_approved", "fee_agreed")
 
     returns_to = text(_("Earlier ticket"), 20, is_needed=True)
 
@@ -84,7 +83,10 @@ class SeveralForm(IntakeForm):
 
     intake_kind = IntakeKind.SEVERAL
 
-    leaves_out = (*OF_DEVICE, "told", *FIRST_LOOK, *WITH_IT, "pre_approved")
+    leaves_out = (
+        *(*OF_DEVICE, *TOLD, *FIRST_LOOK, *SEEN, *WITH_IT),
+        "pre_approved",
+    )
 
 
 class MachineForm(forms.Form):
@@ -93,6 +95,9 @@ class MachineForm(forms.Form):
     model = text(_("Model"), 120)
     serial = text(_("Serial number"), 80)
     told = text(_("Fault as told"), 500)
+    things = ticks(
+        _("Came with it"), [(kind, ThingKind(kind).label) for kind in CAME_WITH_IT]
+    )
 
     def clean(self) -> dict[str, Any]:
         """A row is empty, or says what it is and what is wrong with it."""
@@ -126,6 +131,7 @@ class MachineRows(Rows):
                     "board_number_seen": "",
                 },
                 told=row["told"],
+                things=[ThingDraft(kind) for kind in row.get("things", ())],
             )
             for row in typed
             if row.get("model") and row.get("told")
@@ -161,8 +167,8 @@ class FinishForm(IntakeForm):
 
     leaves_out = (
         *OF_CUSTOMER,
-        *("kind", "model", "board_number_seen", "told"),
-        *("promise", "ready_by", "their_reference"),
+        *("kind", "model", "board_number_seen", *TOLD),
+        *("promise", "ready_by", "their_reference", *SIGNED),
     )
 
     def finishing(self) -> dict[str, Any]:
@@ -173,6 +179,9 @@ class FinishForm(IntakeForm):
             "consents": self.consents(),
             "goal": typed["goal"],
             "pre_approved": typed["pre_approved"],
+            "fee_agreed": typed["fee_agreed"],
+            "triage": typed["triage"],
+            "condition": typed["condition"],
             "serial": typed["serial"],
         }
 
@@ -180,7 +189,10 @@ class FinishForm(IntakeForm):
 class UnpackForm(IntakeForm):
     """What lay in the parcel, and how it looks."""
 
-    leaves_out = (*OF_CUSTOMER, *OF_DEVICE, "told", *WISHED, *MAY_WE)
+    leaves_out = (
+        *(*OF_CUSTOMER, *OF_DEVICE, *TOLD, *WISHED, *MAY_WE),
+        *("marks", "condition", "fee_agreed", "without_passcode", *SIGNED),
+    )
 
     seen = long_text(_("What arrived, and how it looks"), is_needed=True)
 
@@ -188,5 +200,6 @@ class UnpackForm(IntakeForm):
         return {
             "answers": self.answers(),
             "things": self.things_typed(),
+            "triage": self.cleaned_data["triage"],
             "seen": self.cleaned_data["seen"],
         }

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.intake.counter_models import IntakeDraft, Signature  # noqa: F401  found here
 from shop.intake.passcode_models import Passcode  # noqa: F401  Django looks here
 from shop.intake.slip_models import SlipLink  # noqa: F401  and here
 from shop.money import Amount, Money
@@ -28,7 +29,7 @@ class Customer(models.Model):
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="customers")
     name = models.CharField(_("name"), max_length=200)
-    phone_typed = models.CharField(_("phone"), max_length=60, blank=True)
+    phone_typed = models.CharField(_("phone"), max_length=200, blank=True)
     phone_e164 = models.CharField(max_length=20, blank=True)
     email = models.EmailField(_("e-mail"), blank=True)
     address = models.TextField(_("address"), blank=True, max_length=500)
@@ -39,6 +40,10 @@ class Customer(models.Model):
     tax_id = models.CharField(_("tax id"), max_length=40, blank=True)
     is_account = models.BooleanField(default=False)
     since = models.DateTimeField(default=timezone.now)
+    # The same person kept twice: this row is the other, and kept to be undone.
+    joined_to = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="joined"
+    )
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
@@ -110,6 +115,16 @@ def answer_field() -> "models.CharField[str, str]":
     return models.CharField(max_length=20, choices=Answer, default=Answer.NOT_RECORDED)
 
 
+class Triage(models.TextChoices):
+    """What makes a machine one to be put apart or dried before anything else."""
+
+    SWOLLEN = "swollen", _("swollen")
+    HOT = "hot", _("hot")
+    SMELLS = "smells", _("smells")
+    WET = "wet", _("wet")
+    ISOLATED = "isolated", _("put apart already")
+
+
 class Ticket(models.Model):
     """One job on one device. What happens to it is in the events."""
 
@@ -137,6 +152,8 @@ class Ticket(models.Model):
     dropped = answer_field()
     hot_or_swollen = answer_field()
     opened_before = answer_field()
+    triage = models.CharField(max_length=60, blank=True)  # codes, a blank between
+    fee_agreed = answer_field()
 
     currency = models.CharField(max_length=3)
     diagnosis_fee_minor = models.BigIntegerField()
@@ -178,6 +195,10 @@ class Ticket(models.Model):
         if self.pre_approved_minor is None:
             return None
         return Money.from_minor(self.pre_approved_minor, self.currency)
+
+    @property
+    def triage_said(self) -> list[str]:
+        return [str(Triage(code).label) for code in self.triage.split()]
 
     @property
     def is_data_first(self) -> bool:
@@ -312,8 +333,30 @@ class Outcome(models.Model):
         return str(self.get_kind_display())
 
 
+class HandoverWay(models.TextChoices):
+    """Where the machine goes when the ticket ends."""
+
+    COLLECTED = "collected", _("collected here")
+    SENT = "sent", _("sent by parcel")
+    RECYCLE = "recycle", _("left here to be recycled")
+    SOLD = "sold", _("sold to us")
+    LEFT = "left", _("left to us")
+
+
+# The machine becomes the shop's: only with a signed paper, and a word on the drive.
+STAYS_HERE = frozenset({HandoverWay.RECYCLE, HandoverWay.SOLD, HandoverWay.LEFT})
+
+
+class DriveEnd(models.TextChoices):
+    """What became of the customer's data in a machine that stays."""
+
+    RETURNED = "returned", _("taken out and given back")
+    NONE = "none", _("there was none in it")
+    ERASED = "erased", _("to be erased here, as the customer wishes")
+
+
 class Handover(models.Model):
-    """The device went back to its owner: the ticket is closed.
+    """The device went back to its owner, or stays with us: the ticket is closed.
 
     Also how a ticket ends that was brought in by mistake: ``is_undone``.
     """
@@ -323,6 +366,31 @@ class Handover(models.Model):
     given_to = models.CharField(max_length=200)
     owing_reason = models.CharField(max_length=200, blank=True)
     is_undone = models.BooleanField(default=False)
+    way = models.CharField(
+        max_length=20, choices=HandoverWay, default=HandoverWay.COLLECTED
+    )
+    tracking = models.CharField(max_length=60, blank=True)
+    drive = models.CharField(max_length=20, choices=DriveEnd, blank=True)
+    price_minor = models.BigIntegerField(null=True, blank=True)
+    missing = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(way__in=["recycle", "sold", "left"]) | ~Q(drive=""),
+                name="what_stays_says_where_its_drive_is",
+            ),
+            models.CheckConstraint(
+                condition=Q(price_minor=None) | Q(way="sold", price_minor__gte=0),
+                name="only_what_is_sold_has_a_price",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.ticket}: {self.at:%Y-%m-%d}"
+
+    @property
+    def price(self) -> Money | None:
+        if self.price_minor is None:
+            return None
+        return Money.from_minor(self.price_minor, self.ticket.currency)

@@ -8,10 +8,11 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
-from shop.intake import scans, slip_links, tags
+from shop.intake import arriving, scans, slip_links, tags
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
+from shop.intake.signing import HEIGHT, WIDTH, drawn_on, signature_of
 from shop.intake.story import story_of
 from shop.money import Money
 from shop.people.logos import logo_at
@@ -19,7 +20,7 @@ from shop.people.opening_hours import week_said
 from shop.people.prices import as_paid
 from shop.people.texts import in_force
 from shop.records.kinds import Kind
-from shop.records.models import Event
+from shop.records.models import Event, Note
 
 CONDITION = {
     "liquid": _("Liquid"),
@@ -50,7 +51,10 @@ def job_slip_html(ticket: Ticket, *, has_tags: bool = True) -> str:
 
 def slip_of(ticket: Ticket) -> dict[str, Any]:
     """Everything on the slip. No password, no note of ours, no price but agreed."""
+    group = arriving.group_of(ticket)
     things = list(ticket.things.all())
+    is_rest_open = arriving.is_rest_open(ticket)
+    signature = signature_of(ticket)
     consents = {c.purpose: c.answer for c in ticket.consents.all()}
     return {
         "shop": ticket.shop,
@@ -59,9 +63,17 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "paper_size": ticket.shop.paper_size,
         "ticket": ticket,
         "taken_in_by": _taken_in_by(ticket),
+        "machines": [_machine(one) for one in group] if len(group) > 1 else [],
+        "is_rest_open": is_rest_open,
         "with_it": _besides_itself(things),
-        "not_with_it": _not_with_it({thing.kind for thing in things}),
+        "not_with_it": []
+        if is_rest_open
+        else _not_with_it({thing.kind for thing in things}),
         "told": story_of(ticket).told,
+        "as_it_came": _words_of(ticket, "condition"),
+        "signature": drawn_on(signature),
+        "signed_at": signature.at if signature else None,
+        "pad": (WIDTH, HEIGHT),
         "condition": [_answer(ticket, name) for name in CONDITION],
         "consents": [
             (purpose.label, Answer(consents.get(purpose, Answer.NOT_RECORDED)).label)
@@ -76,8 +88,11 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
         "code": qr.svg(scans.ticket_code(ticket.number)),
         "follow": _follow(ticket),
-        "tags": [tags.tag_of(ticket, thing) for thing in things],
-        "flags": tags.flags_of(ticket),
+        "tags": [
+            tags.tag_of(one, thing) | {"flags": tags.flags_of(one)}
+            for one in group
+            for thing in one.things.all()
+        ],
     }
 
 
@@ -87,6 +102,21 @@ def _follow(ticket: Ticket) -> dict[str, Any] | None:
     if link is None or not slip_links.reaches_phones():
         return None
     return {"code": qr.svg(slip_links.printed(link)), "until": link.expires_at}
+
+
+def _machine(ticket: Ticket) -> dict[str, Any]:
+    """A row of the slip of several machines."""
+    return {
+        "ticket": ticket,
+        "told": story_of(ticket).told,
+        "with_it": _besides_itself(list(ticket.things.all())),
+    }
+
+
+def _words_of(ticket: Ticket, kind: str) -> str:
+    notes = Note.objects.filter(ticket_id=ticket.pk, kind=kind).order_by("id")
+    newest = notes.last()
+    return newest.text if newest else ""
 
 
 def fee_with_tax(ticket: Ticket) -> Money | None:

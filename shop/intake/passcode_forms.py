@@ -3,7 +3,7 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake.forms import choice
+from shop.intake.fields import choice
 from shop.intake.passcode_models import PasscodeKind, ShownFor
 from shop.intake.passcodes import LONGEST
 

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake.forms import choice, text
+from shop.intake.fields import choice, text
 from shop.intake.models import Place, PlaceKind
 
 

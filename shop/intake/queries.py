@@ -4,17 +4,19 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Max, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from shop.intake import numbers, phones
+from shop.intake import numbers
 from shop.intake.facts import TELLING_KINDS, Happened
+from shop.intake.here_before import MOST_OFFERED, customers_like
 from shop.intake.models import Customer, Ticket
 from shop.intake.story import Story, stories_of, story_of
 from shop.intake.things import Kept, places_by_ticket, things_of
-from shop.intake.turn import Turn, whose_turn
+from shop.intake.turn import Step, Turn, folded, turn_at
 from shop.people.models import Shop
+from shop.records.cache import cache
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
@@ -36,8 +38,7 @@ __all__ = [
     "turn_of",
     "turns_of",
 ]
-MOST_OFFERED = 5
-SHORTEST_NAME = 2
+KEPT_SECONDS = 24 * 60 * 60
 
 
 def _tickets(shop: Shop) -> QuerySet[Ticket]:
@@ -64,7 +65,10 @@ def closed_of(customer: Customer) -> list[Ticket]:
 
 
 def customer_get(shop: Shop, pk: int) -> Customer:
-    return get_object_or_404(Customer, shop=shop, pk=pk)
+    """The customer, or 404; of one that was kept twice, the row that stands."""
+    rows = Customer.objects.select_related("joined_to")
+    customer = get_object_or_404(rows, shop=shop, pk=pk)
+    return customer.joined_to or customer
 
 
 def tickets_open(shop: Shop) -> list[Ticket]:
@@ -79,34 +83,53 @@ def events_of(ticket: Ticket) -> list[Event]:
 
 
 def turns_of(tickets: Sequence[Ticket], now: datetime) -> dict[int, Turn]:
-    """Whose turn each of these tickets is, by ticket id, with one query."""
+    """Whose turn each of these tickets is, by ticket id, with two queries.
+
+    What a ticket's events amount to is kept until there is another.
+    """
+    keys = _folding_keys([ticket.pk for ticket in tickets])
+    kept: dict[str, tuple[Step, ...]] = cache.get_many(keys.values())
+    # Folded at a moment before its last event: a clock went back meanwhile.
+    kept = {key: steps for key, steps in kept.items() if steps[-1][0] <= now}
+    happened = _happened([pk for pk, key in keys.items() if key not in kept])
+    fresh = {keys[pk]: folded(told, now) for pk, told in happened.items()}
+    whole = {
+        keys[pk]: fresh[keys[pk]]
+        for pk, told in happened.items()
+        if all(event.at <= now for event in told)
+    }
+    cache.set_many(whole, KEPT_SECONDS)
+    kept |= fresh
+    return {pk: turn_at(kept[key], now) for pk, key in keys.items()}
+
+
+def _folding_keys(ticket_ids: Sequence[int]) -> dict[int, str]:
+    """Newest event and how many: an earlier one may be committed later."""
+    rows = (
+        Event.objects.filter(ticket_id__in=ticket_ids)
+        .order_by("ticket_id")
+        .values_list("ticket_id")
+        .annotate(newest=Max("id"), count=Count("id"))
+    )
+    return {pk: f"turn-{pk}-{newest}-{n}" for pk, newest, n in rows if pk is not None}
+
+
+def _happened(ticket_ids: Sequence[int]) -> dict[int, list[Happened]]:
+    """The telling events of these tickets, in the order written."""
     happened = defaultdict[int, list[Happened]](list)
+    if not ticket_ids:
+        return happened
     rows = Event.objects.filter(
-        ticket_id__in=[ticket.pk for ticket in tickets],
-        kind__in=[kind.value for kind in TELLING_KINDS],
+        ticket_id__in=ticket_ids, kind__in=[kind.value for kind in TELLING_KINDS]
     ).order_by("id")
     columns = ("ticket_id", "kind", "at", "codes", "ids", "board_id", "person_id")
     for ticket_id, kind, *rest in rows.values_list(*columns):
         happened[ticket_id].append(Happened(Kind(kind), *rest))
-    return {ticket_id: whose_turn(told, now) for ticket_id, told in happened.items()}
+    return happened
 
 
 def turn_of(ticket: Ticket, now: datetime) -> Turn:
     return turns_of([ticket], now)[ticket.pk]
-
-
-def customers_like(shop: Shop, name: str, phone: str) -> list[Customer]:
-    """Customers who may be the one at the counter, known for longest first."""
-    name, phone = (given.replace("\0", "").strip() for given in (name, phone))
-    digits = phones.piece(phone)
-    asked = Q(pk__in=[])
-    if len(name) >= SHORTEST_NAME:
-        asked |= Q(name__icontains=name)
-    if digits:
-        e164 = phones.e164(phone, shop.country) or digits
-        asked |= Q(phone_e164__contains=e164.lstrip("+"))
-        asked |= Q(phone_typed__contains=phone)
-    return list(Customer.objects.filter(asked, shop=shop).order_by("id")[:MOST_OFFERED])
 
 
 def tickets_of(customer: Customer) -> list[Ticket]:

@@ -70,12 +70,29 @@ class Turn:
     held_by: int | None
 
 
+Step = tuple[datetime, Facts]
+
+
 def whose_turn(events: Sequence[Happened], now: datetime) -> Turn:
     """Fold a ticket's events, in the order written; at least one is needed."""
+    return turn_at(folded(events, now), now)
+
+
+def folded(events: Sequence[Happened], now: datetime) -> tuple[Step, ...]:
+    """Each moment that something happened, with the facts from then on.
+
+    What comes of it holds for every later moment too, as long as nothing else
+    happens and no event lies ahead of ``now``.
+    """
     if not events:
         raise ValueError("A ticket has at least the event that opened it.")
-    start = events[0].at
-    steps = list(_steps(events, max(now, start)))
+    return tuple(_steps(events, max(now, events[0].at)))
+
+
+def turn_at(told: Sequence[Step], now: datetime) -> Turn:
+    """Whose turn it is at a moment after all of that."""
+    start = told[0][0]
+    steps = [*told, *_ended_by_itself(told[-1], max(now, start))]
     facts = steps[-1][1]
     end = steps[-1][0] if facts.is_closed else max(now, start)
     whose, part = _place(facts)
@@ -97,10 +114,7 @@ def whose_turn(events: Sequence[Happened], now: datetime) -> Turn:
     )
 
 
-def _steps(
-    events: Sequence[Happened], end: datetime
-) -> Iterator[tuple[datetime, Facts]]:
-    """Each moment that something happened, with the facts from then on."""
+def _steps(events: Sequence[Happened], end: datetime) -> Iterator[Step]:
     moment = events[0].at
     facts = Facts(silent_since=moment)
     for event in events:
@@ -113,7 +127,13 @@ def _steps(
         moment = at
         if facts.is_closed:
             return
-    if (over := _park_over(facts, moment, end)) is not None:
+
+
+def _ended_by_itself(last: Step, end: datetime) -> Iterator[Step]:
+    """A park that is over since, though nothing happened."""
+    moment, facts = last
+    over = None if facts.is_closed else _park_over(facts, moment, end)
+    if over is not None:
         yield over, replace(facts, park=None)
 
 

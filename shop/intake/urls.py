@@ -1,6 +1,8 @@
 from django.urls import path
 
 from shop.intake import (
+    customer_pages,
+    draft_pages,
     paper_pages,
     passcode_views,
     place_pages,
@@ -8,14 +10,26 @@ from shop.intake import (
     views,
     views_kinds,
 )
-from shop.intake.counter import customer, customer_offers, ticket_new
+from shop.intake.counter import ticket_new
 
 app_name = "intake"
 TICKET = "tickets/<str:number>"
 urlpatterns = [
     path("counter/new/", ticket_new, name="ticket_new"),
-    path("counter/customers/", customer_offers, name="customer_offers"),
-    path("counter/customers/<int:pk>/", customer, name="customer"),
+    path("counter/new/draft/", draft_pages.draft, name="draft"),
+    path("counter/new/draft/drop/", draft_pages.draft_drop, name="draft_drop"),
+    path("counter/customers/", customer_pages.customer_offers, name="customer_offers"),
+    path("counter/customers/<int:pk>/", customer_pages.customer, name="customer"),
+    path(
+        "counter/customers/<int:pk>/join/<int:other>/",
+        customer_pages.customer_join,
+        name="customer_join",
+    ),
+    path(
+        "counter/customers/<int:pk>/part/<int:other>/",
+        customer_pages.customer_part,
+        name="customer_part",
+    ),
     path("counter/places/", place_pages.places, name="places"),
     path("counter/places/labels.pdf", place_pages.labels, name="place_labels"),
     path("counter/places/<int:place_id>/", place_pages.place, name="place"),
@@ -39,6 +53,7 @@ urlpatterns = [
     path(f"{TICKET}/print/", paper_pages.papers_print, name="papers_print"),
     path(f"{TICKET}/story/", views.story, name="story"),
     path(f"{TICKET}/park/", views_kinds.park, name="park"),
+    path(f"{TICKET}/answer/", views_kinds.answer, name="intake_answer"),
     path(f"{TICKET}/finish/", views_kinds.finish, name="finish"),
     path(f"{TICKET}/unpack/", views_kinds.unpack, name="unpack"),
     path(f"{TICKET}/warranty/", views_kinds.warranty, name="warranty"),

@@ -373,6 +373,23 @@ def _said_photos(event: Event) -> str:
     return said % {"n": count}
 
 
+def _said_notice(event: Event) -> str:
+    return _("Notice %(number)s to collect it") % {"number": _id(event, "number")}
+
+
+def _said_put_off(event: Event) -> str:
+    if not (due := event.codes.get("due_on")):
+        return _("Part late")
+    day = {"day": _day(date.fromisoformat(due))}
+    return _("Part late: new date %(day)s") % day
+
+
+def _said_order_ended(event: Event) -> str:
+    if event.codes.get("why") == "other_supplier":
+        return _("Order ended: ordered from another supplier")
+    return _("Order cancelled")
+
+
 def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
@@ -459,6 +476,13 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
     Kind.DATA_SAFE: _said_safe,
     Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
+    Kind.INTAKE_ANSWERED: _said_with(gettext_lazy("Asked later"), "question", "answer"),
+    Kind.SLIP_SIGNED: gettext_lazy("Signed on the screen"),
+    Kind.CUSTOMERS_JOINED: gettext_lazy("Two customers joined"),
+    Kind.CUSTOMERS_PARTED: gettext_lazy("Two customers parted again"),
+    Kind.NOTICE_GIVEN: _said_notice,
+    Kind.ORDER_PUT_OFF: _said_put_off,
+    Kind.ORDER_ENDED: _said_order_ended,
     Kind.PARCEL_UNPACKED: gettext_lazy("Parcel unpacked"),
     Kind.WARRANTY_DECIDED: _said_decided,
 }

@@ -9,7 +9,7 @@ from django.conf.locale import LANG_INFO
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake.forms import choice, text
+from shop.intake.fields import choice, text
 from shop.money import Money
 from shop.money_fields import InCurrency, MoneyField, NumberField
 from shop.opening.countries import Country, countries

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake.forms import choice
+from shop.intake.fields import choice
 from shop.opening.imports.columns import COLUMNS
 from shop.opening.imports.reading import ENCODINGS
 from shop.opening.models import ImportRun

@@ -9,7 +9,7 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake.forms import text
+from shop.intake.fields import text
 from shop.people.models import Person, Role
 
 OTHERS = 5

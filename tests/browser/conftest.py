@@ -192,7 +192,7 @@ LAYOUT = """() => {
       faults.push(`${Math.round(box.width)}x${Math.round(box.height)} ${name(e)}`);
   }
   // The entry sticks to the foot of the screen: what scrolls under it is no neighbour.
-  const foot = (e) => e.closest(".entry-foot, .bench-masthead");
+  const foot = (e) => e.closest(".entry-foot, .intake-foot, .bench-masthead");
   const touching = ".choices, .kinds, .tabs, .ladder, tr";
   const apart = targets.filter((e) => !e.closest(touching)).map((e) => [e, area(e)]);
   apart.forEach(([one, a], at) => {

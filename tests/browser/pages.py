@@ -15,10 +15,11 @@ from diagnostics.engine.packages import Channel, Outline, Setup
 from diagnostics.models import Board, BoardModel, Meter, Origin, PartTest
 from diagnostics.place import Place
 from diagnostics.walk import walk_of
+from shop.billing import services as billing
 from shop.billing.models import Invoice
+from shop.intake import joining, slip_links
 from shop.intake import services as intake
-from shop.intake import slip_links
-from shop.intake.models import Ticket
+from shop.intake.models import Customer, Ticket
 from shop.intake.passcodes import passcode_keep
 from shop.opening.imports.bringing import import_do, import_undo, import_upload
 from shop.opening.imports.checking import check_some
@@ -112,10 +113,13 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
     tag = quoted.things.earliest("id").tag
     return [
         Seen("day-list", "/counter/"),
+        Seen("day-list-filtered", "/counter/?whose=ours&late=1&q=a"),
         Seen("find", "/find/?q=nothing+like+it"),
         Seen("find-several", "/find/?q=a"),
         Seen("find-live", "/counter/", act=type_a_name),
         Seen("intake", "/counter/new/"),
+        Seen("intake-filled", "/counter/new/", act=fill_in),
+        Seen("intake-begun", "/counter/new/?intake=parcel"),
         Seen("intake-refused", "/counter/new/", act=take_in_nothing),
         *(
             Seen(f"intake-{kind}", f"/counter/new/?intake={kind}")
@@ -125,6 +129,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("intake-returning", f"{WARRANTY}&customer={done.customer_id}"),
         Seen("offers", "/counter/customers/?name=iris"),
         Seen("customer", f"/counter/customers/{done.customer_id}/"),
+        *twice_of(done),
         Seen("ticket", f"/tickets/{done.number}/"),
         *messages_of(quoted),
         *scanning_pages(quoted),
@@ -141,6 +146,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        *late_part_of(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),
         Seen("not-allowed", "/office/", status=403),
@@ -175,6 +181,39 @@ def write_no_field(page: Page) -> None:
     page.locator("#id_ready_en_error").wait_for()
 
 
+def fill_in(page: Page) -> None:
+    """A returning customer, chips, a swollen pack, a signature."""
+    page.get_by_label("Name", exact=True).press_sequentially("ir", delay=60)
+    page.locator(".offers a").first.click()
+    page.locator("#id_customer[value]").wait_for(state="attached")
+    for said in ("Does not charge", "Swollen", "Dent"):
+        page.get_by_text(said, exact=True).click()
+    page.locator(".sign svg").click()
+    page.get_by_text("Kept as a draft").wait_for()
+
+
+def twice_of(done: Ticket) -> list[Seen]:
+    """One customer who is kept twice, and one who was joined."""
+    shop, by = done.shop, Person.objects.get(username="marit")
+    name = done.customer.name
+    twin = Customer.objects.filter(shop=shop, name=name).exclude(pk=done.customer_id)
+    if not twin.exists():
+        for _one in range(2):
+            intake.customer_keep(shop=shop, by=by, name=name)
+        joining.customers_join(
+            kept=done.customer,
+            gone=twin.earliest("id"),
+            by=by,
+            versions=(done.customer.version, 1),
+        )
+    gone, other = twin.order_by("id")
+    at = f"/counter/customers/{done.customer_id}"
+    return [
+        Seen("customer-join", f"{at}/join/{other.pk}/"),
+        Seen("customer-part", f"{at}/part/{gone.pk}/"),
+    ]
+
+
 def scanning_pages(quoted: Ticket) -> list[Seen]:
     """Places, scans, printers."""
     by = Person.objects.get(username="marit")
@@ -202,6 +241,24 @@ def scanning_pages(quoted: Ticket) -> list[Seen]:
         Seen("scan-unknown", "/scan/?code=ZX-1"),
         Seen("scan-said", "/counter/", act=scan_nothing),
         Seen("printers", "/printing/"),
+    ]
+
+
+def late_part_of(ticket: Ticket) -> list[Seen]:
+    by = Person.objects.get(username="marit")
+    line = ticket.order_lines.first() or billing.part_order(
+        ticket=ticket,
+        by=by,
+        supplier="Marsh",
+        name="controller",
+        price=ticket.diagnosis_fee,
+        due_on=timezone.now().date() - timedelta(days=3),
+    )
+    at = f"/tickets/{ticket.number}/order/{line.pk}/"
+    return [
+        Seen("day-list-tasks", "/counter/"),
+        *(Seen(f"order-{name}", f"{at}{name}/") for name in ("late", "elsewhere")),
+        Seen("order-cancel", f"{at}cancel/"),
     ]
 
 

@@ -98,6 +98,8 @@ NO_PAGES = {
     "messaging:again",
     "messaging:told",
     "messaging:invoice",
+    "desk:handover_draft",
+    "desk:handover_paper",
     "billing:receipt",
     "billing:receipt_print",
     "printing:test",

@@ -125,6 +125,8 @@ def pay_and_hand_over(page: Page, number: str) -> None:
     page.locator("main form button.main").click()
     page.wait_for_url(ticket_page(number))
     page.get_by_role("link", name="Hand over").click()
+    for box in page.locator(".count-back input").all():
+        box.check()
     page.get_by_role("button", name="Hand over").click()
     page.wait_for_url(ticket_page(number))
 

@@ -36,7 +36,8 @@ def searched(shop: Shop, rounds: int) -> Row:
     def bare() -> list[tuple[str]]:
         with connection.cursor() as cursor:
             cursor.execute(BARE, [shop.pk, f"%{next(right).lower()}%", MOST_LIVE])
-            return cursor.fetchall()
+            found: list[tuple[str]] = cursor.fetchall()
+            return found
 
     with CaptureQueriesContext(connection) as seen:
         ours()

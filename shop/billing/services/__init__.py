@@ -3,6 +3,7 @@
 from shop.billing.services.days import Work, day_confirm
 from shop.billing.services.drafts import quote_draft_keep
 from shop.billing.services.invoices import credit_note_issue, invoice_issue
+from shop.billing.services.orders import order_elsewhere, order_end, order_put_off
 from shop.billing.services.parts import (
     part_arrive,
     part_order,
@@ -21,6 +22,9 @@ __all__ = [
     "credit_note_issue",
     "day_confirm",
     "invoice_issue",
+    "order_elsewhere",
+    "order_end",
+    "order_put_off",
     "part_arrive",
     "part_order",
     "part_return",

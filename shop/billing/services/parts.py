@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import markup, work
+from shop.billing import markup, queries, work
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.services import checks
 from shop.intake import cover
@@ -175,13 +175,11 @@ def part_arrive(
     if order_line.ticket is None:
         raise Refused(_("This was not ordered for a ticket."))
     ticket = checks.ticket_locked(order_line.ticket)
-    has_arrived = Event.objects.filter(
-        ticket_id=ticket.pk,
-        kind=Kind.PART_ARRIVED.value,
-        ids__order_line=order_line.pk,
-    ).exists()
-    if has_arrived:
+    over = {line.pk: how for line, how in queries.orders_of(ticket)}
+    if over.get(order_line.pk) == "arrived":
         raise Refused(_("This part has arrived already."))
+    if over.get(order_line.pk):
+        raise Refused(_("This part is not waited for any more."))
     return records.event_record(
         Kind.PART_ARRIVED,
         shop_id=ticket.shop_id,

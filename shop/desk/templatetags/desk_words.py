@@ -4,11 +4,13 @@ from typing import Any
 
 from django import template
 from django.utils import timezone
+from django.utils.safestring import SafeString
 
 from diagnostics.place import Place
 from shop.billing import queries as money
 from shop.billing.day_split import Gap
-from shop.desk import arrival, clock_page, evening, evening_words
+from shop.desk import arrival, clock_page, day_rows, evening, evening_words
+from shop.desk.day import Row
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
@@ -54,7 +56,23 @@ def clock_span(gap: Gap) -> str:
     return evening_words.span(gap.start, gap.end)
 
 
-@register.inclusion_tag("desk/_bench_line.html")
-def bench_line(ticket: Ticket) -> dict[str, Any]:
-    """What must be known before a reading."""
-    return arrival.of(ticket)
+@register.inclusion_tag("desk/_bench_line.html", takes_context=True)
+def bench_line(context: template.Context, ticket: Ticket) -> dict[str, Any]:
+    """What must be known before a reading; what is missing is asked by taps."""
+    request = context["request"]
+    return arrival.of(ticket) | {
+        "request": request,
+        "csrf_token": context.get("csrf_token"),
+        "back": request.get_full_path(),
+    }
+
+
+@register.simple_tag(takes_context=True)
+def day_row(context: template.Context, row: Row) -> SafeString:
+    return day_rows.drawn(row, context["request"].user)
+
+
+@register.inclusion_tag("desk/_cover_line.html")
+def cover_line(ticket: Ticket) -> dict[str, Any]:
+    """Covered until when, for what, by whom: at the counter, before it is taken in."""
+    return {"earlier": arrival.repair_of(ticket, timezone.now())}

@@ -1,6 +1,7 @@
 """Acts of the counter. Each is one transaction and leaves an event."""
 
 from shop.intake.services.closing import (
+    Ending,
     handover_do,
     outcome_record,
     thing_return,
@@ -14,6 +15,7 @@ from shop.intake.services.customers import (
 )
 from shop.intake.services.finishing import (
     data_safe_record,
+    intake_answer,
     intake_finish,
     parcel_unpack,
     warranty_decide,
@@ -41,6 +43,7 @@ from shop.intake.services.waiting import (
 )
 
 __all__ = [
+    "Ending",
     "Machine",
     "ThingDraft",
     "customer_change",
@@ -50,6 +53,7 @@ __all__ = [
     "data_safe_record",
     "device_keep",
     "handover_do",
+    "intake_answer",
     "intake_finish",
     "outcome_record",
     "parcel_unpack",

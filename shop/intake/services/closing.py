@@ -1,5 +1,7 @@
 """How a ticket ends: the outcome, things given back, the handover."""
 
+from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
@@ -7,14 +9,38 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.intake.facts import IMPORT_UNDONE
-from shop.intake.models import ClosingKind, Handover, Outcome, Thing, Ticket
+from shop.intake.models import (
+    STAYS_HERE,
+    ClosingKind,
+    Handover,
+    HandoverWay,
+    Outcome,
+    Thing,
+    Ticket,
+)
 from shop.intake.services.placing import thing_tell
 from shop.intake.services.rows import keep, lock, still_open, tell
 from shop.intake.things import given_back
+from shop.money import Money
 from shop.people.models import Person
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event
+
+
+@dataclass(frozen=True)
+class Ending:
+    """How a ticket ends at the counter.
+
+    ``counted`` are the ids of the things that were ticked off; ``None``: all of them.
+    """
+
+    way: str = HandoverWay.COLLECTED
+    counted: Collection[int] | None = None
+    missing: str = ""
+    tracking: str = ""
+    drive: str = ""
+    price: Money | None = None
 
 
 @transaction.atomic
@@ -55,23 +81,47 @@ def handover_do(
     by: Person,
     given_to: str,
     owing_reason: str = "",
+    ending: Ending | None = None,
     at: datetime | None = None,
 ) -> Handover:
-    """Close the ticket: everything that came with it was counted back."""
+    """Close the ticket: what came with it was counted back, one by one.
+
+    Without an ``ending`` everything was collected here.
+    """
     still_open(ticket)
-    at = at or timezone.now()
+    at, ending = at or timezone.now(), ending or Ending()
     handover = Handover(
         ticket=ticket,
         at=at,
         given_to=given_to.strip(),
         owing_reason=owing_reason.strip(),
+        way=ending.way,
+        tracking=ending.tracking.strip(),
+        drive=ending.drive,
+        price_minor=ending.price.minor if ending.price else None,
+        missing=ending.missing.strip(),
     )
+    staying = _staying(ticket, ending)
     keep(handover)
-    before = given_back(ticket)
-    for thing in ticket.things.exclude(pk__in=before):
+    for thing in ticket.things.exclude(pk__in={*given_back(ticket), *staying}):
         thing_tell(Kind.THING_RETURNED, thing, by, at)
-    tell(Kind.TICKET_CLOSED, ticket, by, at)
+    tell(Kind.TICKET_CLOSED, ticket, by, at, codes={"way": str(ending.way)})
     return handover
+
+
+def _staying(ticket: Ticket, ending: Ending) -> set[int]:
+    """The things not counted back; of a machine that goes home each needs a reason."""
+    if ending.counted is None:
+        return set()
+    staying = set(ticket.things.values_list("pk", flat=True))
+    staying -= {*ending.counted, *given_back(ticket)}
+    is_whole = ending.way in STAYS_HERE or not staying
+    if not is_whole and not ending.missing.strip():
+        raise Refused(
+            _("Not everything is ticked. Tick it, or say where the rest is."),
+            field="missing",
+        )
+    return staying
 
 
 @transaction.atomic

@@ -13,6 +13,7 @@ from shop.intake.models import (
     Consent,
     Goal,
     IntakeKind,
+    Purpose,
     SafeBy,
     Thing,
     Ticket,
@@ -25,7 +26,7 @@ from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-ANSWERS = ("liquid", "dropped", "hot_or_swollen", "opened_before")
+ANSWERS = ("liquid", "dropped", "hot_or_swollen", "opened_before", "fee_agreed")
 
 
 @transaction.atomic
@@ -38,6 +39,9 @@ def intake_finish(
     consents: Mapping[str, str] | None = None,
     goal: str = Goal.MACHINE_WORKS,
     pre_approved: Money | None = None,
+    fee_agreed: str = Answer.NOT_RECORDED,
+    triage: Sequence[str] = (),
+    condition: str = "",
     serial: str = "",
     at: datetime | None = None,
 ) -> Event:
@@ -46,7 +50,7 @@ def intake_finish(
     if not arriving.is_unended(ticket, IntakeKind.QUICK):
         raise Refused(_("This intake was finished already."))
     at = at or timezone.now()
-    _answers_keep(ticket, answers)
+    _answers_keep(ticket, {**answers, "fee_agreed": fee_agreed}, triage)
     ticket.goal = goal
     ticket.pre_approved_minor = None if pre_approved is None else pre_approved.minor
     ticket.version += 1
@@ -57,6 +61,8 @@ def intake_finish(
     _things_add(ticket, things)
     for purpose, answer in (consents or {}).items():
         keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))
+    if condition.strip():
+        note(ticket, by, "condition", condition, at)
     codes = _codes(ticket) | {
         "goal": str(ticket.goal),
         "is_pre_approved": pre_approved is not None,
@@ -71,6 +77,7 @@ def parcel_unpack(
     by: Person,
     answers: Mapping[str, str],
     things: Sequence[ThingDraft] = (),
+    triage: Sequence[str] = (),
     seen: str,
     at: datetime | None = None,
 ) -> Event:
@@ -79,7 +86,7 @@ def parcel_unpack(
     if not arriving.is_unended(ticket, IntakeKind.PARCEL):
         raise Refused(_("This parcel was unpacked already."))
     at = at or timezone.now()
-    _answers_keep(ticket, answers)
+    _answers_keep(ticket, answers, triage)
     _things_add(ticket, things)
     words = note(ticket, by, "unpacked", seen, at)
     return tell(Kind.PARCEL_UNPACKED, ticket, by, at, codes=_codes(ticket), note=words)
@@ -126,13 +133,45 @@ def data_safe_record(
     return tell(Kind.DATA_SAFE, ticket, by, at, board_id=board_id, codes=codes)
 
 
-def _answers_keep(ticket: Ticket, answers: Mapping[str, str]) -> None:
+@transaction.atomic
+def intake_answer(
+    *,
+    ticket: Ticket,
+    by: Person,
+    question: str,
+    answer: str,
+    at: datetime | None = None,
+) -> Event:
+    """One thing that a quick intake left out, by a tap. The first answer stands."""
+    still_open(ticket)
+    ticket.refresh_from_db()
+    if not arriving.is_unended(ticket, IntakeKind.QUICK):
+        raise Refused(_("This intake was finished already."))
+    asked = {one.name: one for one in arriving.questions_of(ticket)}.get(question)
+    if asked is None:
+        raise Refused(_("This was answered already."))
+    if answer not in dict(asked.answers):
+        raise Refused(_("Choose one from the list."))
+    at = at or timezone.now()
+    if question in Purpose.values:
+        keep(Consent(ticket=ticket, purpose=question, answer=answer, at=at))
+    else:
+        _answers_keep(ticket, {question: answer})
+    codes = _codes(ticket) | {"question": question, "answer": answer}
+    return tell(Kind.INTAKE_ANSWERED, ticket, by, at, codes=codes)
+
+
+def _answers_keep(
+    ticket: Ticket, answers: Mapping[str, str], triage: Sequence[str] = ()
+) -> None:
     """Only what was asked now; an answer given before is not unsaid."""
     asked = {
         name: answers[name]
         for name in ANSWERS
         if answers.get(name, Answer.NOT_RECORDED) != Answer.NOT_RECORDED
     }
+    if triage:
+        asked["triage"] = " ".join(triage)
     for name, answer in asked.items():
         setattr(ticket, name, answer)
     if asked:

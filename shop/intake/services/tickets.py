@@ -51,6 +51,7 @@ class Machine:
 
     what: Mapping[str, str]
     told: str
+    things: Sequence["ThingDraft"] = ()
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,8 @@ def ticket_open(
     dropped: str = Answer.NOT_RECORDED,
     hot_or_swollen: str = Answer.NOT_RECORDED,
     opened_before: str = Answer.NOT_RECORDED,
+    triage: Sequence[str] = (),
+    fee_agreed: str = Answer.NOT_RECORDED,
     things: Sequence[ThingDraft] = (),
     consents: Mapping[str, str] | None = None,
     pre_approved: Money | None = None,
@@ -118,6 +121,8 @@ def ticket_open(
         dropped=dropped,
         hot_or_swollen=hot_or_swollen,
         opened_before=opened_before,
+        triage=" ".join(triage),
+        fee_agreed=fee_agreed,
         currency=shop.currency,
         diagnosis_fee_minor=terms.diagnosis_fee_minor,
         diagnosis_minutes=terms.diagnosis_minutes,
@@ -184,6 +189,7 @@ def tickets_take_in(
             customer=customer,
             device=_device(customer, by, machine.what),
             told=machine.told,
+            things=machine.things,
             intake_kind=IntakeKind.SEVERAL,
             came_with=taken[0] if taken else None,
             **opening,
@@ -277,6 +283,7 @@ def _opening_tell(ticket: Ticket, by: Person, told: str) -> None:
         "goal": str(ticket.goal),
         "liquid": str(ticket.liquid),
         "hot_or_swollen": str(ticket.hot_or_swollen),
+        "fee_agreed": str(ticket.fee_agreed),
         "is_pre_approved": ticket.pre_approved_minor is not None,
         "currency": ticket.currency,
     }

@@ -139,9 +139,9 @@ def _customer_of(shop: Shop, values: dict[str, str]) -> Customer:
         known |= Q(phone_e164=values["phone_e164"])
     if values["email"]:
         known |= Q(email__iexact=values["email"])
-    found = Customer.objects.filter(known, shop=shop).order_by("id").first()
-    if found is not None:
-        return found
+    found = Customer.objects.filter(known, shop=shop).select_related("joined_to")
+    if (row := found.order_by("id").first()) is not None:
+        return row.joined_to or row
     return Customer.objects.create(shop=shop, language=shop.language_codes[0], **values)
 
 

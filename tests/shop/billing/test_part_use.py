@@ -145,9 +145,9 @@ def test_an_ordered_part_arrives_once(job: Ticket, ines: Person) -> None:
         price=euro("6.40"),
         due_on=OPENED.date(),
     )
-    assert queries.orders_of(job) == [(line, False)]
+    assert queries.orders_of(job) == [(line, "")]
     billing.part_arrive(order_line=line, by=ines)
-    assert queries.orders_of(job) == [(line, True)]
+    assert queries.orders_of(job) == [(line, "arrived")]
     with pytest.raises(Refused, match="arrived already"):
         billing.part_arrive(order_line=line, by=ines)
     kinds = ["ticket_opened", "part_ordered", "part_arrived"]

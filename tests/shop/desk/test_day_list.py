@@ -7,9 +7,12 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from diagnostics import services as bench
+from shop.billing import services as billing
 from shop.desk.day import day_list
 from shop.intake.models import Ticket
 from shop.intake.turn import Whose
+from shop.money import Money
 from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
 from tests.samples import board_of
@@ -75,6 +78,16 @@ def test_it_asks_the_database_as_often_for_many_tickets(
     django_assert_num_queries: Callable[[int], object],
 ) -> None:
     for _one in range(tickets):
-        board_of(TicketFactory.create(by=tomas), ines)
-    with django_assert_num_queries(18):  # type: ignore[attr-defined]
+        ticket = TicketFactory.create(by=tomas)
+        bench.board_take(board=board_of(ticket, ines), ticket=ticket, by=ines)
+        late = TicketFactory.create(by=tomas)
+        billing.part_order(
+            ticket=late,
+            by=ines,
+            supplier="Marsh",
+            name="controller",
+            price=Money.of(4, "EUR"),
+            due_on=timezone.now().date() - timedelta(days=3),
+        )
+    with django_assert_num_queries(24):  # type: ignore[attr-defined]
         day_list(hollin_lane, timezone.now())

@@ -67,11 +67,12 @@ def test_a_quick_intake_waits_to_be_finished(counter: Client, take_in: Post) -> 
     take_in(counter, intake="quick", channel="")
     ticket = Ticket.objects.get()
     assert ticket.intake_kind == IntakeKind.QUICK
-    assert len(arriving.not_recorded(ticket)) == 4
+    assert len(arriving.questions_of(ticket)) == 6
     day = counter.get("/counter/").content.decode()
     assert f"/tickets/{ticket}/finish/" in day
     page = counter.get(f"/tickets/{ticket}/").content.decode()
-    assert "Not recorded: liquid, dropped, hot or swollen, opened before." in page
+    assert "6 left to ask" in page
+    assert "Hot, smelling or swollen?" in page
 
 
 def test_a_known_customers_address_outlives_a_quick_intake(

@@ -35,12 +35,17 @@ def test_another_shop_has_no_such_ticket(ticket: Ticket, elsewhere: Person) -> N
         queries.ticket_get(shop, f"{ticket.number}0")
 
 
-def test_turns_of_many_tickets_take_one_query(
+def test_turns_of_many_tickets_take_two_queries_then_one(
     tomas: Person, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     tickets = [TicketFactory.create(by=tomas) for _ in range(5)]
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(2):
         turns = queries.turns_of(tickets, timezone.now())
+    with django_assert_num_queries(1):
+        again = queries.turns_of(tickets, timezone.now())
+    assert {pk: turn.since for pk, turn in again.items()} == {
+        pk: turn.since for pk, turn in turns.items()
+    }
     assert set(turns) == {ticket.pk for ticket in tickets}
 
 

@@ -1,0 +1,64 @@
+"""What the day list asks of the counter: a part that is late, a machine not collected.
+
+They stand above the list with the acts that end them.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from shop.billing import queries as money
+from shop.billing.models import OrderLine
+from shop.people.models import Shop
+
+if TYPE_CHECKING:
+    from shop.desk.day import Row
+
+
+class Todo(StrEnum):
+    """Which buttons a task has."""
+
+    PART_LATE = "part_late"
+    TELL_READY = "tell_ready"
+    NOT_COLLECTED = "not_collected"
+
+
+@dataclass(frozen=True)
+class Task:
+    """One ticket that waits for an act of the counter."""
+
+    todo: Todo
+    row: "Row"
+    line: OrderLine | None = None
+
+
+def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
+    """Late parts first, then who was not told, then who was told and did not come."""
+    by_ticket = {row.ticket.pk: row for row in rows}
+    tasks = [Task(_todo(row), row) for row in rows if _is_to_call(row)]
+    tasks.sort(key=lambda task: (task.todo != Todo.TELL_READY, -task.row.silent_for))
+    return [*_late(by_ticket, shop, now), *tasks]
+
+
+def _late(by_ticket: Mapping[int, "Row"], shop: Shop, now: datetime) -> list[Task]:
+    today = now.astimezone(shop.zone).date()
+    waiting = [row.ticket for row in by_ticket.values() if row.waits_for_part]
+    return [
+        Task(Todo.PART_LATE, by_ticket[line.ticket_id], line)
+        for line in money.orders_late(waiting, today)
+        if line.ticket_id is not None
+    ]
+
+
+def _is_to_call(row: "Row") -> bool:
+    if row.turn.waits_for == "ready_not_told":
+        return True
+    is_due = row.contact_late_by or row.is_contact_today
+    return row.turn.waits_for == "ready_told" and bool(is_due or row.is_silent)
+
+
+def _todo(row: "Row") -> Todo:
+    is_told = row.turn.waits_for == "ready_told"
+    return Todo.NOT_COLLECTED if is_told else Todo.TELL_READY
