@@ -11,7 +11,8 @@ from shop.records.sealed import SealedField
 class IntakeDraft(models.Model):
     """What stands in an intake that was not sent yet, sealed: it names a customer.
 
-    Gone when it is taken in, thrown away, or a day old.
+    Emptied when it is taken in or thrown away, gone when it is a day old: what a page
+    saves a moment too late finds its end here.
     """
 
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="+")
@@ -19,8 +20,8 @@ class IntakeDraft(models.Model):
     person = models.ForeignKey(Person, models.CASCADE, related_name="+")
     station = models.ForeignKey(Station, models.SET_NULL, null=True, related_name="+")
     sealed = SealedField(bound_to="key")
-    begun_at = models.DateTimeField(default=timezone.now)
     saved_at = models.DateTimeField(default=timezone.now)
+    ended_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
         return str(self.key)

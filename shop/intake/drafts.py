@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
+from django.db import IntegrityError, transaction
 from django.db.models import Q, QuerySet
 from django.forms import Field, MultipleChoiceField
 from django.http import QueryDict
@@ -91,7 +92,7 @@ def draft_save(
     """
     known = IntakeDraft.objects.filter(key=key)
     row = known.filter(pk__in=_own(shop, person, station)).first()
-    if row is None and known.exists():
+    if (row is None and known.exists()) or (row and row.ended_at):
         return None
     before = fields_of(row) if row else {}
     fields = _merged(before, typed, asked) | {"intake": [kind]}
@@ -103,7 +104,11 @@ def draft_save(
         return None
     seal(row, "sealed", text)
     row.saved_at = timezone.now()
-    row.save()
+    try:
+        with transaction.atomic():
+            row.save()
+    except IntegrityError:  # taken in at this very moment
+        return None
     return row
 
 
@@ -149,21 +154,28 @@ def draft_get(
 ) -> IntakeDraft | None:
     if key is None:
         return None
-    return _own(shop, person, station).filter(key=key).first()
+    own = _own(shop, person, station)
+    return own.filter(key=key, ended_at=None).first()
 
 
 def draft_drop(
     *, shop: Shop, person: Person, station: Station | None, key: uuid.UUID | None
 ) -> None:
-    """Taken in, or thrown away."""
-    if key is not None:
-        _own(shop, person, station).filter(key=key).delete()
+    """Taken in, or thrown away: emptied, and kept as ended for a day."""
+    if key is None:
+        return
+    ended = {"sealed": "", "ended_at": timezone.now()}
+    whose = {"shop": shop, "person": person, "station": station}
+    _row, is_new = IntakeDraft.objects.get_or_create(key=key, defaults=whose | ended)
+    if not is_new:
+        _own(shop, person, station).filter(key=key).update(**ended)
 
 
 def waiting(shop: Shop, person: Person, station: Station | None) -> list[Waiting]:
     """What was begun here and not taken in, newest first."""
-    rows = _own(shop, person, station).order_by("-saved_at")[:MOST_SHOWN]
-    return [_shown(row) for row in rows if timezone.now() - row.saved_at < KEPT]
+    rows = _own(shop, person, station).filter(ended_at=None).order_by("-saved_at")
+    young = rows.filter(saved_at__gt=timezone.now() - KEPT)
+    return [_shown(row) for row in young[:MOST_SHOWN]]
 
 
 def _shown(row: IntakeDraft) -> Waiting:

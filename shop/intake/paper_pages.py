@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from shop.intake import papers, printed, tags
+from shop.intake import arriving, papers, printed, tags
 from shop.intake.models import Ticket
 from shop.intake.pages import paper
 from shop.intake.place import at_ticket
@@ -63,12 +63,15 @@ def papers_print(request: AtWork, ticket: Ticket) -> HttpResponse:
 def printed_at_intake(ticket: Ticket, station: Station | None, by: Person) -> str:
     """Queue slip and tags as far as this station has printers; where to go on.
 
+    Several machines that came together have one slip, and a tag for each thing.
+
     What it has no printer for opens as PDF, in one piece.
     """
     has_slip, has_roll = (
         paper in printers_of(station) for paper in (Paper.SLIP, Paper.TAG)
     )
-    orders = printed.tag_orders(ticket) if has_roll else []
+    group = arriving.group_of(ticket) if has_roll else []
+    orders = [order for one in group for order in printed.tag_orders(one)]
     if has_slip:
         orders.append(printed.slip_order(ticket, has_tags=not has_roll))
     print_ask(station=station, by=by, orders=orders)

@@ -44,7 +44,7 @@
   document.body.addEventListener("htmx:load", (event) => {
     const fresh = event.detail.elt.id;
     if (fresh === "customer" && document.getElementById("id_customer").value) {
-      (document.getElementById("id_told") ?? document.getElementById("id_machine-0-model"))?.focus();
+      (document.querySelector("#earlier .rows a") ?? document.getElementById("id_told") ?? document.getElementById("id_machine-0-model"))?.focus();
       later();
     }
     if (fresh === "device" && !document.activeElement.matches("#id_told")) {

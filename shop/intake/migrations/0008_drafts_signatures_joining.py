@@ -70,8 +70,8 @@ class Migration(migrations.Migration):
                         blank=True, bound_to="key", default=""
                     ),
                 ),
-                ("begun_at", models.DateTimeField(default=django.utils.timezone.now)),
                 ("saved_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
                 (
                     "person",
                     models.ForeignKey(

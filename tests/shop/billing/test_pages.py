@@ -272,7 +272,7 @@ def test_a_part_is_ordered_and_arrives(desk: Client, job: Ticket) -> None:
     line = OrderLine.objects.get()
     assert (line.price, str(line.due_on)) == (euro("6.40"), "2030-01-08")
     post(desk, url("part_arrive", job, line.pk))
-    assert queries.orders_of(job) == [(line, True)]
+    assert queries.orders_of(job) == [(line, "arrived")]
     assert post(desk, url("part_arrive", job, line.pk)).status_code == 422
 
 

@@ -12,7 +12,10 @@ from shop.desk import services as desk
 from shop.intake import arriving, queries
 from shop.intake import services as intake
 from shop.intake.models import IntakeKind, Ticket
+from shop.intake.paper_pages import printed_at_intake
+from shop.people import stations
 from shop.people.models import Person
+from shop.printing.models import PrintJob, StationPrinter
 from shop.records.errors import Refused
 from tests.factories import TicketFactory
 from tests.shop.intake.conftest import PAGE
@@ -158,6 +161,21 @@ def test_several_machines_are_tickets_of_one_group(
     page = counter.get(answer["Location"]).content.decode()
     assert "2 machines came in together" in page
     assert second.number in counter.get(f"/tickets/{first}/").content.decode()
+
+
+def test_several_are_printed_at_once(counter: Client, take_in: Post) -> None:
+    """One slip, and with a roll at the station a tag for each thing of each."""
+    with_it = {"machine-1-things": ["adapter"], "then": "print"}
+    answer = take_in(counter, intake="several", **(ROWS | with_it))
+    first, second = Ticket.objects.order_by("id")
+    assert answer["Location"] == f"/tickets/{first}/job-slip.pdf"
+    assert [thing.kind for thing in second.things.all()] == ["machine", "adapter"]
+    station, _token = stations.station_enrol(
+        shop=first.shop, by=Person.objects.get(username="tomas"), name="Counter"
+    )
+    StationPrinter.objects.create(station=station, paper="tag", printer="roll")
+    printed_at_intake(first, station, Person.objects.get(username="tomas"))
+    assert PrintJob.objects.filter(what="tag").count() == 3
 
 
 def test_a_row_without_its_fault_takes_none_in(counter: Client, take_in: Post) -> None:
