@@ -194,11 +194,8 @@ def _arrived(facts: Facts, event: Happened) -> Facts:
 
 
 def _put_off(facts: Facts, event: Happened) -> Facts:
-    line = event.ids.get("order_line")
-    if line not in facts.orders:
-        return facts
-    due = event.codes.get("due_on")
-    return replace(facts, orders={**facts.orders, line: due})
+    is_awaited = event.ids.get("order_line") in facts.orders
+    return _ordered(facts, event) if is_awaited else facts
 
 
 def _order_ended(facts: Facts, event: Happened) -> Facts:

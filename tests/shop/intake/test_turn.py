@@ -272,3 +272,13 @@ def test_looking_later_changes_only_the_end_of_the_strip(
     later = whose_turn([opened, *ordered], now + 30 * DAY)
     for piece, same in zip(seen.pieces[:-1], later.pieces, strict=False):
         assert piece == same
+
+
+def test_a_late_part_is_put_off_or_waited_for_no_more() -> None:
+    ordered = on(1, Kind.PART_ORDERED, order_line=1, due_on="2026-10-12")
+    later = on(2, Kind.ORDER_PUT_OFF, order_line=1, due_on="2026-10-20")
+    ended = on(3, Kind.ORDER_ENDED, order_line=1)
+    assert turn(ordered, later).details == {"count": 1, "due_on": "2026-10-20"}
+    assert turn(ordered, later, ended).whose == Whose.OURS
+    stray = on(4, Kind.ORDER_PUT_OFF, order_line=1, due_on="2026-10-30")
+    assert turn(ordered, ended, stray).whose == Whose.OURS
