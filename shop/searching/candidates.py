@@ -27,7 +27,7 @@ BY_TEXT = (
     "SELECT ticket_id, text FROM found ORDER BY ticket_id DESC LIMIT %s"
 )
 # A word that is everywhere is found among the newest; no need to fetch them all.
-NEWEST = (4_000, 40_000)
+NEWEST = 4_000
 
 
 def found(shop: Shop, wish: Wish, most: int) -> list[Text]:
@@ -46,9 +46,10 @@ def found(shop: Shop, wish: Wish, most: int) -> list[Text]:
 
 
 def _after() -> Iterator[int]:
-    """Where the newest tickets begin, then more of them, then all."""
+    """Where the newest tickets begin, then where all do."""
     last: int = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
-    yield from (last - count for count in NEWEST if count < last)
+    if last > NEWEST:
+        yield last - NEWEST
     yield 0
 
 
