@@ -3,11 +3,15 @@
 Both are asked for the same pieces and give the same tickets, newest first.
 """
 
+from collections.abc import Iterable, Iterator
+
 from django.db import connection, transaction
+from django.db.models import Max
 
 from shop.people.models import Shop
 from shop.searching import trigrams
 from shop.searching.asking import Pieces, Wish
+from shop.searching.models import TicketText
 from shop.searching.ranking import Text
 
 TABLE, FTS = trigrams.TABLE, trigrams.FTS
@@ -19,19 +23,38 @@ BY_FTS = (
 )
 BY_TEXT = (
     f"WITH found AS {{how}} (SELECT ticket_id, text FROM {TABLE} "  # noqa: S608
-    "WHERE ({wish}) AND shop_id = %s) "
+    "WHERE ({wish}) AND shop_id = %s AND ticket_id > %s) "
     "SELECT ticket_id, text FROM found ORDER BY ticket_id DESC LIMIT %s"
 )
+# A word that is everywhere is found among the newest; no need to fetch them all.
+NEWEST = 4_000
 
 
 def found(shop: Shop, wish: Wish, most: int) -> list[Text]:
     """The newest tickets whose texts hold a piece of each word."""
-    is_sqlite = connection.vendor == "sqlite"
-    by_fts = is_sqlite and trigrams.has_index(connection)
-    sql, asked = (BY_FTS, [matched(wish)]) if by_fts else _by_text(wish)
     with transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute(sql, [*asked, shop.pk, most])
-        return [Text(ticket_id, text) for ticket_id, text in cursor.fetchall()]
+        if connection.vendor == "sqlite" and trigrams.has_index(connection):
+            cursor.execute(BY_FTS, [matched(wish), shop.pk, most])
+            return _texts(cursor.fetchall())
+        sql, pieces = _by_text(wish)
+        for after in _after():
+            cursor.execute(sql, [*pieces, shop.pk, after, most])
+            rows = cursor.fetchall()
+            if len(rows) == most:
+                break
+        return _texts(rows)
+
+
+def _after() -> Iterator[int]:
+    """Where the newest tickets begin, then where all do."""
+    last: int = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
+    if last > NEWEST:
+        yield last - NEWEST
+    yield 0
+
+
+def _texts(rows: Iterable[tuple[int, str]]) -> list[Text]:
+    return [Text(ticket_id, text) for ticket_id, text in rows]
 
 
 def matched(wish: Wish) -> str:

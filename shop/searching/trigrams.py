@@ -76,7 +76,8 @@ def _postgresql(line: BaseDatabaseWrapper, say: Say) -> bool:
         with transaction.atomic(using=line.alias), line.cursor() as cursor:
             cursor.execute(EXTENSION)
             cursor.execute(
-                f"CREATE INDEX {INDEX} ON {TABLE} USING gin (text gin_trgm_ops)"
+                f"CREATE INDEX {INDEX} ON {TABLE} "
+                "USING gin (text gin_trgm_ops) WITH (fastupdate = off)"
             )
     except DatabaseError as error:
         say(SLOW.format(why=str(error).partition("\n")[0]))

@@ -33,7 +33,7 @@ def searched(shop: Shop, rounds: int) -> Row:
     def ours() -> queries.Answer:
         return queries.find(shop, next(typed), MOST_LIVE)
 
-    def bare() -> list[tuple[str]]:
+    def bare() -> object:
         with connection.cursor() as cursor:
             cursor.execute(BARE, [shop.pk, f"%{next(right).lower()}%", MOST_LIVE])
             found: list[tuple[str]] = cursor.fetchall()
