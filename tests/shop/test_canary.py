@@ -94,9 +94,10 @@ def take_in(desk: Client) -> Ticket:
 
 def close(owner: Client, ticket: Ticket) -> None:
     """Declined and handed over: no repair, no bill, and still erased."""
+    counted = {f"thing-{one.tag}": "on" for one in ticket.things.all()}
     for act, form in (
         ("outcome", {"kind": "declined"}),
-        ("handover", {"given_to": "Ada Pell", "owing_reason": "Declined."}),
+        ("handover", {"given_to": "Ada Pell", "owing_reason": "Declined."} | counted),
     ):
         key = {"idempotency_key": str(uuid.uuid4())}
         answer = owner.post(f"/tickets/{ticket.number}/{act}/", form | key)
