@@ -1,5 +1,6 @@
 """The day list's rows as they are drawn, kept until something on them changes."""
 
+from datetime import datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -7,7 +8,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 
-from shop.intake import words
+from shop.intake import promise_words, words
 from shop.people.models import Person
 from shop.records.cache import cache
 
@@ -17,16 +18,23 @@ if TYPE_CHECKING:
 KEPT_SECONDS = 60 * 60
 
 
-def drawn(row: "Row", person: Person) -> SafeString:
+def drawn(row: "Row", person: Person, now: datetime) -> SafeString:
     """The row for this person. Drawn once an hour, or when what it shows changes."""
     is_by_you = row.turn.details.get("by") == person.pk
-    key = f"day-row-{sha256(repr(_shown(row, is_by_you)).encode()).hexdigest()}"
+    shown = (*_shown(row, is_by_you), *_breaking(row, now))
+    key = f"day-row-{sha256(repr(shown).encode()).hexdigest()}"
     kept: str | None = cache.get(key)
     if kept is None:
-        context = {"row": row, "is_by_you": is_by_you}
+        context = {"row": row, "is_by_you": is_by_you, "now": now}
         kept = str(render_to_string("desk/_day_row.html", context))
         cache.set(key, kept, KEPT_SECONDS)
     return mark_safe(kept)  # noqa: S308  as the template made it
+
+
+def _breaking(row: "Row", now: datetime) -> tuple[str, ...]:
+    if row.breaking is None:
+        return ()
+    return promise_words.breaks(row.breaking, now), promise_words.unless(row.breaking)
 
 
 def _shown(row: "Row", is_by_you: bool) -> tuple[object, ...]:

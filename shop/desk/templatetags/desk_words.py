@@ -69,7 +69,7 @@ def bench_line(context: template.Context, ticket: Ticket) -> dict[str, Any]:
 
 @register.simple_tag(takes_context=True)
 def day_row(context: template.Context, row: Row) -> SafeString:
-    return day_rows.drawn(row, context["request"].user)
+    return day_rows.drawn(row, context["request"].user, timezone.now())
 
 
 @register.inclusion_tag("desk/_cover_line.html")

@@ -10,6 +10,7 @@ from django.test import Client
 from django.utils import timezone
 
 from diagnostics.bench_list import rows_of
+from shop.desk import day_rows
 from shop.desk.day import day_list
 from shop.intake import promise_words, promising, services
 from shop.intake.models import Ticket
@@ -104,6 +105,8 @@ def test_a_promise_warns_before_it_breaks(open_week: Shop, tomas: Person) -> Non
     assert "14 h open left, such tickets still take 18 h" in promise_words.unless(
         warned
     )
+    row = next(r for g in day.groups for r in g.rows if r.ticket == tight)
+    assert "such tickets still take 18 h" in day_rows.drawn(row, tomas, NOW)
     bench = {row.ticket: row.breaking for row in rows_of(open_week, NOW)}
     assert (bench[tight], bench[easy]) == (warned, None)
 
