@@ -191,8 +191,10 @@ LAYOUT = """() => {
     if (box.width < least - 0.5 || box.height < least - 0.5)
       faults.push(`${Math.round(box.width)}x${Math.round(box.height)} ${name(e)}`);
   }
-  // The entry sticks to the foot of the screen: what scrolls under it is no neighbour.
-  const foot = (e) => e.closest(".entry-foot, .intake-foot, .bench-masthead");
+  // What sticks to the screen's edge or hangs over the page: what lies under it is no
+  // neighbour.
+  const over = ".entry-foot, .intake-foot, .bench-masthead, .scan-bar, .find-hits";
+  const foot = (e) => e.closest(over);
   const touching = ".choices, .kinds, .tabs, .ladder, tr";
   const apart = targets.filter((e) => !e.closest(touching)).map((e) => [e, area(e)]);
   apart.forEach(([one, a], at) => {
