@@ -193,8 +193,8 @@ LAYOUT = """() => {
   }
   // What sticks to the screen's edge or hangs over the page: what lies under it is no
   // neighbour.
-  const over = ".entry-foot, .intake-foot, .bench-masthead, .scan-bar, .find-hits";
-  const foot = (e) => e.closest(over);
+  const hanging = ".entry-foot, .intake-foot, .bench-masthead, .scan-bar, .find-hits";
+  const foot = (e) => e.closest(hanging);
   const touching = ".choices, .kinds, .tabs, .ladder, tr";
   const apart = targets.filter((e) => !e.closest(touching)).map((e) => [e, area(e)]);
   apart.forEach(([one, a], at) => {
