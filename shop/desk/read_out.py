@@ -11,7 +11,7 @@ from shop.billing.models import Quote
 from shop.billing.queries import QuoteState
 from shop.intake import queries as tickets
 from shop.intake.facts import Happened
-from shop.intake.models import Ticket
+from shop.intake.models import STAYS_HERE, Ticket
 from shop.intake.read_out import FOUND_KINDS, Known, Price, Said, found_by, read_out
 from shop.intake.turn import Turn, Whose
 from shop.people.hours import add_working_days
@@ -58,6 +58,7 @@ def known_of(
         no_fix_reason=outcome.no_fix_reason if outcome else "",
         due=money.balance(ticket).due.minor if is_ready else None,
         given_back=handover.at.astimezone(zone).date() if handover else None,
+        stays_how=handover.way if handover and handover.way in STAYS_HERE else "",
         covered_until=covered_until(ticket) if is_ready else None,
     )
 

@@ -68,6 +68,7 @@ class Known:
     no_fix_reason: str = ""
     due: int | None = None
     given_back: date | None = None
+    stays_how: str = ""  # the way of a handover by which it became the shop's
     covered_until: date | None = None
 
 
@@ -127,8 +128,10 @@ Line = tuple[str, Values]
 def _stands(known: Known) -> Line:
     """Where it stands; always said."""
     if known.whose == Whose.NOBODY:
+        how = known.outcome or "other"
+        line = f"stays_{known.stays_how}" if known.stays_how else f"closed_{how}"
         day = known.given_back or known.today
-        return f"closed_{known.outcome or 'other'}", {"given_back": day.isoformat()}
+        return line, {"given_back": day.isoformat()}
     if known.whose == Whose.HANDOVER and known.outcome:
         reason = f"_{known.no_fix_reason}" if known.no_fix_reason else ""
         return f"ready_{known.outcome}{reason}", {}
@@ -188,7 +191,7 @@ def _then(known: Known) -> Line | None:
 
 def _covered(known: Known) -> Line | None:
     until = known.covered_until
-    if until is None:
+    if until is None or known.stays_how:
         return None
     line = "covered_until" if until >= known.today else "cover_over"
     return line, {"covered_until": until.isoformat()}

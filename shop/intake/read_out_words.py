@@ -129,6 +129,15 @@ STANDS: Mapping[str, Text] = {
     "closed_other": gettext_lazy(
         "%(device)s went back to you on %(given_back)s, not repaired."
     ),
+    "stays_recycle": gettext_lazy(
+        "%(device)s was left with us on %(given_back)s to be recycled, as you wished."
+    ),
+    "stays_sold": gettext_lazy(
+        "%(device)s was sold to us on %(given_back)s, as was signed."
+    ),
+    "stays_left": gettext_lazy(
+        "%(device)s was left to us on %(given_back)s, as was signed."
+    ),
 }
 # Why it is parked, where that is worth a sentence of its own.
 BECAUSE: Mapping[str, Text] = {

@@ -8,7 +8,7 @@ import pytest
 
 from shop.intake import read_out_words as words
 from shop.intake.facts import Happened
-from shop.intake.models import ClosingKind, NoFixReason
+from shop.intake.models import STAYS_HERE, ClosingKind, NoFixReason
 from shop.intake.read_out import (
     LIKELY,
     SURE,
@@ -117,6 +117,23 @@ def test_given_back_it_says_how_long_it_is_covered() -> None:
         f"The repair is covered {end}"
     )
     assert f"was covered {end}" in said(replace(facts, today=date(2026, 12, 3)))
+
+
+@pytest.mark.parametrize("way", sorted(STAYS_HERE))
+def test_what_became_ours_is_not_said_to_have_gone_back(way: str) -> None:
+    facts = known(
+        "nothing",
+        Whose.NOBODY,
+        outcome="declined",
+        given_back=date(2026, 11, 30),
+        stays_how=way,
+        covered_until=date(2027, 2, 28),
+    )
+    done = "sold to us" if way == "sold" else "left"
+    assert done in said(facts)
+    assert "Monday 30 November" in said(facts)
+    assert "went back" not in said(facts)
+    assert "covered" not in said(facts)
 
 
 def test_every_end_has_its_own_words() -> None:
