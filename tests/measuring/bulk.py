@@ -24,10 +24,11 @@ from shop.desk.scenario import tell
 from shop.intake import queries as intake
 from shop.intake.models import Customer, Device, Ticket
 from shop.intake.numbers import number_of
+from shop.intake.slip_models import SlipLink
 from shop.people.models import Person, Role, Shop
 from shop.records import services as records
 from shop.records.kinds import Kind
-from shop.records.models import Event
+from shop.records.models import Event, OutgoingMessage
 from shop.searching import plain
 from shop.searching.models import TicketText
 from tests.measuring.patterns import (
@@ -192,11 +193,16 @@ def own_words(table: Table, row: Row, copy: Copy, writer: Writer) -> Row:
 
 
 def whose(table: Table, row: Row, copy: Copy) -> Row:
-    """What tells one copy from another for a person who looks for it."""
+    """What tells one copy from another for who looks for it."""
     if table is Customer:
         return {"name": name_of(copy.place)}
     if table is TicketText:
         return {"text": own_text(row["text"], copy)}
+    if table is SlipLink:
+        key = f"{row['id_hash']} {copy.place}"
+        return {"id_hash": uuid.uuid5(uuid.NAMESPACE_OID, key).hex}
+    if table is OutgoingMessage:
+        return {"message_id": f"{row['message_id']}-{copy.place}"}
     return {"serial": f"{row['serial']}-{copy.serial}"} if table is Device else {}
 
 

@@ -46,7 +46,8 @@ from shop.intake.models import (
     Thing,
     Ticket,
 )
-from shop.records.models import Event, Note
+from shop.intake.slip_models import SlipLink
+from shop.records.models import Event, Note, OutgoingMessage
 from shop.searching.models import TicketText
 
 Row = dict[str, Any]
@@ -58,6 +59,7 @@ OWNED: Mapping[Table, str] = {
     Device: "tickets",
     Ticket: "pk",
     TicketText: "ticket",
+    SlipLink: "ticket",
     Thing: "ticket",
     Consent: "ticket",
     Note: "ticket_id",
@@ -85,8 +87,10 @@ OWNED: Mapping[Table, str] = {
     InvoiceTax: "invoice__ticket",
     Payment: "ticket",
     Event: "ticket_id",
+    OutgoingMessage: "ticket_id",
 }
-BY_NUMBER = {"ticket_id", "board_id", "reading_id"}  # of records, which knows no table
+# Of records, which knows no table.
+BY_NUMBER = {"ticket_id", "board_id", "reading_id", "about_event_id"}
 # What an event's ids say that is no key of a row.
 NO_KEYS = {"number", "version", "epoch", "tag"}
 
@@ -136,7 +140,8 @@ def columns_of(table: Table) -> Columns:
 def is_own_key(table: Table, field: "models.Field[Any, Any]") -> bool:
     if field.primary_key or field.related_model in OWNED:
         return True
-    return table in {Event, Note} and field.attname in BY_NUMBER
+    is_of_records = table in {Event, Note, OutgoingMessage}
+    return is_of_records and field.attname in BY_NUMBER
 
 
 def moved(
