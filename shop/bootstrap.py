@@ -129,7 +129,9 @@ def make_environment(lock: str, has_ensurepip: bool) -> None:
     STAMP.unlink(missing_ok=True)
     shutil.rmtree(VENV, ignore_errors=True)
     base = getattr(sys, "_base_executable", sys.executable)
-    hashed = ["--quiet", "--require-hashes", "-r", str(ROOT / lock)]
+    # The lock is whole. Without --no-deps pip looks for what a package asks for by an
+    # extra, finds a release newer than the lock's and refuses it for want of a hash.
+    hashed = ["--quiet", "--no-deps", "--require-hashes", "-r", str(ROOT / lock)]
     hint = (
         "The packages could not be installed. The first start needs a package "
         "registry:\ncheck the network and the settings of pip or uv, then start again."
