@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from shop.desk.day import Row
 
 
-class Todo(StrEnum):
+class TaskKind(StrEnum):
     """Which buttons a task has."""
 
     PART_LATE = "part_late"
@@ -29,7 +29,7 @@ class Todo(StrEnum):
 class Task:
     """One ticket that waits for an act of the counter."""
 
-    todo: Todo
+    kind: TaskKind
     row: "Row"
     line: OrderLine | None = None
 
@@ -37,8 +37,8 @@ class Task:
 def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
     """Late parts first, then who was not told, then who was told and did not come."""
     by_ticket = {row.ticket.pk: row for row in rows}
-    tasks = [Task(_todo(row), row) for row in rows if _is_to_call(row)]
-    tasks.sort(key=lambda task: (task.todo != Todo.TELL_READY, -task.row.silent_for))
+    tasks = [Task(_kind(row), row) for row in rows if _is_to_call(row)]
+    tasks.sort(key=lambda task: (task.kind != TaskKind.TELL_READY, -task.row.silent_for))
     return [*_late(by_ticket, shop, now), *tasks]
 
 
@@ -46,7 +46,7 @@ def _late(by_ticket: Mapping[int, "Row"], shop: Shop, now: datetime) -> list[Tas
     today = now.astimezone(shop.zone).date()
     waiting = [row.ticket for row in by_ticket.values() if row.waits_for_part]
     return [
-        Task(Todo.PART_LATE, by_ticket[line.ticket_id], line)
+        Task(TaskKind.PART_LATE, by_ticket[line.ticket_id], line)
         for line in money.orders_late(waiting, today)
         if line.ticket_id is not None
     ]
@@ -59,6 +59,6 @@ def _is_to_call(row: "Row") -> bool:
     return row.turn.waits_for == "ready_told" and bool(is_due or row.is_silent)
 
 
-def _todo(row: "Row") -> Todo:
+def _kind(row: "Row") -> TaskKind:
     is_told = row.turn.waits_for == "ready_told"
-    return Todo.NOT_COLLECTED if is_told else Todo.TELL_READY
+    return TaskKind.NOT_COLLECTED if is_told else TaskKind.TELL_READY

@@ -11,7 +11,7 @@ from django.views.decorators.http import (
 from shop.billing import queries as money
 from shop.desk import handing_papers, services
 from shop.desk.forms import HandoverForm
-from shop.intake.models import Handover
+from shop.intake.models import Handover, Ticket
 from shop.intake.pages import paper
 from shop.intake.queries import ticket_get
 from shop.intake.signing import HEIGHT, WIDTH
@@ -38,6 +38,10 @@ def handover(request: AtWork, number: str) -> HttpResponse:
             form.add_error(refused.field, str(refused))
         else:
             return redirect(ticket)
+    return _page(request, ticket, form)
+
+
+def _page(request: AtWork, ticket: Ticket, form: HandoverForm) -> HttpResponse:
     invoice = money.standing_invoice(ticket)
     context = {
         "ticket": ticket,
@@ -57,8 +61,7 @@ def handover_draft(request: AtWork, number: str) -> HttpResponse:
     ticket = ticket_get(request.shop, number)
     form = HandoverForm(request.POST, ticket=ticket)
     if not form.is_valid():
-        context = {"ticket": ticket, "form": form, "balance": money.balance(ticket)}
-        return render(request, "desk/handover.html", context, status=422)
+        return _page(request, ticket, form)
     body = handing_papers.before(ticket, form.cleaned_data["given_to"], form.ending())
     return paper(body, f"handover-{ticket.number}")
 

@@ -14,7 +14,7 @@ from shop.billing import services as billing
 from shop.desk import day_filters, notices
 from shop.desk.day import DayList, day_list
 from shop.desk.day_filters import Filters
-from shop.desk.day_tasks import Todo
+from shop.desk.day_tasks import TaskKind
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -144,10 +144,10 @@ def test_a_late_part_and_a_ready_machine_are_tasks(
     shop_of_three: list[Ticket], ready: Ticket, day_of: Callable[..., DayList]
 ) -> None:
     late, tell = day_of(mine=True).tasks
-    assert (late.todo, late.row.ticket) == (Todo.PART_LATE, shop_of_three[1])
+    assert (late.kind, late.row.ticket) == (TaskKind.PART_LATE, shop_of_three[1])
     assert late.line is not None
     assert late.line.supplier == "Marsh"
-    assert (tell.todo, tell.row.ticket) == (Todo.TELL_READY, ready)
+    assert (tell.kind, tell.row.ticket) == (TaskKind.TELL_READY, ready)
 
 
 def test_told_it_waits_until_it_is_time_to_ask_again(
@@ -162,7 +162,7 @@ def test_told_it_waits_until_it_is_time_to_ask_again(
         ticket=ready, by=tomas, channel="phone", next_contact=then.date(), at=then
     )
     [task] = day_of().tasks
-    assert task.todo == Todo.NOT_COLLECTED
+    assert task.kind == TaskKind.NOT_COLLECTED
     assert task.row.contact_late_by == timedelta(days=9)
     assert "Told again, by phone" in desk.get("/counter/").content.decode()
 
@@ -184,7 +184,7 @@ def test_a_notice_is_counted_kept_and_printed_the_same_again(
     paper = desk.get(answer["Location"]).content
     assert text_of(paper)[0] == 1
     assert desk.get(answer["Location"]).content == paper
-    assert day_of().tasks[0].todo == Todo.TELL_READY, "a letter is no answer"
+    assert day_of().tasks[0].kind == TaskKind.TELL_READY, "a letter is no answer"
 
 
 def test_no_notice_before_it_is_ready(ticket: Ticket, client_of: ClientOf) -> None:

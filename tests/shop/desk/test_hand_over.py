@@ -157,6 +157,9 @@ def test_the_paper_to_sign_keeps_nothing_and_the_signed_one_says_the_same(
     typed = {"way": "sold", "drive": "returned", "price": "40", "given_to": "Ada Pell"}
     back = {f"thing-{one}": "on" for one in tags_of(paid) if one != tag}
     url = reverse("desk:handover_draft", args=[paid.number])
+    nobody = tomas.post(url, typed | back | {"given_to": ""})
+    assert nobody.status_code == 422
+    assert 'viewBox="0 0 600 160"' in nobody.content.decode()
     before = words_of(tomas.post(url, typed | back))
     assert not Handover.objects.exists()
     assert "Handover of ownership" in before
