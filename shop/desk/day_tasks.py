@@ -38,7 +38,9 @@ def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
     """Late parts first, then who was not told, then who was told and did not come."""
     by_ticket = {row.ticket.pk: row for row in rows}
     tasks = [Task(_kind(row), row) for row in rows if _is_to_call(row)]
-    tasks.sort(key=lambda task: (task.kind != TaskKind.TELL_READY, -task.row.silent_for))
+    tasks.sort(
+        key=lambda task: (task.kind != TaskKind.TELL_READY, -task.row.silent_for)
+    )
     return [*_late(by_ticket, shop, now), *tasks]
 
 
