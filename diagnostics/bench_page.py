@@ -1,5 +1,6 @@
 """The bench page of one board: what is lit, what stands beside it."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpResponse
@@ -28,6 +29,8 @@ from diagnostics.band_strip import Strip, strip_of
 from diagnostics.beside import Forms, Scene
 from diagnostics.bridge import Judged, Known, like_of, observed
 from diagnostics.check_card import METER, check_card
+from diagnostics.engine.assessment import Assessment
+from diagnostics.entering import Entered
 from diagnostics.lit import Lit, lit_in
 from diagnostics.models import Reading
 from diagnostics.page_state import FREELY, OFFERED, is_fragment, state_of
@@ -61,16 +64,24 @@ def best_step(scene: Scene, walk: Walk) -> Step | None:
 
 
 def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
-    """A reference board is known to be good or gives parts: nothing is said of it."""
     version = news.version_of(place.board)  # first: what comes meanwhile is news
     known = queries.known_of(place.board)
+    scene = scene_with(request, place, known)
+    said = said_at(place, known)
+    return replace(scene, refused=refused, version=version, said=said)
+
+
+def said_at(place: Place, known: Known) -> Assessment | None:
+    """A reference board is known to be good or gives parts: nothing is said of it."""
+    return advising.said_on_page(known) if place.ticket else None
+
+
+def scene_with(request: AtWork, place: Place, known: Known) -> Scene:
     return Scene(
         request,
         place,
         known,
-        refused,
-        version=version,
-        said=advising.said_on_page(known) if place.ticket else None,
+        {},
         is_hidden=request.user.hides_suspects
         and state_of(request)["suspects"] != "show",
         is_walking=ways.is_walking(request),
@@ -78,24 +89,40 @@ def scene_of(request: AtWork, place: Place, refused: Forms) -> Scene:
 
 
 def after(
-    request: AtWork, place: Place, reading: Reading, *, offered: str
+    request: AtWork, place: Place, entered: Entered, *, offered: str
 ) -> HttpResponse:
     """A reading was kept: its verdict, in the same place, and the next in hand.
 
     Whoever walks gets the next of the walk, who took what was ``offered`` the next best
     check, and who chose freely the other points of their check first.
     """
-    back = state_of(request)["back"]
+    reading, back = entered.reading, state_of(request)["back"]
     taken = OFFERED if reading.point_id == offered else FREELY
     state = {"reading": str(reading.pk), "taken": taken, "back": back}
     page_url = place.url(**state)
     if not is_fragment(request):
         return redirect(page_url)
     forget_key(request)
-    scene = scene_of(request, place, {})
-    response = answer(scene, lit_in(walk_of(scene.known), state))
+    known = entered.known or queries.known_of(place.board)
+    scene, walk = scene_with(request, place, known), walk_of(known)
+    context = taken_card(scene, walk, lit_in(walk, state))
+    response = render(request, "diagnostics/_taken.html", context)
     response["HX-Push-Url"] = page_url
     return response
+
+
+def taken_card(scene: Scene, walk: Walk, lit: Lit) -> dict[str, Any]:
+    """The card alone; the columns beside it, half of the work, are asked for next.
+
+    So is what the suspects say, where what is next doesn't hang on it.
+    """
+    if not next_card.leads_back_or_on(scene, lit):
+        scene = replace(scene, said=said_at(scene.place, scene.known))
+    return {
+        "place": scene.place,
+        "lit": card(scene, walk, lit),
+        "seeing": seeing.beside(scene),
+    }
 
 
 def same_check(request: AtWork, place: Place) -> HttpResponse:
@@ -157,7 +184,8 @@ def show_suspects(request: AtWork, place: Place) -> HttpResponse:
 
 
 def remember_meter(request: AtWork, reading: Reading) -> None:
-    request.session[METER] = reading.meter_id
+    if request.session.get(METER) != reading.meter_id:
+        request.session[METER] = reading.meter_id
 
 
 # --- the page ---------------------------------------------------------------

@@ -1,10 +1,13 @@
 """What a check's form sends: one reading, ticks in one act, or a photo."""
 
+from dataclasses import dataclass, replace
 from typing import Any
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, queries, revisions, services, tablets
+from diagnostics import bridge, queries, revisions, services, tablets, taking
+from diagnostics.bridge import Known
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.family_checks import PHOTO_KEPT
 from diagnostics.forms import ReadingForm
@@ -18,23 +21,51 @@ TICKED_WITH = ("uuid", "note", "offered", "source", "condition", "meter", "fitte
 WORST_FIRST = ("bad", "watch", "unclear", "good")
 
 
-def enter(request: AtWork, place: Place, form: ReadingForm) -> Reading:
+@dataclass(frozen=True)
+class Entered:
+    """What was kept, and what is known of its board with it; ``None``: look anew."""
+
+    reading: Reading
+    known: Known | None = None
+
+
+def enter(request: AtWork, place: Place, form: ReadingForm) -> Entered:
     """Keep what was entered; of several ticks the one that the page should show.
 
     Raises ``EngineError`` or ``Refused``: then nothing is kept.
     """
     asked = form.asked()
     if ticked := form.ticked():
-        return tick(request, place, asked, ticked)
-    if is_photo(place, asked["point_id"]) and "outcome" not in asked:
+        return Entered(tick(request, place, asked, ticked))
+    is_bare = not {"typed", "outcome"} & set(asked)
+    if is_bare and is_photo(place, asked["point_id"]):
         asked["category"] = keep_photo(request, place)
-    return services.reading_take(
+    of_tablet = tablets.of_reading()
+    known = services.known_held(place.board, of_tablet.get("taken_at", timezone.now()))
+    reading = services.reading_take(
         board=place.board,
         ticket=place.ticket,
         by=request.user,
-        **tablets.of_reading(),
+        known=known,
+        **of_tablet,
         **asked,
     )
+    return Entered(reading, known_with(known, reading))
+
+
+def known_with(known: Known, reading: Reading) -> Known | None:
+    """What is known now that a reading came; ``None`` where it may change more.
+
+    The first takes the board in hand; one that tells of a part not fitted changes what
+    the board has; one that was there before changes nothing.
+    """
+    is_new = all(reading.pk != one.pk for one in known.readings)
+    if known.holder_id is None or reading.outcome in taking.TAPPED or not is_new:
+        return None
+    readings = sorted(
+        (*known.readings, reading), key=lambda one: (one.taken_at, one.pk)
+    )
+    return replace(known, readings=tuple(readings), now=timezone.now(), worked_out={})
 
 
 def tick(

@@ -32,7 +32,7 @@ from diagnostics.forms import (
     ReferenceForm,
     StrikeForm,
 )
-from diagnostics.models import Board, BoardModel, Reading
+from diagnostics.models import Board, BoardModel
 from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
 from shop.intake.forms import DataSafeForm
@@ -163,13 +163,13 @@ def answer(
 @once
 def reading_take(request: AtWork, place: Place) -> HttpResponse:
     form = ReadingForm(request.POST, shop=request.shop)
-    taken: list[Reading] = []
+    taken: list[entering.Entered] = []
     if form.is_valid() and done(
         form,
         lambda: taken.append(entering.enter(request, place, form)),
         typed="typed",
     ):
-        bench_page.remember_meter(request, taken[0])
+        bench_page.remember_meter(request, taken[0].reading)
         if tablets.has_waited():  # nobody waits for its verdict any more
             return HttpResponse(status=204)
         offered = form.cleaned_data["offered"]

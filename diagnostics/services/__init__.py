@@ -39,6 +39,7 @@ from diagnostics.services.proving import (
 )
 from diagnostics.services.readings import (
     gate_overrule,
+    known_held,
     reading_strike,
     reading_take,
     readings_tick,
@@ -63,6 +64,7 @@ __all__ = [
     "finding_confirm",
     "gate_overrule",
     "intervention_do",
+    "known_held",
     "lore_keep",
     "machine_run_end",
     "machine_run_start",

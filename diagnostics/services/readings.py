@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from diagnostics import calculator_facts, holding, passing, queries, tablets, taking
+from diagnostics.bridge import Known
 from diagnostics.models import Board, GateOverride, Meter, Reading, ReadingSource
 from diagnostics.services.advice import offer_answered
 from diagnostics.services.boards import board_take
@@ -36,6 +37,12 @@ class TickFields(TypedDict, total=False):
     tablet_sequence: int | None
 
 
+def known_held(board: Board, at: datetime) -> Known:
+    """What is known of a board that nobody else reads while the transaction lasts."""
+    Board.objects.select_for_update().get(pk=board.pk)  # one reading at a time
+    return queries.known_of(board, at=at)
+
+
 @transaction.atomic
 def reading_take(
     *,
@@ -50,6 +57,7 @@ def reading_take(
     offered: str = "",
     tablet_offset_seconds: float | None = None,
     tablet_sequence: int | None = None,
+    known: Known | None = None,
     **asked: Unpack[taking.AskedFields],
 ) -> Reading:
     """Keep one reading as it was typed, with what its verdict will need.
@@ -57,11 +65,11 @@ def reading_take(
     Raises ``EngineError`` for a value that is none, ``HeldOff`` where a gate
     forbids the check: then nothing is kept. The same uuid again gives the same
     row; with other contents it is refused. ``offered`` is the point that was offered
-    as the next best check when the reading was taken.
+    as the next best check when the reading was taken. ``known``: what ``known_held``
+    gave in this transaction, where it is wanted for more.
     """
     at = taken_at or timezone.now()
-    Board.objects.select_for_update().get(pk=board.pk)  # one reading at a time
-    known = queries.known_of(board, at=at)
+    known = known or known_held(board, at)
     refuse_apart(board, ticket)
     row = taking.draft(known, point_id, by, taking.Asked(**asked))
     kept = Reading.objects.filter(uuid=uuid).first() if uuid else None

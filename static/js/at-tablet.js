@@ -26,25 +26,37 @@ window.atTablet = (() => {
     return text([await crypto.subtle.exportKey("raw", own.publicKey), iv, box]);
   }
 
-  const opened = () => new Promise((done, failed) => {
+  const open = () => new Promise((done, failed) => {
     const asked = indexedDB.open("coldrail-tablet", 1);
     asked.onupgradeneeded = () => asked.result.createObjectStore("switches", { keyPath: "at" });
     asked.onsuccess = () => done(asked.result);
     asked.onerror = () => failed(asked.error);
   });
 
-  async function inStore(mode, act) {
-    const base = await opened();
+  // Opened once; anew where another page deletes it or the browser closes it.
+  let base = null;
+  async function opened() {
+    base = base || open().then((store) => {
+      store.onversionchange = () => { store.close(); base = null; };
+      store.onclose = () => { base = null; };
+      return store;
+    });
     try {
-      return await new Promise((done, failed) => {
-        const run = base.transaction("switches", mode);
-        const asked = act(run.objectStore("switches"));
-        run.oncomplete = () => done(asked.result);
-        run.onerror = run.onabort = () => failed(run.error);
-      });
-    } finally {
-      base.close();
+      return await base;
+    } catch (error) {
+      base = null;
+      throw error;
     }
+  }
+
+  async function inStore(mode, act) {
+    const store = await opened();
+    return new Promise((done, failed) => {
+      const run = store.transaction("switches", mode);
+      const asked = act(run.objectStore("switches"));
+      run.oncomplete = () => done(asked.result);
+      run.onerror = run.onabort = () => failed(run.error);
+    });
   }
 
   const all = () => inStore("readonly", (store) => store.getAll());

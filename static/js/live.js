@@ -1,6 +1,6 @@
-// What others do to the board in hand: the columns beside the card are drawn anew every
-// two seconds where something changed, and a sentence says who read what. The card, and
-// what is being typed, stays.
+// The columns beside the card: drawn anew at once after a reading, whose answer is the card
+// alone, and every two seconds where others changed something; a sentence says who read
+// what. The card, and what is being typed, stays.
 "use strict";
 (() => {
   const EVERY = 2000;
@@ -36,11 +36,16 @@
     const page = document.createElement("template");
     page.innerHTML = await answer.text();
     const said = page.content.querySelector("[data-news]")?.textContent.trim();
-    for (const part of page.content.querySelectorAll("#ladder, #beside, #more-hand")) draw(part);
+    for (const part of page.content.querySelectorAll("#ladder, #beside, #more-hand, #id_offered")) draw(part);
     if (said) document.getElementById("news").textContent = said;
   }
 
+  let timer = 0, isLooking = false, isAskedFor = false;
+
   async function run() {
+    clearTimeout(timer);
+    isLooking = true;
+    isAskedFor = false;
     if (!document.hidden) {
       for (const fresh of [...later.values()]) draw(fresh);
       try {
@@ -50,7 +55,16 @@
         // the network is away: the outbox says so
       }
     }
-    setTimeout(run, EVERY);
+    isLooking = false;
+    timer = setTimeout(run, isAskedFor ? 0 : EVERY);
   }
-  setTimeout(run, EVERY);
+  timer = setTimeout(run, EVERY);
+
+  document.addEventListener("htmx:afterSettle", () => {
+    const card = document.querySelector("#card[data-alone]");
+    if (!card) return;
+    delete card.dataset.alone;
+    isAskedFor = true;
+    if (!isLooking) run();
+  });
 })();

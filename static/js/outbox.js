@@ -147,8 +147,7 @@ window.outbox = (() => {
 
   // Answered is kept there: it goes from here before anything is done with the answer.
   async function done(item, answer) {
-    await forget(item.seq);
-    const html = await answer.text().catch(() => "");
+    const [html] = await Promise.all([answer.text().catch(() => ""), forget(item.seq)]);
     tell("settled", { item, outcome: "done", html, wentTo: answer.headers.get("Tablet-Went-To"), pushUrl: answer.headers.get("HX-Push-Url") });
     return "done";
   }

@@ -118,8 +118,48 @@ def test_htmx_gets_the_verdict_at_once(
 ) -> None:
     fields = keyed(point_id="k03/main", typed="12")
     response = at_bench.post(act_of(job, board, "reading_take"), fields, headers=HTMX)
+    html = response.content.decode()
     assert response.status_code == 200
-    assert "<strong>Bad</strong>" in response.content.decode()
+    assert "<strong>Bad</strong>" in html
+    assert "data-alone" in html
+    assert 'id="ladder"' not in html
+    live = at_bench.get(f"{act_of(job, board, 'live')}?seen=0-0-0-0", headers=HTMX)
+    for part in ("ladder", "beside", "more-hand", "id_offered"):
+        assert f'id="{part}"' in live.content.decode()
+
+
+@pytest.mark.parametrize(
+    "entry", [{"typed": "0.011"}, {"typed": "OL"}, {"outcome": "not_fitted"}]
+)
+def test_its_verdict_is_told_from_all_that_is_known_with_it(
+    at_bench: Client, job: Ticket, board: Board, read: Read, entry: dict[str, str]
+) -> None:
+    """What was loaded to keep it serves to judge it, and is what a look anew finds."""
+    gone(read)
+    fields = keyed(point_id="k04/leads", **entry)
+    card = at_bench.post(act_of(job, board, "reading_take"), fields, headers=HTMX)
+    anew = at_bench.get(card["HX-Push-Url"], headers=HTMX).content.decode()
+    told, found = (_card(html) for html in (card.content.decode(), anew))
+    assert told
+    assert told == found
+
+
+def test_who_walks_waits_for_no_suspects(
+    at_bench: Client, job: Ticket, board: Board, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at_bench.get(page_of(job, board, way="walk"))
+    monkeypatch.delattr("diagnostics.advising.said_on_page")
+    fields = keyed(point_id="k03/main", typed="0.01")
+    card = at_bench.post(act_of(job, board, "reading_take"), fields, headers=HTMX)
+    assert "Next in the walk" in card.content.decode()
+
+
+def _card(html: str) -> str:
+    """The verdict with what is next, without the keys that no two forms share."""
+    inside = re.search(r'<section id="card".*?\n</section>', html, re.DOTALL)
+    assert inside is not None
+    keys = r" data-alone|value=\"[0-9a-f-]{32,36}\"|value=\"[A-Za-z0-9]{64}\""
+    return re.sub(keys, "", inside[0])
 
 
 def test_a_double_tap_keeps_one_reading(
