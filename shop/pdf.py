@@ -19,6 +19,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from django.contrib.staticfiles import finders
 
+from shop import xmp
+
 if TYPE_CHECKING:
     from weasyprint.document import Document
     from weasyprint.urls import URLFetcher
@@ -69,13 +71,52 @@ def render(
     from weasyprint import HTML  # noqa: PLC0415  0.6 s that most pages never need
 
     pictures = {url: (body, JPEG) for url, body in (photos or {}).items()}
-    if logo:
-        pictures[LOGO] = (logo, PNG)
-    fetcher = _fetcher(pictures)
+    fetcher = _fetcher(pictures | _logo(logo))
     document = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=fetcher)
     with _made_at(stamp):
         pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
     return pdf
+
+
+def render_archived(
+    html: str, *, stamp: datetime, logo: bytes = b"", e_invoice: bytes = b""
+) -> bytes:
+    """A PDF/A-3a of ``html``: tagged, and readable as long as PDFs are read.
+
+    With the XML of an ``e_invoice`` it carries that as ``factur-x.xml``, and says so.
+    The same html, stamp, logo and XML give the same bytes.
+    """
+    from weasyprint import HTML, Attachment  # noqa: PLC0415  see render
+
+    fetcher = _fetcher(_logo(logo))
+    source = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=fetcher)
+    document = source.render(pdf_variant="pdf/a-3a")
+    attached = []
+    if e_invoice:
+        attached = [
+            Attachment(
+                string=e_invoice,
+                name=xmp.FILE_NAME,
+                relationship="Alternative",
+                created=stamp,
+                modified=stamp,
+                url_fetcher=fetcher,
+            )
+        ]
+        _say_e_invoice(document)
+    with _made_at(stamp):
+        pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", attachments=attached)
+    return pdf
+
+
+def _say_e_invoice(document: "Document") -> None:
+    metadata = document.metadata
+    plain = metadata.generate_rdf_metadata
+    metadata.generate_rdf_metadata = lambda *args: xmp.with_e_invoice(plain(*args))
+
+
+def _logo(logo: bytes) -> dict[str, tuple[bytes, str]]:
+    return {LOGO: (logo, PNG)} if logo else {}
 
 
 def render_strips(htmls: Sequence[str], *, width_mm: float, stamp: datetime) -> Roll:

@@ -362,6 +362,8 @@ class Invoice(models.Model):
     due_on = models.DateField()
     warranty_until = models.DateField(null=True)
     texts = models.JSONField(default=dict)
+    # Why there is no e-invoice inside (``einvoice.rules.Why``); empty: there is one.
+    plain_because = models.CharField(max_length=20, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     issued_at = models.DateTimeField()
 
@@ -420,6 +422,7 @@ class InvoiceTax(models.Model):
     currency = models.CharField(max_length=3)
     taxable_minor = models.BigIntegerField()
     tax_minor = models.BigIntegerField()
+    reason = models.CharField(max_length=200, blank=True)  # why there is no tax
 
     taxable = Amount()
     tax = Amount()

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from shop.billing import queries
+from shop.billing.einvoice import words
 from shop.billing.forms import PaymentForm, TimeForm
 from shop.billing.lines import line_of
 from shop.billing.models import Invoice
@@ -80,7 +81,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "total": sums.total,
         "agreed": queries.agreed(ticket, state=state, lines=work),
         "balance": balance,
-        "papers": papers,
+        "papers": [(paper, words.said_of(paper.plain_because)) for paper in papers],
         "standing": standing,
         "not_billed": worked - sums.total if standing else None,
         "orders": queries.orders_of(ticket),

@@ -14,9 +14,11 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop import pdf
+from shop.billing.einvoice.frozen import e_invoice_of
 from shop.billing.lines import line_of
 from shop.billing.models import Invoice, InvoiceLine, Quote, QuoteLine
 from shop.billing.totals import totals
+from shop.billing.transfer import payment_code
 from shop.billing.wording import (
     long_date,
     plain_number,
@@ -47,11 +49,16 @@ class TaxRow:
     percent: str
     taxable: Money
     tax: Money
+    reason: str = ""
 
 
 def invoice_pdf(invoice: Invoice) -> bytes:
-    logo = logo_at(invoice.shop, invoice.issued_at)
-    return pdf.render(invoice_html(invoice), stamp=invoice.issued_at, logo=logo)
+    return pdf.render_archived(
+        invoice_html(invoice),
+        stamp=invoice.issued_at,
+        logo=logo_at(invoice.shop, invoice.issued_at),
+        e_invoice=e_invoice_of(invoice),
+    )
 
 
 def quote_pdf(quote: Quote) -> bytes:
@@ -109,10 +116,12 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
         "proved_on": _long(invoice.texts.get("proved_on", "")),
         "rows": [Row.of(row) for row in invoice.lines.all()],
         "taxes": [
-            TaxRow(plain_number(part.percent), part.taxable, part.tax)
+            TaxRow(plain_number(part.percent), part.taxable, part.tax, part.reason)
             for part in invoice.taxes.all()
         ],
         "due": invoice.total - invoice.prepaid,
+        "is_electronic": not invoice.plain_because,
+        "payment_code": payment_code(invoice),
     }
 
 

@@ -69,6 +69,12 @@ class Line:
             net=Money.of(amount, currency),
         )
 
+    def lawful(self, untaxed_as: str) -> Self:
+        """Standard tax has a rate: what is billed without has its own category."""
+        if self.tax_percent or self.tax_category != STANDARD:
+            return self
+        return replace(self, tax_category=untaxed_as)
+
     def taken_back(self) -> Self:
         """The same line on a credit note."""
         return replace(self, quantity=-self.quantity, net=-self.net)

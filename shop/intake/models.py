@@ -38,6 +38,7 @@ class Customer(models.Model):
     )
     language = models.CharField(max_length=10, default="en")
     tax_id = models.CharField(_("tax id"), max_length=40, blank=True)
+    country = models.CharField(max_length=2, blank=True)  # empty: the shop's own
     is_account = models.BooleanField(default=False)
     since = models.DateTimeField(default=timezone.now)
     # The same person kept twice: this row is the other, and kept to be undone.

@@ -13,11 +13,12 @@ from shop.intake.fields import choice, text
 from shop.money import Money
 from shop.money_fields import InCurrency, MoneyField, NumberField
 from shop.opening.countries import Country, countries
-from shop.people import text_fields
+from shop.people import ids, text_fields
 from shop.people.models import FeeRule, Shop, Terms, TextKind
 
 CURRENCY_CODE = RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, as in EUR."))
 LONGEST_SHOP_TEXT = 4000
+MISTYPED_VAT_ID = _("This VAT id is mistyped: its check digits don’t fit.")
 NO_LANGUAGE = ("", "—")
 TAG_ROLL, RECEIPT_ROLL = "tag_62", "receipt_80"
 ROLLS = [
@@ -52,6 +53,29 @@ class AddressForm(forms.Form):
     email = forms.EmailField(label=_("E-mail"), required=False, max_length=254)
     tax_id = text(_("Tax id"), 40)
     account = text(_("Bank account, as invoices print it"), 60)
+    account.help_text = _("With an IBAN, invoices in euros carry a code for bank apps.")
+
+    def clean_account(self) -> str:
+        """An IBAN is right or it is none; what stood there before may stay."""
+        account: str = self.cleaned_data["account"]
+        try:
+            if "account" in self.changed_data:
+                ids.iban_of(account)
+        except ids.WrongId:
+            raise forms.ValidationError(
+                _("This IBAN is mistyped: its check digits don’t fit.")
+            ) from None
+        return account
+
+    def clean(self) -> dict[str, Any]:
+        """A VAT id is looked at by the rule of the shop's country."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        try:
+            if "tax_id" in self.changed_data:
+                ids.vat_id_of(typed.get("tax_id", ""), self.data.get("country", ""))
+        except ids.WrongId:
+            self.add_error("tax_id", MISTYPED_VAT_ID)
+        return typed
 
 
 class LogoForm(forms.Form):
@@ -244,6 +268,8 @@ def initial_of_terms(terms: Terms, currency: str) -> dict[str, Any]:
         "tax_percent": f"{(Decimal(terms.tax_basis_points) / 100).normalize():f}",
         "tax_name": terms.tax_name,
         "prices_with_tax": "yes" if terms.prices_with_tax else "no",
+        "untaxed_as": terms.untaxed_as,
+        "untaxed_reason": terms.untaxed_reason,
         "first_word_days": terms.first_word_days,
         "quote_reminder_days": terms.quote_reminder_days,
         "unclaimed_first_days": terms.unclaimed_first_days,

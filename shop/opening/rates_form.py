@@ -5,8 +5,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from shop.intake.fields import choice, text
 from shop.money_fields import MoneyField
 from shop.opening.forms import FeeForm, RateForm, TaxForm, WarrantyForm, whole
+from shop.people.models import Untaxed
 
 NOTICES = ("unclaimed_first_days", "unclaimed_second_days", "unclaimed_last_days")
 
@@ -16,6 +18,13 @@ class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
         label=_("An hour of work costs the shop"),
         required=False,
         help_text=_("Wages and what goes with them. For the margin by board model."),
+    )
+    untaxed_as = choice(
+        _("What is billed at 0 % is"), Untaxed.choices, initial=Untaxed.EXEMPT
+    )
+    untaxed_reason = text(_("Why there is no tax on it"), 200)
+    untaxed_reason.help_text = _(
+        "Printed on invoices. An invoice without tax is an e-invoice only with it."
     )
     seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
     first_word_days = whole(
@@ -49,12 +58,14 @@ class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
             "diagnosis_minutes",
             "first_word_days",
             "quote_reminder_days",
+            "untaxed_reason",
             *NOTICES,
         )
         return {
             **self.columns(),
             **{name: typed[name] for name in plain},
             "seen": typed["seen"] or 0,
+            "untaxed_as": typed["untaxed_as"] or self.fields["untaxed_as"].initial,
             "fee_rule": typed["fee_rule"] or self.fields["fee_rule"].initial,
             "hourly_rate_minor": typed["hourly_rate"].minor,
             "cost_rate_minor": cost.minor if cost is not None else None,

@@ -35,6 +35,7 @@ __all__ = [
     "Terms",
     "TextKind",
     "TextsRead",
+    "Untaxed",
     "Weekday",
 ]
 
@@ -171,6 +172,14 @@ class FeeRule(models.TextChoices):
     CREDITED = "credited", _("taken off an accepted repair")
 
 
+class Untaxed(models.TextChoices):
+    """What a rate of nothing means (EN 16931, categories of VAT)."""
+
+    EXEMPT = "E", _("exempt from tax, as a small business may be")
+    ZERO = "Z", _("taxed at the rate of nothing")
+    OUTSIDE = "O", _("not subject to tax at all")
+
+
 class Terms(models.Model):
     """What the shop charges and promises, from a date on. Never edited."""
 
@@ -186,6 +195,9 @@ class Terms(models.Model):
     consumables_minor = models.BigIntegerField(default=0)
     tax_basis_points = models.PositiveIntegerField()
     tax_name = models.CharField(max_length=20, default="VAT")
+    # What is billed without tax is that by this category, and for this reason.
+    untaxed_as = models.CharField(max_length=2, choices=Untaxed, default=Untaxed.EXEMPT)
+    untaxed_reason = models.CharField(max_length=200, blank=True)
     prices_with_tax = models.BooleanField(default=False)
     first_word_days = models.PositiveIntegerField(default=1)
     # Days after which a customer is written to again.

@@ -22,7 +22,7 @@ from tests.measuring.rows import Row, row
 BARE = "measure/bare/"
 POINT = "k11/sb.33"  # cold ohms of a standby rail: no gate stands before it
 MIDDLEWARE_QUERIES = 3  # session, person, roles: the bare view's requests make them too
-TAGGED = {"pdf_variant": "pdf/ua-1"}  # as shop.pdf asks for it
+ARCHIVED = {"pdf_variant": "pdf/a-3a"}  # as shop.pdf asks for an invoice
 
 
 class Urls:
@@ -43,7 +43,7 @@ def all_rows(big: BigShop, rounds: int) -> Iterator[Row]:
     yield page("bench page", bench, big, rounds)
     yield reading_to_verdict(big, rounds)
     few = max(1, rounds // 5)
-    yield invoice("invoice PDF", big, few, TAGGED)
+    yield invoice("invoice PDF", big, few, ARCHIVED)
     yield invoice("against untagged", big, few, {})
     yield judging.parse_and_verdict(rounds * 20)
     yield judging.many_judged(few, seed=big.board.pk)

@@ -14,14 +14,16 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from shop.billing import queries, work
+from shop.billing.einvoice.frozen import why_plain
 from shop.billing.lines import columns_of, line_of
 from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
 from shop.billing.services import checks
 from shop.billing.totals import Line, Totals, totals
 from shop.billing.wording import payment_text, warranty_text
 from shop.intake.models import Answer, Ticket
+from shop.people import ids
 from shop.people import queries as people
-from shop.people.models import Person, Shop, Terms
+from shop.people.models import Person, Shop, Terms, Untaxed
 from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
@@ -56,15 +58,16 @@ def invoice_issue(
     """Bill a ticket's work so far, with copies of all that the paper shows."""
     at = at or timezone.now()
     ticket = checks.ticket_locked(ticket)
-    lines = _lines_or_refused(ticket, at)
-    sums = totals(lines, ticket.currency)
     terms = people.terms_at(ticket.shop, at)
+    billed = _lines_or_refused(ticket, at)
+    lines = [line.lawful(terms.untaxed_as) for line in billed]
+    sums = totals(lines, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
     prepaid = min(queries.paid(ticket), sums.total)
     until = warranty_until or _warranty_until(ticket, lines, terms, today)
     due_on = today + timedelta(days=terms.payment_days)
     serial, number = _number_take(ticket.shop, Invoice.Kind.INVOICE, today)
-    invoice = Invoice.objects.create(
+    invoice = Invoice(
         shop=ticket.shop,
         number=number,
         serial=serial,
@@ -83,6 +86,7 @@ def invoice_issue(
         warranty_until=until,
         texts={
             "ticket": ticket.number,
+            "quote": _quote_of(ticket),
             "issued_on": str(today),
             "language": get_language() or "en",
             "came_on": _day_of(evidence, "before", min, ticket.shop),
@@ -93,7 +97,7 @@ def invoice_issue(
         by=by,
         issued_at=at,
     )
-    _write_down(invoice, lines, sums, Kind.INVOICE_ISSUED)
+    _write_down(invoice, lines, sums, _reasons(terms))
     return invoice
 
 
@@ -113,7 +117,7 @@ def credit_note_issue(
     kind = Invoice.Kind.CREDIT_NOTE
     today = checks.shop_day(invoice.shop, at)
     serial, number = _number_take(invoice.shop, kind, today)
-    note = Invoice.objects.create(
+    note = Invoice(
         shop=invoice.shop,
         kind=kind,
         number=number,
@@ -138,7 +142,8 @@ def credit_note_issue(
         by=by,
         issued_at=at,
     )
-    _write_down(note, lines, sums, Kind.CREDIT_NOTE_ISSUED)
+    reasons = {part.category: part.reason for part in invoice.taxes.all()}
+    _write_down(note, lines, sums, reasons)
     return note
 
 
@@ -199,22 +204,42 @@ def _day_of(
     return str(checks.shop_day(shop, datetime.fromisoformat(pick(moments))))
 
 
+def _reasons(terms: Terms) -> dict[str, str]:
+    """Why there is no tax, by category; a rate of nothing needs no reason."""
+    return dict.fromkeys((Untaxed.EXEMPT, Untaxed.OUTSIDE), terms.untaxed_reason)
+
+
+def _quote_of(ticket: Ticket) -> str:
+    accepted = queries.quote_state(ticket).accepted
+    return f"{ticket.number}/{accepted.version}" if accepted else ""
+
+
 def _seller(shop: Shop) -> dict[str, str]:
-    return {column: getattr(shop, column) for column in SELLER}
+    return {
+        **{column: getattr(shop, column) for column in SELLER},
+        "vat_id": ids.right_or_none(ids.vat_id_of, shop.tax_id, shop.country),
+        "iban": ids.right_or_none(ids.iban_of, shop.account),
+    }
 
 
 def _buyer(ticket: Ticket) -> dict[str, str]:
-    return {column: getattr(ticket.customer, column) for column in BUYER}
+    customer = ticket.customer
+    return {
+        **{column: getattr(customer, column) for column in BUYER},
+        "country": customer.country or ticket.shop.country,
+        "vat_id": ids.right_or_none(ids.vat_id_of, customer.tax_id, customer.country),
+        "reference": ticket.their_reference,
+    }
 
 
 def _write_down(
-    invoice: Invoice, lines: Sequence[Line], sums: Totals, kind: Kind
+    invoice: Invoice,
+    lines: Sequence[Line],
+    sums: Totals,
+    reasons: Mapping[str, str],
 ) -> None:
-    InvoiceLine.objects.bulk_create(
-        InvoiceLine(invoice=invoice, **columns_of(line, position))
-        for position, line in enumerate(lines, start=1)
-    )
-    InvoiceTax.objects.bulk_create(
+    """Save an invoice with its lines and taxes, and say in the story that it is."""
+    taxes = [
         InvoiceTax(
             invoice=invoice,
             category=part.category,
@@ -222,11 +247,20 @@ def _write_down(
             currency=invoice.currency,
             taxable_minor=part.taxable.minor,
             tax_minor=part.tax.minor,
+            reason=reasons.get(part.category, ""),
         )
         for part in sums.taxes
+    ]
+    invoice.plain_because = why_plain(invoice, lines, taxes)
+    invoice.save(force_insert=True)
+    InvoiceLine.objects.bulk_create(
+        InvoiceLine(invoice=invoice, **columns_of(line, position))
+        for position, line in enumerate(lines, start=1)
     )
+    InvoiceTax.objects.bulk_create(taxes)
+    is_invoice = invoice.kind == Invoice.Kind.INVOICE
     records.event_record(
-        kind,
+        Kind.INVOICE_ISSUED if is_invoice else Kind.CREDIT_NOTE_ISSUED,
         shop_id=invoice.shop_id,
         by_id=invoice.by_id,
         at=invoice.issued_at,

@@ -54,6 +54,37 @@ def test_the_shop_is_changed(owner: Client, hollin_lane: Shop) -> None:
     assert (hollin_lane.town, hollin_lane.version) == ("Eastmere", 2)
 
 
+@pytest.mark.parametrize(
+    ("field", "wrong", "right"),
+    [
+        ("account", "DE89 3704 0044 0532 0130 01", "DE89 3704 0044 0532 0130 00"),
+        ("tax_id", "DE 136,695 977", "DE 136,695 976"),
+    ],
+)
+def test_a_mistyped_iban_or_vat_id_is_said_beside_its_field(
+    owner: Client, hollin_lane: Shop, field: str, wrong: str, right: str
+) -> None:
+    """IBAN: the example of ISO 13616; VAT id: python-stdnum's own."""
+    url = "/opening/settings/shop/"
+    answer = owner.post(url, fields(owner, url) | {field: wrong})
+    assert answer.status_code == 422
+    assert "check digits" in answer.context["form"].errors[field][0]
+    assert answer.context["form"][field].value() == wrong
+    assert owner.post(url, fields(owner, url) | {field: right}).status_code == 302
+    hollin_lane.refresh_from_db()
+    assert getattr(hollin_lane, field) == right
+
+
+def test_why_there_is_no_tax_is_dated_with_the_rates(
+    owner: Client, hollin_lane: Shop
+) -> None:
+    url = "/opening/settings/rates/"
+    said = {"tax_percent": "0", "untaxed_as": "O", "untaxed_reason": "No tax here."}
+    assert owner.post(url, fields(owner, url) | said).status_code == 302
+    now = terms_at(hollin_lane, timezone.now())
+    assert (now.untaxed_as, now.untaxed_reason) == ("O", "No tax here.")
+
+
 def test_who_saves_second_sees_what_the_first_saved(
     owner: Client, hollin_lane: Shop, marit: Person
 ) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-NAMES = ("numbers", "twice", "readings", "backups", "mails", "machines")
+NAMES = ("numbers", "twice", "readings", "backups", "mails", "machines", "e_invoices")
 # In a browser: only when asked for; the first over a folder of its own.
 FIRST_DAY, OUTBOX = "first_day", "outbox"
 IN_A_BROWSER = (FIRST_DAY, OUTBOX)
