@@ -54,7 +54,7 @@ def parts_of(whom: Whom) -> list[Part]:
     parts = [
         Part(model._meta.label, _title(model), _rows(model, table, whom, numbers))
         for model, table in of_customers()
-        if table.named(*HANDED_OUT)
+        if table.named(*HANDED_OUT) and not table.goes  # the same words once more
     ]
     return [part for part in (*parts, *_searched(whom)) if part.rows]
 
@@ -131,8 +131,7 @@ def _label(name: str) -> str:
 def _words(row: Any, name: str, value: Any) -> str:
     """A value as a person reads it: choices by name, sums with their currency."""
     if name.endswith("_minor") and isinstance(value, int):
-        currency = getattr(row, "currency", "") or row.ticket.currency
-        return str(Money.from_minor(value, currency))
+        return str(Money.from_minor(value, _currency(row)))
     if isinstance(value, datetime):
         return _moment(value)
     if isinstance(row, Note) and name == "kind":
@@ -142,6 +141,12 @@ def _words(row: Any, name: str, value: Any) -> str:
     if isinstance(value, dict):
         return "; ".join(f"{k}: {v}" for k, v in value.items() if v not in NOT_SET)
     return str(value)
+
+
+def _currency(row: Any) -> str:
+    """Of the row, or of the paper or ticket that it belongs to."""
+    of = (getattr(row, name, None) for name in ("quote", "ticket"))
+    return str(next(one.currency for one in (row, *of) if hasattr(one, "currency")))
 
 
 def _moment(value: datetime) -> str:

@@ -48,8 +48,12 @@ def data(request: AtWork, pk: int) -> HttpResponse | FileResponse:
             request, "rights/customer.html", {"review": review(row)}, status=422
         )
     file = tempfile.TemporaryFile()  # noqa: SIM115  the answer closes it
-    with transaction.atomic():
-        package.package_write(customer=row, by=request.user, target=file)
+    try:
+        with transaction.atomic():
+            package.package_write(customer=row, by=request.user, target=file)
+    except BaseException:
+        file.close()
+        raise
     file.seek(0)
     answer = FileResponse(
         file,
