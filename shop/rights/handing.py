@@ -4,16 +4,17 @@ Of each table what is theirs or of their job; never who of the staff wrote it, n
 what only the program needs.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Model
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_variables
 
-from shop.intake.counter_models import IntakeDraft, Signature
+from shop.intake.counter_models import IntakeDraft
 from shop.intake.drafts import fields_of
 from shop.intake.words import happened
 from shop.money import Money
@@ -28,6 +29,21 @@ from shop.searching.sources import NOTES
 
 NOT_SET: tuple[Any, ...] = (None, "", {}, [])
 TO_TICKET = ("ticket_id", "quote", "draft", "invoice")
+
+
+LINE = ("text", "net_minor")
+READ: Mapping[str, Sequence[str]] = {
+    "billing.QuoteLine": LINE,
+    "billing.QuoteDraftLine": LINE,
+    "billing.InvoiceLine": LINE,
+    "billing.InvoiceTax": ("taxable_minor", "tax_minor"),
+}
+ELSEWHERE: Mapping[str, Sequence[str]] = {
+    "billing.Invoice": ("seller", "evidence", "texts"),
+    "intake.Signature": ("sealed",),
+    "intake.Ticket": ("number", "currency"),  # said beside it
+}
+MOST_ON_A_LINE = 3
 
 
 @dataclass(frozen=True)
@@ -46,6 +62,11 @@ class Part:
     name: str
     title: str
     rows: list[Row]
+
+    @property
+    def is_short(self) -> bool:
+        """Each row fits on one line, and says by itself what it is."""
+        return all(len(row.told) <= MOST_ON_A_LINE for row in self.rows)
 
 
 def parts_of(whom: Whom) -> list[Part]:
@@ -85,17 +106,20 @@ def _distinct(rows: Iterator[Model]) -> Iterator[Model]:
 def _row(row: Model, columns: list[str], numbers: Mapping[int, str]) -> Row:
     data = {name: _value(row, name) for name in columns}
     data = {name: value for name, value in data.items() if value not in NOT_SET}
-    is_said = (name for name in data if _is_read(row, name, data[name]))
+    is_said = (name for name in data if _is_read(row, name))
     told = [(_label(name), _words(row, name, data[name])) for name in is_said]
     if isinstance(row, Event):
-        told = [(_label("at"), _moment(row.at)), (_label("kind"), happened(row))]
+        told = [
+            (_label("at"), SPOKEN[datetime](row.at)),
+            (_label("kind"), happened(row)),
+        ]
     return Row(numbers.get(_ticket_id(row), ""), data, told)
 
 
-def _is_read(row: Model, name: str, value: Any) -> bool:
-    """A drawing and a list of readings are read on the papers beside the page."""
-    is_drawn = isinstance(row, Signature) and name == "sealed"
-    return not (is_drawn or isinstance(value, list))
+def _is_read(row: Model, name: str) -> bool:
+    """What lies beside the page as a drawing or a paper is read there."""
+    kind = row._meta.label
+    return name in READ.get(kind, (name,)) and name not in ELSEWHERE.get(kind, ())
 
 
 def _ticket_id(row: Any) -> int:
@@ -131,26 +155,31 @@ def _label(name: str) -> str:
 def _words(row: Any, name: str, value: Any) -> str:
     """A value as a person reads it: choices by name, sums with their currency."""
     if name.endswith("_minor") and isinstance(value, int):
-        return str(Money.from_minor(value, _currency(row)))
-    if isinstance(value, datetime):
-        return _moment(value)
+        currency = _currency(row)
+        return f"{Money.from_minor(value, currency)} {currency}"
+    if type(value) in SPOKEN:
+        return SPOKEN[type(value)](value)
     if isinstance(row, Note) and name == "kind":
         return str(NOTES.get(value, value)).replace("_", " ")
     if row._meta.get_field(name).choices:
         return str(getattr(row, f"get_{name}_display")())
-    if isinstance(value, dict):
-        return "; ".join(f"{k}: {v}" for k, v in value.items() if v not in NOT_SET)
     return str(value)
+
+
+SPOKEN: Mapping[type, Callable[[Any], str]] = {
+    bool: lambda value: str(_("yes") if value else _("no")),
+    datetime: lambda value: date_format(value, "j F Y, H:i"),
+    date: lambda value: date_format(value, "j F Y"),
+    dict: lambda value: "; ".join(
+        f"{name}: {one}" for name, one in value.items() if one not in NOT_SET
+    ),
+}
 
 
 def _currency(row: Any) -> str:
     """Of the row, or of the paper or ticket that it belongs to."""
     of = (getattr(row, name, None) for name in ("quote", "ticket"))
     return str(next(one.currency for one in (row, *of) if hasattr(one, "currency")))
-
-
-def _moment(value: datetime) -> str:
-    return date_format(value, "j F Y, H:i")
 
 
 def _searched(whom: Whom) -> Iterator[Part]:

@@ -38,7 +38,8 @@ class Review:
 
     @cached_property
     def devices(self) -> int:
-        return Device.objects.filter(customer__in=self.about.customer_ids).count()
+        rows = Device.objects.filter(customer__in=self.about.customer_ids)
+        return rows.exclude(serial="").count()
 
     @cached_property
     def notes(self) -> int:

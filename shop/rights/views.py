@@ -16,7 +16,7 @@ from shop.intake.models import Customer
 from shop.intake.queries import customer_get
 from shop.people.access import OWNER, AtWork, fresh, roles
 from shop.records.errors import Refused
-from shop.records.idempotency import once
+from shop.records.idempotency import forget_key, once
 from shop.rights import fixed, package
 from shop.rights.due import due
 from shop.rights.erasing import customer_erase
@@ -85,6 +85,7 @@ def erase(request: AtWork, pk: int) -> HttpResponse:
         return _second(request, row, seen, context)
     if seen.obstacle or not form.is_valid():
         return render(request, "rights/erase.html", context, status=422)
+    forget_key(request)
     context["word"] = signing.dumps([row.pk, seen.version], salt=SALT)
     return render(request, "rights/erase_sure.html", context)
 

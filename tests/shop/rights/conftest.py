@@ -51,9 +51,8 @@ def words() -> Words:
     return Words(phone=PHONE, e164=E164, ink=DRAWN)
 
 
-def post(client: Client, url: str, status: int = 302, **form: Any) -> None:
-    form.setdefault("idempotency_key", str(uuid.uuid4()))
-    answer = client.post(url, form)
+def post(client: Client, url: str, form: dict[str, Any], status: int = 302) -> None:
+    answer = client.post(url, {"idempotency_key": str(uuid.uuid4())} | form)
     assert answer.status_code == status, (url, answer.content.decode()[-3000:])
 
 
@@ -70,9 +69,10 @@ def told(
     texts_read(hollin_lane, marit)
     desk, at_bench = client_of("tomas"), client_of("ines")
     page = intake_page(words)
-    post(desk, "/counter/new/", 422, **page | {"model": ""})
-    post(desk, "/counter/new/draft/", 204, **page, draft=uuid.uuid4(), intake="counter")
-    post(desk, "/counter/new/", **page, then="keep")
+    post(desk, "/counter/new/", page | {"model": ""}, 422)
+    draft = {"draft": str(uuid.uuid4()), "intake": "counter"}
+    post(desk, "/counter/new/draft/", page | draft, 204)
+    post(desk, "/counter/new/", page | {"then": "keep"})
     ticket = Ticket.objects.get()
     at_the_counter(desk, ticket, words)
     at_the_bench(at_bench, ticket, ines, words)
@@ -107,20 +107,20 @@ def intake_page(words: Words) -> dict[str, Any]:
 def at_the_counter(desk: Client, ticket: Ticket, words: Words) -> None:
     at = f"/tickets/{ticket}"
     code = {"kind": "password", "passcode": words("passcode"), "seen": "0"}
-    post(desk, f"{at}/passcode/", **code)
+    post(desk, f"{at}/passcode/", code)
     story = {part: words(part) for part in ("found", "done", "proved")}
-    post(desk, f"{at}/story/", told=words("told"), **story)
+    post(desk, f"{at}/story/", story | {"told": words("told")})
     file = SimpleUploadedFile("a.jpg", picture())
-    post(desk, f"{at}/photos/", side="damage", photos=[file])
+    post(desk, f"{at}/photos/", {"side": "damage", "photos": [file]})
     photo = ticket.photos.get()
-    post(desk, f"/photos/{photo.pk}/", side="damage", note=words("photo"))
+    post(desk, f"/photos/{photo.pk}/", {"side": "damage", "note": words("photo")})
     photo_of(ticket, photo.by)
 
 
 def at_the_bench(at_bench: Client, ticket: Ticket, ines: Person, words: Words) -> None:
     named = {"number": "HN14-MB", "family": "laptop_barrel"}
     own = {"serial": words("boardserial"), "marking": words("marking")}
-    post(at_bench, reverse("diagnostics:board_join", args=[ticket]), **named, **own)
+    post(at_bench, reverse("diagnostics:board_join", args=[ticket]), named | own)
     board = ticket.ticket_boards.get().board
     bench.reading_take(
         board=board, ticket=ticket, by=ines, point_id="k04/leads", typed="0.2"
@@ -140,12 +140,12 @@ def of_money(desk: Client, ticket: Ticket, by: Person, words: Words) -> None:
     )
     answer = {"is_yes": "no", "answered_by": words("answered"), "channel": "phone"}
     url = reverse("billing:quote_answer", args=[ticket, 1])
-    post(desk, url, **answer, decline_reason="price")
-    post(desk, f"/tickets/{ticket}/outcome/", kind="declined")
-    post(desk, reverse("desk:invoice_issue", args=[ticket]))
+    post(desk, url, answer | {"decline_reason": "price"})
+    post(desk, f"/tickets/{ticket}/outcome/", {"kind": "declined"})
+    post(desk, reverse("desk:invoice_issue", args=[ticket]), {})
     due = str(money.balance(ticket).due.amount)
     paid = {"amount": due, "method": "transfer", "reference": words("reference")}
-    post(desk, reverse("billing:payment_take", args=[ticket]), **paid)
+    post(desk, reverse("billing:payment_take", args=[ticket]), paid)
 
 
 def kept_twice(customer: Customer, by: Person, words: Words) -> None:
@@ -194,4 +194,4 @@ def handed_over(desk: Client, ticket: Ticket, words: Words) -> None:
         "signed": "screen",
         "signature": json.dumps(INK),
     }
-    post(desk, reverse("desk:handover", args=[ticket]), **form)
+    post(desk, reverse("desk:handover", args=[ticket]), form)

@@ -80,5 +80,5 @@ def cached() -> Iterator[Cell]:
     for alias in settings.CACHES:
         cache = caches[alias]
         assert isinstance(cache, LocMemCache)
-        for key, value in cache._cache.items():
+        for key, value in vars(cache)["_cache"].items():
             yield f"cache {alias}", f"{key} {pickle.loads(value)!r}"  # noqa: S301

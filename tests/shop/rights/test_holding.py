@@ -4,6 +4,7 @@ import uuid
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.db import models
 from django.test.utils import isolate_apps
 
@@ -47,8 +48,8 @@ def test_a_new_column_and_a_new_model_are_told_apart_and_named(
             def __str__(self) -> str:
                 return self.seen
 
-        every = [*tables.apps.get_models(include_auto_created=True), Passer]
-        monkeypatch.setattr(tables.apps, "get_models", lambda **_how: every)
+        every = [*apps.get_models(include_auto_created=True), Passer]
+        monkeypatch.setattr(apps, "get_models", lambda **_how: every)
         assert unclassified() == [
             f"intake.Device.serial is classified nowhere: {WHERE}",
             "intake.Device.colour is in holds.py, but the model has no such column.",
