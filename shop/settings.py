@@ -78,6 +78,7 @@ ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", []) if HAS_TLS else LOOPBACK
 CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 
 INSTALLED_APPS = [
+    "shop.rights",
     "shop.opening",
     "shop.serving",
     "shop.keeping",

@@ -19,4 +19,5 @@ urlpatterns = [
     path("printing/", include("shop.printing.urls")),
     path("office/", include("shop.office.urls")),
     path("opening/", include("shop.opening.urls")),
+    path("rights/", include("shop.rights.urls")),
 ]

@@ -72,12 +72,24 @@ MAY_IMPORT = {
     },
     "shop.serving": {"shop.records", "shop.people", "shop.opening"},
     "shop.keeping": {"shop.records", "shop.people"},
+    "shop.rights": {
+        "shop.records",
+        "shop.people",
+        "shop.printing",
+        "shop.intake",
+        "shop.photos",
+        "shop.billing",
+        "shop.searching",
+        "shop.opening",
+        "diagnostics",
+    },
 }
 ENGINE_MAY_USE = {"pint", "numpy", "scipy"}
 PURE = (
     "shop/money.py",
     "shop/records/due.py",
     "shop/records/kinds.py",
+    "shop/records/holding.py",
     "shop/people/hours.py",
     "shop/people/open_time.py",
     "shop/people/prices.py",

@@ -26,7 +26,7 @@ SHORTEST_PHONE = 5
 def customers_like(shop: Shop, name: str, phone: str) -> list[Customer]:
     """Customers who may be the one at the counter, the likeliest first."""
     name, phone = (given.replace("\0", "").strip() for given in (name, phone))
-    known = Customer.objects.filter(shop=shop, joined_to=None)
+    known = Customer.objects.filter(shop=shop, joined_to=None, erased_at=None)
     exact = list(
         known.filter(_as_typed(shop, name, phone)).order_by("id")[:MOST_OFFERED]
     )

@@ -42,14 +42,18 @@ def alike(one: str, other: str) -> float:
 
 
 def near_of(customer: Customer) -> list[Customer]:
-    """Who else may be this customer."""
+    """Who else may be this customer; of one that was erased nobody knows."""
+    if customer.erased_at is not None:
+        return []
     asked = Q(pk__in=[])
     if customer.phone_e164:
         asked |= Q(phone_e164=customer.phone_e164)
     for word in customer.name.split():
         if len(word) >= SHORTEST_WORD:
             asked |= Q(name__icontains=word)
-    rows = Customer.objects.filter(asked, shop=customer.shop, joined_to=None)
+    rows = Customer.objects.filter(
+        asked, shop=customer.shop, joined_to=None, erased_at=None
+    )
     near = [row for row in rows.exclude(pk=customer.pk)[:200] if is_near(row, customer)]
     return near[:MOST_NEAR]
 
@@ -109,6 +113,8 @@ def _both(kept: Customer, gone: Customer) -> tuple[Customer, Customer]:
     }
     if len(pks) != 2 or kept.shop_id != gone.shop_id:
         raise Refused(_("These are not two customers of this shop."))
+    if any(row.erased_at for row in rows.values()):
+        raise Refused(_("One of them was erased: nobody is named there any more."))
     if any(row.joined_to_id for row in rows.values()):
         raise Refused(_("One of them was joined to another meanwhile."))
     return rows[kept.pk], rows[gone.pk]
@@ -138,6 +144,8 @@ def customers_part(*, gone: Customer, by: Person, reason: str, version: int) -> 
     kept = gone.joined_to
     if kept is None:
         raise Refused(_("These two are not joined."))
+    if gone.erased_at is not None:
+        raise Refused(_("One of them was erased: nobody is named there any more."))
     kept = Customer.objects.select_for_update().get(pk=kept.pk)
     if kept.version != version:
         raise StaleEdit(mine={}, theirs={})

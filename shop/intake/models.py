@@ -46,6 +46,7 @@ class Customer(models.Model):
         "self", models.PROTECT, null=True, blank=True, related_name="joined"
     )
     version = models.PositiveIntegerField(default=1)
+    erased_at = models.DateTimeField(null=True, blank=True)  # nobody is named any more
 
     class Meta:
         indexes = [
@@ -162,6 +163,7 @@ class Ticket(models.Model):
     fee_rule = models.CharField(max_length=10, choices=FeeRule)
     pre_approved_minor = models.BigIntegerField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
+    erased_at = models.DateTimeField(null=True, blank=True)  # its words, not its job
 
     diagnosis_fee = Amount()
 

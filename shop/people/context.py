@@ -15,7 +15,12 @@ PLACES = (
     ("bench", _("Bench"), "diagnostics:bench", frozenset({Role.TECHNICIAN})),
     ("office", _("Office"), "office:review", frozenset({Role.OWNER})),
 )
-ROOM_PLACES = {"diagnostics": "bench", "office": "office", "opening": "office"}
+ROOM_PLACES = {
+    "diagnostics": "bench",
+    "office": "office",
+    "opening": "office",
+    "rights": "office",
+}
 # Pages of several rooms that stand at another place than the counter.
 PAGE_PLACES = dict.fromkeys(
     ("desk:lore", "desk:evening", "desk:evening_today", "desk:found_more"), "bench"

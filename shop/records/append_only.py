@@ -4,10 +4,11 @@ The last line of defence under events, readings and issued papers: triggers,
 made by migrations, on SQLite and PostgreSQL alike.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from django.apps.registry import Apps
 from django.db import migrations
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
 ACTS = ("UPDATE", "DELETE")
@@ -53,6 +54,72 @@ def unprotect(*tables: str) -> migrations.RunPython:
     """The reverse as a step: before a table is altered, and ``protect`` after."""
     forward, backward = _steps(tables)
     return migrations.RunPython(backward, forward)
+
+
+Emptied = Mapping[str, Mapping[str, str]]
+
+
+def protect_but_let_empty(papers: Emptied) -> migrations.RunPython:
+    """Instead of ``protect``: some columns may be emptied, and nothing else changed.
+
+    ``papers`` is table -> column -> the text that stands for empty. A column that an
+    UPDATE does not name is not asked about (SQLite, PostgreSQL: ``UPDATE OF``).
+    """
+
+    def forward(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
+        for table, emptied in papers.items():
+            _run(editor, drop_statements(editor.connection.vendor, table))
+            _run(editor, _but_for(editor.connection, table, emptied))
+
+    def backward(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
+        vendor = editor.connection.vendor
+        for table, emptied in papers.items():
+            suffix = f' ON "{table}"' if vendor == "postgresql" else ""
+            _run(
+                editor,
+                [f'DROP TRIGGER "{table}_{c}_no_update"{suffix};' for c in emptied],
+            )
+            _run(editor, drop_statements(vendor, table))
+            _run(editor, create_statements(vendor, table))
+
+    return migrations.RunPython(forward, backward)
+
+
+def _run(editor: BaseDatabaseSchemaEditor, statements: Sequence[str]) -> None:
+    for statement in statements:
+        editor.execute(statement, None)  # None: "%" is meant as it stands
+
+
+def _but_for(
+    line: BaseDatabaseWrapper, table: str, emptied: Mapping[str, str]
+) -> list[str]:
+    """The triggers: never deleted, other columns never set, these only to empty."""
+    with line.cursor() as cursor:
+        told = line.introspection.get_table_description(cursor, table)
+    others = ", ".join(f'"{c.name}"' for c in told if c.name not in emptied)
+    cast = "::text" if line.vendor == "postgresql" else ""
+    changes = [("no_update", f"UPDATE OF {others}", ""), ("no_delete", "DELETE", "")]
+    changes += [
+        (
+            f"{column}_no_update",
+            f'UPDATE OF "{column}"',
+            f"NEW.\"{column}\"{cast} <> '{text}'",
+        )
+        for column, text in emptied.items()
+    ]
+    return [_trigger(line.vendor, table, *change) for change in changes]
+
+
+def _trigger(vendor: str, table: str, name: str, act: str, when: str) -> str:
+    head = f'CREATE TRIGGER "{table}_{name}" BEFORE {act} ON "{table}" '
+    if vendor == "postgresql":
+        asked = f"WHEN ({when}) " if when else ""
+        return f"{head}FOR EACH ROW {asked}EXECUTE FUNCTION records_refuse_change();"
+    asked = f"WHEN {when} " if when else ""
+    return (
+        f"{head}{asked}"
+        f"BEGIN SELECT RAISE(ABORT, 'rows of {table} are never changed'); END;"
+    )
 
 
 Step = Callable[[Apps, BaseDatabaseSchemaEditor], None]

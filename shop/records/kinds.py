@@ -30,6 +30,9 @@ class Kind(StrEnum):
 
     CUSTOMERS_JOINED = "customers_joined"
     CUSTOMERS_PARTED = "customers_parted"
+    CUSTOMER_DATA_GIVEN = "customer_data_given"
+    CUSTOMER_ERASED = "customer_erased"
+    PERSONAL_ERASED = "personal_erased"
 
     PASSCODE_KEPT = "passcode_kept"
     PASSCODE_SHOWN = "passcode_shown"

@@ -172,6 +172,11 @@ def message_id_of(message: OutgoingMessage) -> str:
     return f"<{left}@{host or 'localhost'}>"
 
 
+def file_name(message_id: str) -> str:
+    """Of the file that a message without a sender is written to."""
+    return f"{hashlib.sha256(message_id.encode()).hexdigest()[:32]}.txt"
+
+
 class FileSender:
     """Written to a file that its owner alone reads, for channels without a sender.
 
@@ -184,7 +189,6 @@ class FileSender:
         self.folder = folder
 
     def send(self, message: OutgoingMessage, begin: Begin) -> None:
-        name = hashlib.sha256(message.message_id.encode()).hexdigest()[:32]
         try:
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             handle, part = tempfile.mkstemp(dir=self.folder, suffix=".part")  # 0600
@@ -192,7 +196,7 @@ class FileSender:
                 file.write(self.told(message))
                 file.flush()
                 os.fsync(file.fileno())
-            Path(part).replace(self.folder / f"{name}.txt")
+            Path(part).replace(self.folder / file_name(message.message_id))
         except OSError as error:
             raise NotSent(code_of(error)) from None
 

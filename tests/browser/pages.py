@@ -29,6 +29,7 @@ from shop.people.models import Person, Shop
 from shop.photos.links import link_make
 from shop.records import services as records
 from shop.records.models import OutgoingMessage
+from shop.rights.whom import obstacle, whom
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
 from tests.browser.scanner import scan
@@ -587,6 +588,7 @@ def office_pages() -> list[Seen]:
         Seen("lore-owner", Board.objects.earliest("id").board_model.get_absolute_url()),
         Seen("sign-in-again", "/sign-in/again/"),
         *people_pages(),
+        *rights_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
         Seen("first-day", "/opening/first-day/"),
@@ -599,6 +601,33 @@ def office_pages() -> list[Seen]:
         Seen("imports", "/opening/imports/"),
         *imports_of(Shop.objects.get(), Person.objects.get(username="marit")),
     ]
+
+
+def rights_pages() -> list[Seen]:
+    """What is kept of a customer who may be erased, and the way there."""
+    may = (c for c in Customer.objects.filter(joined_to=None) if not whom_obstacle(c))
+    at = f"/rights/customers/{next(may).pk}/"
+    return [
+        Seen("customer-data", at),
+        Seen("erase-refused", f"{at}erase/", act=go_on_unread),
+        Seen("erase-sure", f"{at}erase/", act=go_on_read),
+        Seen("periods", "/rights/periods/"),
+    ]
+
+
+def whom_obstacle(customer: Customer) -> str:
+    return obstacle(whom(customer))
+
+
+def go_on_unread(page: Page) -> None:
+    page.get_by_role("button", name="Go on").click()
+    page.locator("main .wrong").first.wait_for()
+
+
+def go_on_read(page: Page) -> None:
+    page.get_by_label("I have read").check()
+    page.get_by_role("button", name="Go on").click()
+    page.locator("[name=word]").wait_for(state="attached")
 
 
 def people_pages() -> list[Seen]:

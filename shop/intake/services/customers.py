@@ -56,6 +56,8 @@ def customer_change(
     if unknown:
         raise TypeError(f"A customer has no {', '.join(sorted(unknown))} to change.")
     row = Customer.objects.select_for_update().get(pk=customer.pk)
+    if row.erased_at is not None:
+        raise Refused(_("This customer was erased: nobody is named here any more."))
     mine = {name: value.strip() for name, value in fields.items()}
     theirs = {name: getattr(row, name) for name in mine}
     if theirs == mine:

@@ -62,6 +62,8 @@ def tell(
 
 def note(ticket: Ticket, by: Person, kind: str, text: str, at: datetime) -> Note:
     """Keep a person's words; refused when there are none or far too many."""
+    if ticket.erased_at is not None:
+        raise Refused(_("What was personal here is erased: no more words are kept."))
     text = text.strip()
     if not text:
         raise Refused(_("Write a few words."), field="text")

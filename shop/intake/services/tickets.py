@@ -239,6 +239,8 @@ def _belong_together(
     )
     if shops != {shop.pk} or device.customer_id != customer.pk:
         raise Refused(_("Customer, device and shop don't belong together."))
+    if customer.erased_at is not None:
+        raise Refused(_("This customer was erased: take them in as a new one."))
     if pre_approved is not None and pre_approved.currency != shop.currency:
         raise Refused(
             _("The shop reckons in %(currency)s.") % {"currency": shop.currency},

@@ -1,0 +1,87 @@
+"""What this room's columns hold (``shop/records/holding.py``).
+
+Papers of account are kept as issued for the years that the law asks; then the columns
+named ``paper`` are emptied, which the tables' triggers let through (``PAPERS``).
+"""
+
+from shop.records.holding import Table, table
+
+LINE = "position code text quantity_thousandths unit unit_price_ten_thousandths"
+LINE += " tax_category tax_basis_points net_minor currency"
+TABLES: dict[str, Table] = {
+    "TimeEntry": table(
+        staff="person",
+        business="kind minutes started_at",
+        technical="id ticket reverses",
+    ),
+    "StockItem": table(
+        business="code name part_id cost_minor currency on_hand", technical="id shop"
+    ),
+    "StockMove": table(
+        staff="by",
+        business="quantity lot cost_minor why at",
+        technical="id item ticket reverses expires_at",
+    ),
+    "PartUse": table(
+        staff="by",
+        business="name part_id quantity currency cost_minor price_minor is_salvaged at",
+        technical="id ticket move reverses",
+    ),
+    "OrderLine": table(
+        business="supplier name quantity currency price_minor due_on ordered_at",
+        technical="id shop ticket",
+    ),
+    "Quote": table(
+        paper="cause risk",
+        staff="by",
+        business="version currency net_minor tax_minor total_minor cap_minor"
+        " deposit_minor valid_until sent_at",
+        technical="id ticket",
+        of_ticket="ticket",
+    ),
+    "QuoteLine": table(business=LINE, technical="id quote", of_ticket="quote__ticket"),
+    "QuoteDraft": table(
+        paper="cause",
+        staff="by",
+        business="version at",
+        technical="id ticket",
+        of_ticket="ticket",
+    ),
+    "QuoteDraftLine": table(
+        business=LINE, technical="id draft", of_ticket="draft__ticket"
+    ),
+    "QuoteAnswer": table(
+        customer="answered_by",
+        staff="recorded_by",
+        business="is_yes decline_reason channel total_minor at",
+        technical="id quote",
+        of_ticket="quote__ticket",
+    ),
+    "Invoice": table(
+        paper="buyer device story",
+        staff="by",
+        business="kind number currency seller evidence net_minor tax_minor"
+        " total_minor prepaid_minor due_on warranty_until texts issued_at",
+        technical="id shop serial ticket corrects",
+        of_ticket="ticket",
+    ),
+    "InvoiceLine": table(
+        business=LINE, technical="id invoice", of_ticket="invoice__ticket"
+    ),
+    "InvoiceTax": table(
+        business="category basis_points currency taxable_minor tax_minor",
+        technical="id invoice",
+        of_ticket="invoice__ticket",
+    ),
+    "Payment": table(
+        paper="reference",
+        staff="by",
+        business="currency amount_minor method at",
+        technical="id shop ticket invoice",
+        of_ticket="ticket",
+    ),
+    "ConfirmedDay": table(
+        staff="person day seen entries is_whole until by at",
+        technical="id shop round newest_entry",
+    ),
+}

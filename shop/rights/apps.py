@@ -1,0 +1,16 @@
+from datetime import time
+
+from django.apps import AppConfig
+
+AT_NIGHT = time(4, 10)
+
+
+class RightsConfig(AppConfig):
+    name = "shop.rights"
+    label = "rights"
+
+    def ready(self) -> None:
+        from shop.records import jobs  # noqa: PLC0415  models are ready now
+        from shop.rights import due  # noqa: PLC0415
+
+        jobs.daily("erase what is due", AT_NIGHT, due.job)

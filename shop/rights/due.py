@@ -1,0 +1,187 @@
+"""What has been kept long enough, and its erasing: every night, or by command.
+
+What is listed is what is erased: both ask the same functions. Photos are the photos'
+own room's work (``shop/photos/sweeping.py``).
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max, Q
+from django.utils import timezone
+
+from shop.intake.models import Customer, Ticket
+from shop.opening.models import ImportRow, ImportRun
+from shop.people.models import Shop
+from shop.records import jobs
+from shop.records import services as records
+from shop.records.errors import Refused
+from shop.records.kinds import Kind
+from shop.records.models import OutgoingMessage
+from shop.rights import outgoing
+from shop.rights.erasing import customer_erase, messages_end, tickets_erase
+from shop.rights.paper_rows import papers_due, papers_empty
+from shop.rights.periods import CLASSES, days_of
+from shop.rights.whom import obstacle, whom
+
+AT_ONCE = 100
+Found = Sequence[Any]
+
+
+@dataclass(frozen=True)
+class Due:
+    """What of one class is due: the rows, and what the list says of each."""
+
+    what: str
+    rows: Found
+
+    def said(self) -> list[str]:
+        return [SAID[self.what](row) for row in self.rows]
+
+
+def due(shop: Shop, now: datetime | None = None) -> list[Due]:
+    """Of each class what is due; what an open ticket or a debt holds is not."""
+    now = now or timezone.now()
+    days = days_of(shop)
+    return [
+        Due(what, FIND[what](shop, now - timedelta(days=days[what])))
+        for what in CLASSES
+    ]
+
+
+def job() -> None:
+    for shop in Shop.objects.all():
+        erase_due(shop)
+    outgoing.sweep()
+
+
+def erase_due(shop: Shop, now: datetime | None = None) -> dict[str, int]:
+    """Erase what is due; how many of each class. Safe to kill and do again."""
+    now = now or timezone.now()
+    return {one.what: _erase(shop, one, now) for one in due(shop, now)}
+
+
+def _erase(shop: Shop, one: Due, now: datetime) -> int:
+    count = 0
+    for at in range(0, len(one.rows), AT_ONCE):
+        if not jobs.may_go_on():
+            break
+        count += ERASE[one.what](shop, one.rows[at : at + AT_ONCE], now)
+    return count
+
+
+def _customers(shop: Shop, before: datetime) -> list[Customer]:
+    """Whose last ticket, and whose row itself, is that old."""
+    standing = Customer.objects.filter(
+        shop=shop, joined_to=None, erased_at=None, since__lt=before
+    ).annotate(last=Max("tickets__handover__at"), newest=Max("tickets__opened_at"))
+    old = standing.filter(Q(last=None) | Q(last__lt=before)).exclude(newest__gte=before)
+    return [row for row in old.order_by("pk") if _is_free(row, before)]
+
+
+def _is_free(row: Customer, before: datetime) -> bool:
+    about = whom(row)
+    is_old = all(one.since < before for one in about.rows)
+    return is_old and not obstacle(about)
+
+
+def _tickets(shop: Shop, before: datetime) -> list[Ticket]:
+    rows = Ticket.objects.filter(
+        shop=shop, erased_at=None, customer__erased_at=None, handover__at__lt=before
+    )
+    return list(rows.order_by("pk"))
+
+
+def _messages(shop: Shop, before: datetime) -> list[OutgoingMessage]:
+    ended = Q(sent_at__lt=before) | Q(given_up_at__lt=before)
+    rows = OutgoingMessage.objects.filter(ended, shop_id=shop.pk)
+    return list(rows.exclude(to="", text="").order_by("pk"))
+
+
+def _imports(shop: Shop, before: datetime) -> list[ImportRun]:
+    old = ImportRun.objects.filter(shop=shop, uploaded_at__lt=before)
+    is_said = Q(lines__in=ImportRow.objects.exclude(values={}, problem="", key=""))
+    rows = old.filter(~Q(body=b"") | is_said).distinct()
+    return list(rows.defer("body").order_by("pk"))
+
+
+def _papers(shop: Shop, before: datetime) -> list[Any]:
+    """Since the end of their year, in the shop's time."""
+    year = before.astimezone(shop.zone).year
+    return papers_due(shop, datetime(year, 1, 1, tzinfo=shop.zone).astimezone(UTC))
+
+
+def _customers_erase(shop: Shop, rows: Found, now: datetime) -> int:
+    count = 0
+    for row in rows:
+        try:
+            customer_erase(customer=row, by=None, because="kept_long_enough")
+        except Refused:  # back at the counter since it was listed
+            continue
+        count += 1
+    return count
+
+
+def _tickets_erase(shop: Shop, rows: Found, now: datetime) -> int:
+    return tickets_erase(tickets=rows, now=now)
+
+
+@transaction.atomic
+def _messages_erase(shop: Shop, rows: Found, now: datetime) -> int:
+    count = messages_end(Q(pk__in=[row.pk for row in rows]), now)
+    _tell(shop, "messages", count, now)
+    return count
+
+
+@transaction.atomic
+def _imports_erase(shop: Shop, rows: Found, now: datetime) -> int:
+    ids = [row.pk for row in rows]
+    empty = {"values": {}, "problem": "", "key": "", "key_2": ""}
+    ImportRow.objects.filter(run__in=ids).update(**empty)
+    ImportRun.objects.filter(pk__in=ids).update(body=b"")
+    _tell(shop, "imports", len(ids), now)
+    return len(ids)
+
+
+@transaction.atomic
+def _papers_erase(shop: Shop, rows: Found, now: datetime) -> int:
+    count = papers_empty(rows)
+    _tell(shop, "papers", count, now)
+    return count
+
+
+def _tell(shop: Shop, what: str, count: int, now: datetime) -> None:
+    records.event_record(
+        Kind.PERSONAL_ERASED,
+        shop_id=shop.pk,
+        by_id=None,
+        at=now,
+        codes={"what": what},
+        amounts={"rows": count},
+    )
+
+
+FIND: Mapping[str, Callable[[Shop, datetime], Found]] = {
+    "customers": _customers,
+    "tickets": _tickets,
+    "messages": _messages,
+    "imports": _imports,
+    "papers": _papers,
+}
+ERASE: Mapping[str, Callable[[Shop, Found, datetime], int]] = {
+    "customers": _customers_erase,
+    "tickets": _tickets_erase,
+    "messages": _messages_erase,
+    "imports": _imports_erase,
+    "papers": _papers_erase,
+}
+SAID: Mapping[str, Callable[[Any], str]] = {
+    "customers": lambda row: f"{row.pk}",
+    "tickets": lambda row: row.number,
+    "messages": lambda row: f"{row.pk}",
+    "imports": lambda row: f"{row.pk}",
+    "papers": lambda row: f"{row._meta.verbose_name} {row}",
+}

@@ -1,0 +1,12 @@
+from django.urls import path
+
+from shop.rights import views
+
+app_name = "rights"
+CUSTOMER = "customers/<int:pk>"
+urlpatterns = [
+    path(f"{CUSTOMER}/", views.customer, name="customer"),
+    path(f"{CUSTOMER}/data.zip", views.data, name="data"),
+    path(f"{CUSTOMER}/erase/", views.erase, name="erase"),
+    path("periods/", views.periods, name="periods"),
+]
