@@ -119,6 +119,14 @@ def _logo(logo: bytes) -> dict[str, tuple[bytes, str]]:
     return {LOGO: (logo, PNG)} if logo else {}
 
 
+def count_pages(html: str) -> int:
+    """How many pages a paper without pictures takes."""
+    from weasyprint import HTML  # noqa: PLC0415  see render
+
+    source = HTML(string=with_fonts(html), base_url=BASE, url_fetcher=_fetcher({}))
+    return len(source.render().pages)
+
+
 def render_strips(htmls: Sequence[str], *, width_mm: float, stamp: datetime) -> Roll:
     """A PDF for a roll: one page a paper, as wide as the roll and as long as needed.
 

@@ -102,6 +102,7 @@ def at_the_counter(ticket: Ticket, by: Person, paid: Money) -> None:
     shop = ticket.shop
     billing.payment_take(shop=shop, by=by, ticket=ticket, amount=paid, method="cash")
     intake.places_make(shop=shop, by=by, names="C4", kind="shelf")
+    intake.pack_print(shop=shop, by=by)
     PrintJob.objects.create(
         shop=shop,
         what="slip",
@@ -220,6 +221,8 @@ def values_of(ticket: Ticket) -> Values:
         "machine_run_id": ticket.machine_runs.get(kind="load_run").pk,
         "tag": 1,
         "place_id": ticket.shop.places.get().pk,
+        "pack_id": ticket.shop.outage_packs.get().pk,
+        "paper_number": ticket.shop.outage_packs.get().slips.earliest("id").number,
         "payment_id": ticket.payments.get().pk,
         "ticket_id": ticket.pk,
         "job_id": ticket.shop.print_jobs.get().pk,

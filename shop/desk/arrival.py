@@ -7,7 +7,7 @@ from typing import Any
 from diagnostics import queries as bench
 from diagnostics.models import Finding
 from shop.billing import queries as money
-from shop.intake import arriving, cover, queries
+from shop.intake import arriving, cover, outage, queries
 from shop.intake.models import IntakeKind, Ticket
 from shop.people.models import Person
 from shop.records.kinds import Kind
@@ -40,6 +40,7 @@ def of(ticket: Ticket) -> dict[str, Any]:
         "earlier": _earlier(ticket) if ticket.is_warranty else None,
         "cover": cover.decision_of(ticket),
         "is_closed": hasattr(ticket, "handover"),
+        "paper": outage.slips_of(ticket.shop).filter(ticket=ticket).first(),
     }
 
 

@@ -1,6 +1,7 @@
 """The counter's pages: take one in, find who is at the counter."""
 
 import uuid
+from functools import partial
 from typing import Any
 
 from django.db import transaction
@@ -14,6 +15,7 @@ from django.views.decorators.http import require_http_methods
 from shop.intake import (
     drafts,
     numbers,
+    outage_typing,
     paper_pages,
     promise_words,
     promising,
@@ -36,6 +38,7 @@ from shop.intake.models import (
     IntakeKind,
     Ticket,
 )
+from shop.intake.outage_models import PaperSlip
 from shop.intake.passcode_models import PasscodeKind
 from shop.intake.passcodes import passcode_keep
 from shop.intake.signing import HEIGHT, WIDTH, signature_keep
@@ -70,19 +73,23 @@ def ticket_new(request: AtWork) -> HttpResponse:
     """Take one in: the whole intake on one page, by its kind."""
     draft = _draft(request)
     known = chosen(request, draft)
-    form = intake_form(request, known, draft)
+    slip = outage_typing.slip_asked(request, draft)
+    if slip is not None and not slip.is_left and request.method == "GET":
+        return redirect(slip)
+    form = intake_form(request, known, draft, slip)
     machines = _machines(request, form, draft)
     taken: list[Ticket] = []
     context: dict[str, Any] = {}
     try:
-        if done(form, lambda: taken.extend(_take_in(request, form, known, machines))):
+        act = partial(_take_in, request, form, known, machines, slip)
+        if done(form, lambda: taken.extend(act())):
             return redirect(_after(request, taken))
     except StaleEdit as stale:
         context["stale"] = both(form, stale)
         newest = queries.customer_get(request.shop, known.pk if known else 0)
         seen_anew(form, {"version": newest.version})
-    context |= around(request, form, known) | {"machines": machines}
-    context["begun"] = [] if form.is_bound or draft else _begun(request)
+    context |= around(request, form, known, slip) | {"machines": machines}
+    context["begun"] = [] if form.is_bound or draft or slip else _begun(request)
     status = 422 if form.is_bound else 200
     return render(request, "intake/ticket_new.html", context, status=status)
 
@@ -126,7 +133,10 @@ def _earlier(request: AtWork) -> Ticket | None:
 
 
 def intake_form(
-    request: AtWork, known: Customer | None, draft: drafts.Fields | None = None
+    request: AtWork,
+    known: Customer | None,
+    draft: drafts.Fields | None = None,
+    slip: PaperSlip | None = None,
 ) -> IntakeForm:
     """The form of this kind of intake, filled with what is known by now."""
     initial: dict[str, Any] = {"name": request.GET.get("name", "")[:200]}
@@ -146,6 +156,8 @@ def intake_form(
     form = kind(typed(request), currency=request.shop.currency, initial=initial)
     if "ready_by" in form.fields:
         _suggest(request, form, is_typed=bool(draft))
+    if slip is not None:
+        outage_typing.fields_add(form, slip, request.user, draft or {})
     return form
 
 
@@ -184,8 +196,9 @@ def _take_in(
     form: IntakeForm,
     known: Customer | None,
     machines: MachineRows | None,
+    slip: PaperSlip | None,
 ) -> list[Ticket]:
-    taken = _taken_in(request, form, known, machines)
+    taken = _taken_in(request, form, known, machines, slip)
     typed = form.cleaned_data
     if typed["signed"] == ON_SCREEN:
         signature_keep(ticket=taken[0], by=request.user, drawn=typed["signature"])
@@ -206,6 +219,7 @@ def _taken_in(
     form: IntakeForm,
     known: Customer | None,
     machines: MachineRows | None,
+    slip: PaperSlip | None,
 ) -> list[Ticket]:
     everywhere: dict[str, Any] = {
         "shop": request.shop,
@@ -216,7 +230,10 @@ def _taken_in(
     }
     if machines is None:
         opening = form.opening() | _returning(request, form)
+        opening["on_paper"] = outage_typing.paper_of(form, slip) if slip else None
         return [services.ticket_take_in(what=form.what(), **everywhere, **opening)]
+    if slip is not None:
+        raise Refused(_("A blank slip is for one machine: choose another way in."))
     if not machines.is_valid():
         raise Refused(_("Look at the machines: a row needs its model and its fault."))
     opening = form.opening()
@@ -250,14 +267,25 @@ def _after(request: AtWork, taken: list[Ticket]) -> str:
     return taken[0].get_absolute_url()
 
 
-def around(request: AtWork, form: IntakeForm, known: Customer | None) -> dict[str, Any]:
-    """What the page shows besides the form."""
+def around(
+    request: AtWork,
+    form: IntakeForm,
+    known: Customer | None,
+    slip: PaperSlip | None = None,
+) -> dict[str, Any]:
+    """What the page shows besides the form; of a blank slip the fee in its print."""
     look = request.GET.get("look", "").strip()[:100]
-    terms = people.terms_at(request.shop, timezone.now())
+    at = slip.pack.printed_at if slip else timezone.now()
+    terms = people.terms_at(request.shop, at)
     fee = Money.from_minor(terms.diagnosis_fee_minor, request.shop.currency)
     return {
         "form": form,
-        "kinds": [(kind, label, kind == form.intake_kind) for kind, label in KINDS],
+        "kinds": [
+            (kind, label, kind == form.intake_kind)
+            for kind, label in KINDS
+            if slip is None or kind != IntakeKind.SEVERAL
+        ],
+        "slip": slip,
         "intake_kind": form.intake_kind.value,
         "known": known,
         "devices": list(known.devices.order_by("-id")[:MOST_DEVICES]) if known else [],

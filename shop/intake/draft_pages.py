@@ -38,6 +38,8 @@ def draft(request: AtWork) -> HttpResponse:
     if to not in FORMS:
         return HttpResponse(status=204)
     kept = {"draft": str(key)} if row else {}
+    if paper := request.POST.get("paper"):
+        kept["paper"] = paper
     page = reverse("intake:ticket_new")
     return redirect(f"{page}?{urlencode({'intake': to} | kept)}")
 

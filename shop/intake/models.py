@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake.counter_models import IntakeDraft, Signature  # noqa: F401  found here
+from shop.intake.outage_models import PaperSlip  # noqa: F401  and here
 from shop.intake.passcode_models import Passcode  # noqa: F401  Django looks here
 from shop.intake.slip_models import SlipLink  # noqa: F401  and here
 from shop.money import Amount, Money

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
-from shop.intake import arriving, scans, slip_links, tags
+from shop.intake import arriving, outage, scans, slip_links, tags
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
@@ -55,6 +55,7 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
     things = list(ticket.things.all())
     is_rest_open = arriving.is_rest_open(ticket)
     signature = signature_of(ticket)
+    paper = outage.slips_of(ticket.shop).filter(ticket=ticket).first()
     consents = {c.purpose: c.answer for c in ticket.consents.all()}
     return {
         "shop": ticket.shop,
@@ -62,7 +63,8 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "has_logo": bool(logo_at(ticket.shop, ticket.opened_at)),
         "paper_size": ticket.shop.paper_size,
         "ticket": ticket,
-        "taken_in_by": _taken_in_by(ticket),
+        "taken_in_by": paper.taken_by if paper else _taken_in_by(ticket),
+        "paper": paper,
         "machines": [_machine(one) for one in group] if len(group) > 1 else [],
         "is_rest_open": is_rest_open,
         "with_it": _besides_itself(things),

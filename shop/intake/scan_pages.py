@@ -16,7 +16,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from shop.intake import places, scans, services
+from shop.intake import outage, places, scans, services
 from shop.intake.models import Place, Thing
 from shop.intake.scans import What
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
@@ -76,7 +76,7 @@ def answer_to(shop: Shop, read: scans.Scan) -> Answer:
         return Answer("misread", "", said)
     known = {What.TICKET: _ticket, What.TAG: _tag, What.PLACE: _place}
     if read.what in known:
-        return known[read.what](shop, read) or _not_here(read)
+        return known[read.what](shop, read) or _on_paper(shop, read)
     if named := places.named(shop, read.text):
         return _of_place(named)
     url = f"{reverse('searching:find')}?{urlencode({'q': read.text})}"
@@ -84,6 +84,15 @@ def answer_to(shop: Shop, read: scans.Scan) -> Answer:
         return Answer(What.PART, read.text, _("Code %(c)s") % {"c": read.text}, url)
     said = _("“%(text)s” is no code of ours.") % {"text": read.text}
     return Answer(What.OTHER, "", said, url)
+
+
+def _on_paper(shop: Shop, read: scans.Scan) -> Answer:
+    """A blank slip's number leads to the intake that types it in."""
+    slip = outage.slip_numbered(shop, read.number) if read.number else None
+    if slip is None:
+        return _not_here(read)
+    said = _("Blank slip %(number)s, not typed in yet.") % {"number": slip}
+    return Answer("paper", read.code, said, slip.get_absolute_url())
 
 
 def _not_here(read: scans.Scan) -> Answer:

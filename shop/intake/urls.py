@@ -3,6 +3,7 @@ from django.urls import path
 from shop.intake import (
     customer_pages,
     draft_pages,
+    outage_pages,
     paper_pages,
     passcode_views,
     place_pages,
@@ -29,6 +30,23 @@ urlpatterns = [
         "counter/customers/<int:pk>/part/<int:other>/",
         customer_pages.customer_part,
         name="customer_part",
+    ),
+    path("counter/outage/", outage_pages.packs, name="outage"),
+    path("counter/outage/<int:pack_id>/", outage_pages.pack, name="outage_pack"),
+    path(
+        "counter/outage/<int:pack_id>/pack.pdf",
+        outage_pages.pack_pdf,
+        name="outage_pdf",
+    ),
+    path(
+        "counter/outage/slips/<str:paper_number>/",
+        outage_pages.slip,
+        name="paper_slip",
+    ),
+    path(
+        "counter/outage/slips/<str:paper_number>/restore/",
+        outage_pages.slip_restore,
+        name="paper_slip_restore",
     ),
     path("counter/places/", place_pages.places, name="places"),
     path("counter/places/labels.pdf", place_pages.labels, name="place_labels"),

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE, SENT_TO_A_FILE
 from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
+from shop.intake.outage_models import VoidReason
 from shop.intake.passcode_models import PasscodeKind, ShownFor
 from shop.intake.read_out import kept
 from shop.intake.read_out_words import sentences
@@ -210,6 +211,26 @@ def _said_opened(event: Event) -> str:
     return _("Taken in, old number %(old)s") % {"old": old} if old else _("Taken in")
 
 
+def _said_typed_in(event: Event) -> str:
+    """Both times: when it was taken in, and when somebody typed that."""
+    when = {
+        "taken": _moment(str(event.codes["taken_in"])),
+        "typed": moment_words(event.recorded_at),
+    }
+    return _("Typed in later from paper: taken in %(taken)s, typed %(typed)s") % when
+
+
+def _said_pack(event: Event) -> str:
+    codes = {name: event.codes.get(name) for name in ("first", "last")}
+    return _("Blank slips %(first)s to %(last)s printed") % codes
+
+
+def _said_paper_void(event: Event) -> str:
+    why = _label(VoidReason, event.codes.get("reason"))
+    said = {"number": event.codes.get("number"), "why": why}
+    return _("Blank slip %(number)s is void: %(why)s") % said
+
+
 def _said_closed(event: Event) -> str:
     if event.codes.get("why") == IMPORT_UNDONE:
         return _("Closed: its import was undone")
@@ -406,6 +427,12 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     ),
     Kind.PLACE_MADE: _said_with(gettext_lazy("Place made"), "name"),
     Kind.PLACE_ENDED: _said_with(gettext_lazy("Place ended"), "name"),
+    Kind.PACK_PRINTED: _said_pack,
+    Kind.PAPER_VOIDED: _said_paper_void,
+    Kind.PAPER_RESTORED: lambda e: (
+        _("Blank slip %(number)s is void no more") % {"number": e.codes.get("number")}
+    ),
+    Kind.TYPED_IN_LATER: _said_typed_in,
     Kind.PARKED: _said_parked,
     Kind.UNPARKED: gettext_lazy("Taken up again"),
     Kind.STORY_WRITTEN: _said_story,

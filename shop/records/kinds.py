@@ -28,6 +28,11 @@ class Kind(StrEnum):
     PARCEL_UNPACKED = "parcel_unpacked"
     WARRANTY_DECIDED = "warranty_decided"
 
+    PACK_PRINTED = "pack_printed"
+    PAPER_VOIDED = "paper_voided"
+    PAPER_RESTORED = "paper_restored"
+    TYPED_IN_LATER = "typed_in_later"
+
     CUSTOMERS_JOINED = "customers_joined"
     CUSTOMERS_PARTED = "customers_parted"
     CUSTOMER_DATA_GIVEN = "customer_data_given"

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
-from shop.intake import scans
+from shop.intake import outage, scans
 from shop.intake.scans import What
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.searching import asking, pace, queries
@@ -24,6 +24,8 @@ def find(request: AtWork) -> HttpResponse:
     typed = request.GET.get("q", "").strip()[: asking.LONGEST]
     if (leads_to := _scanned(typed)) is not None:
         return redirect(leads_to)
+    if (slip := outage.slip_numbered(request.shop, typed)) and not slip.ticket_id:
+        return redirect(slip)
     context = _context(request, typed, queries.MOST_SHOWN)
     if context["answer"] and (only := context["answer"].only):
         return redirect(only)
@@ -46,8 +48,12 @@ def _context(request: AtWork, typed: str, most: int) -> dict[str, Any]:
     is_whole = queries.ticket_numbered(request.shop, typed) is not None
     if not is_whole and not pace.may_ask(request.user.pk):
         return {"asked": typed, "find_typed": typed, "answer": None}
-    answer = queries.find(request.shop, typed, most)
-    return {"asked": typed, "find_typed": typed, "answer": answer}
+    return {
+        "asked": typed,
+        "find_typed": typed,
+        "answer": queries.find(request.shop, typed, most),
+        "slips": outage.slips_meant(request.shop, typed),
+    }
 
 
 def _scanned(typed: str) -> str | None:

@@ -191,7 +191,7 @@
     const next = {tag: words.nextPlace, place: words.nextTag}[answer.kind];
     tell([answer.said, next].filter(Boolean).join(". "));
     if (!answer.url) return;
-    const isSure = isSearch || ["tag", "ticket", "part"].includes(answer.kind);
+    const isSure = isSearch || ["tag", "ticket", "part", "paper"].includes(answer.kind);
     if (isSure && !isTypedIn()) location.assign(answer.url);
     else offer(answer.kind === "other" ? words.search : words.go, answer.url);
   }

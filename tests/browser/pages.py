@@ -126,6 +126,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
             Seen(f"intake-{kind}", f"/counter/new/?intake={kind}")
             for kind in ("quick", "board_only", "parcel", "several", "warranty")
         ),
+        *outage_pages(done.shop),
         Seen("intake-several-refused", SEVERAL, act=take_in_nothing),
         Seen("intake-returning", f"{WARRANTY}&customer={done.customer_id}"),
         Seen("offers", "/counter/customers/?name=iris"),
@@ -152,6 +153,21 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         *photos_of(quoted),
         Seen("not-allowed", "/office/", status=403),
         Seen("not-here", "/tickets/0000/", status=404),
+    ]
+
+
+def outage_pages(shop: Shop) -> list[Seen]:
+    """A pack with a void slip, and the intake of one that was filled in by pen."""
+    by = Person.objects.get(username="marit")
+    pack = shop.outage_packs.first() or intake.pack_print(shop=shop, by=by)
+    lost, blank = pack.slips.order_by("id")[:2]
+    intake.paper_slips_void(pack=pack, by=by, ticked=[lost.number], reason="lost")
+    return [
+        Seen("outage", "/counter/outage/"),
+        Seen("outage-pack", pack.get_absolute_url()),
+        Seen("paper-slip", lost.get_absolute_url()),
+        Seen("intake-paper", f"/counter/new/?paper={blank}"),
+        Seen("find-paper", f"/find/?q={blank.number[:-1]}{9 - int(blank.number[-1])}"),
     ]
 
 

@@ -20,15 +20,22 @@ from shop.intake.services.finishing import (
     parcel_unpack,
     warranty_decide,
 )
+from shop.intake.services.outage import (
+    SLIPS_A_PACK,
+    OnPaper,
+    pack_print,
+    paper_slip_restore,
+    paper_slips_void,
+)
 from shop.intake.services.placing import (
     place_end,
     places_make,
     thing_move,
     thing_move_back,
 )
+from shop.intake.services.things_in import ThingDraft
 from shop.intake.services.tickets import (
     Machine,
-    ThingDraft,
     ticket_open,
     ticket_take_in,
     tickets_take_in,
@@ -43,8 +50,10 @@ from shop.intake.services.waiting import (
 )
 
 __all__ = [
+    "SLIPS_A_PACK",
     "Ending",
     "Machine",
+    "OnPaper",
     "ThingDraft",
     "customer_change",
     "customer_draft",
@@ -56,6 +65,9 @@ __all__ = [
     "intake_answer",
     "intake_finish",
     "outcome_record",
+    "pack_print",
+    "paper_slip_restore",
+    "paper_slips_void",
     "parcel_unpack",
     "place_end",
     "places_make",

@@ -19,7 +19,7 @@ from shop.intake.models import (
     Ticket,
 )
 from shop.intake.services.rows import keep, note, still_open, tell
-from shop.intake.services.tickets import MOST_THINGS, ThingDraft
+from shop.intake.services.things_in import ThingDraft, things_keep
 from shop.money import Money
 from shop.people.models import Person
 from shop.records.errors import Refused
@@ -189,11 +189,7 @@ def _things_add(ticket: Ticket, drafts: Sequence[ThingDraft]) -> None:
     """The next tags; what was ticked before has its tag already."""
     known = list(ticket.things.all())
     new = list(_new_of(known, drafts))
-    if len(known) + len(new) > MOST_THINGS:
-        raise Refused(_("That is too many things for one ticket."), field="things")
-    first = max((thing.tag for thing in known), default=0) + 1
-    for tag, draft in enumerate(new, start=first):
-        keep(Thing(ticket=ticket, tag=tag, kind=draft.kind, label=draft.label))
+    things_keep(ticket, new, is_on_paper=hasattr(ticket, "paper_slip"))
 
 
 def _new_of(

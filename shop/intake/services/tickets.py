@@ -1,6 +1,6 @@
 """Taking one in."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -16,19 +16,19 @@ from shop.intake.models import (
     Consent,
     Customer,
     Device,
-    DeviceKind,
     Goal,
     IntakeKind,
-    Thing,
-    ThingKind,
     Ticket,
 )
+from shop.intake.services import outage
 from shop.intake.services.customers import (
     customer_change,
     customer_keep,
     device_keep,
 )
+from shop.intake.services.outage import SERIES, OnPaper
 from shop.intake.services.rows import keep, note, tell
+from shop.intake.services.things_in import ThingDraft, things_keep, with_itself
 from shop.intake.services.waiting import promise_tell
 from shop.intake.story import NOTE_KIND
 from shop.money import Money
@@ -38,11 +38,8 @@ from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
-SERIES = "ticket"
 PHONE_COLUMN = "phone_typed"
-MOST_THINGS = 30
 MOST_MACHINES = 40
-ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
 
 
 @dataclass(frozen=True)
@@ -51,15 +48,7 @@ class Machine:
 
     what: Mapping[str, str]
     told: str
-    things: Sequence["ThingDraft"] = ()
-
-
-@dataclass(frozen=True)
-class ThingDraft:
-    """Something that came with the device, as ticked at the counter."""
-
-    kind: str
-    label: str = ""
+    things: Sequence[ThingDraft] = ()
 
 
 @transaction.atomic
@@ -91,18 +80,26 @@ def ticket_open(
     brought: Mapping[str, str] | None = None,
     came_with: Ticket | None = None,
     at: datetime | None = None,
+    on_paper: OnPaper | None = None,
 ) -> Ticket:
     """Take one in: the ticket, what came with it, what was told and agreed.
 
     ``terms`` are named for one that is older than the shop's first terms;
     ``brought`` holds the words that came with it, by ``arriving.BROUGHT``;
-    ``came_with`` is the first of several taken in together.
+    ``came_with`` is the first of several taken in together; ``on_paper`` is the
+    blank slip on which it was taken in before, and when.
     """
+    if on_paper is not None:
+        at, terms = outage.paper_checked(on_paper, shop), outage.terms_of(on_paper)
     at = at or timezone.now()
     _belong_together(shop, customer, device, returns_to, pre_approved)
     _may_return(customer, intake_kind, returns_to)
     terms = terms or _terms_at(shop, at)
-    serial = records.number_take(shop_id=shop.pk, kind=SERIES)
+    serial = (
+        on_paper.slip.serial
+        if on_paper
+        else records.number_take(shop_id=shop.pk, kind=SERIES)
+    )
     ticket = Ticket(
         shop=shop,
         serial=serial,
@@ -130,11 +127,13 @@ def ticket_open(
         pre_approved_minor=None if pre_approved is None else pre_approved.minor,
     )
     keep(ticket)
-    for tag, draft in enumerate(_with_itself(device, things), start=1):
-        keep(Thing(ticket=ticket, tag=tag, kind=draft.kind, label=draft.label))
+    drafts = list(with_itself(device, things))
+    things_keep(ticket, drafts, is_on_paper=on_paper is not None)
     for purpose, answer in (consents or {}).items():
         keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))
     _opening_tell(ticket, by, told)
+    if on_paper is not None:
+        outage.paper_typed_in(on_paper, ticket, by)
     for kind, text in (brought or {}).items():
         if text.strip():
             note(ticket, by, kind, text, at)
@@ -267,16 +266,6 @@ def _may_return(
             _("Ticket %(number)s is still open.") % {"number": returns_to.number},
             field="returns_to",
         )
-
-
-def _with_itself(device: Device, things: Sequence[ThingDraft]) -> Iterator[ThingDraft]:
-    """The device has the first bag tag, unless it was listed with the rest."""
-    if len(things) > MOST_THINGS:
-        raise Refused(_("That is too many things for one ticket."), field="things")
-    if not ITSELF & {thing.kind for thing in things}:
-        is_bare = device.kind == DeviceKind.BARE_BOARD
-        yield ThingDraft(ThingKind.BOARD if is_bare else ThingKind.MACHINE)
-    yield from things
 
 
 def _opening_tell(ticket: Ticket, by: Person, told: str) -> None:
