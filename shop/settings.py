@@ -122,6 +122,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "shop.people.session_limits.sessions_end",
     "shop.people.middleware.in_the_shop",
+    "shop.people.middleware.in_their_language",
     "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.at_a_station",
     "shop.people.gates.first_things_first",
@@ -233,7 +234,7 @@ MFA_FORMS = {
 }
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", "English")]
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 LOCALE_PATHS = [BASE_DIR / "locale"]
 TIME_ZONE = "UTC"
 USE_I18N = True

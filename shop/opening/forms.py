@@ -14,6 +14,7 @@ from shop.money import Money
 from shop.money_fields import InCurrency, MoneyField, NumberField
 from shop.opening.countries import Country, countries
 from shop.people import text_fields
+from shop.people.languages import named
 from shop.people.models import FeeRule, Shop, Terms, TextKind
 
 CURRENCY_CODE = RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, as in EUR."))
@@ -29,12 +30,9 @@ YES_NO = [("yes", _("with tax")), ("no", _("before tax"))]
 
 
 def languages() -> list[tuple[str, str]]:
-    named = {
-        code: str(info["name_local"])
-        for code, info in LANG_INFO.items()
-        if "name_local" in info and "-" not in code
-    }
-    return sorted(named.items(), key=lambda one: one[1].casefold())
+    codes = (code for code, info in LANG_INFO.items() if "name_local" in info)
+    plain = named(code for code in codes if "-" not in code)
+    return sorted(plain, key=lambda one: one[1].casefold())
 
 
 def whole(label: Any, most: int, *, least: int = 0, **more: Any) -> forms.IntegerField:
