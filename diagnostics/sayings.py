@@ -1,7 +1,6 @@
 """What the bench says of rows and of the family's things, in the reader's words."""
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -10,9 +9,9 @@ from diagnostics.bridge import observed
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Check, Part, PartMode, Point
-from diagnostics.engine.quantities import show
 from diagnostics.engine.rungs import Rung
 from diagnostics.engine.yardsticks import Yardstick
+from diagnostics.figures import show
 from diagnostics.models import (
     Finding,
     Intervention,
@@ -26,6 +25,7 @@ from diagnostics.words import cautions
 from diagnostics.words.gates import RUNGS as NOTES
 from diagnostics.words.values import category_name, source, span
 from shop.records.models import Event
+from shop.shown import date_format
 
 MODES = {
     "V": gettext_lazy("Volts DC"),

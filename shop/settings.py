@@ -135,6 +135,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates", Path(forms_path[0]) / "templates"],
         "APP_DIRS": False,
         "OPTIONS": {
+            "builtins": ["shop.records.templatetags.shown"],
             "loaders": [
                 (
                     "django.template.loaders.cached.Loader",

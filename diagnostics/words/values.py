@@ -7,7 +7,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from diagnostics.engine.errors import Value
-from diagnostics.engine.quantities import round_up, show
+from diagnostics.engine.quantities import round_up
+from diagnostics.figures import show
 
 # A value's key says its unit, alone or behind a line: "ohms", "main_ohms".
 UNIT_OF_KEY = {

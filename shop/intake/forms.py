@@ -83,12 +83,14 @@ class CustomerForm(forms.Form):
     )
     language = choice(_("Speaks"), [])
 
-    def __init__(self, *args: Any, languages: Sequence[str], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, languages: Sequence[str] = (), **kwargs: Any
+    ) -> None:
         """``languages`` of the shop's customers; with one there is nothing to ask."""
         super().__init__(*args, **kwargs)
         theirs = self.initial.get("language")
         codes = list(dict.fromkeys([*languages, *filter(None, [theirs])]))
-        if len(codes) == 1:
+        if len(codes) < 2:
             del self.fields["language"]
             return
         field = self.fields["language"]
@@ -184,7 +186,7 @@ class IntakeForm(CustomerForm, InCurrency):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in self.leaves_out:
-            del self.fields[name]
+            self.fields.pop(name, None)
 
     def clean(self) -> dict[str, Any]:
         """A ticked chip is a word; what triage found answers its question."""

@@ -5,7 +5,6 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -21,6 +20,7 @@ from shop.money import Money
 from shop.people.models import TextKind
 from shop.records.kinds import Kind
 from shop.records.models import Event
+from shop.shown import date_format
 
 Text = str | Promise
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)

@@ -7,7 +7,6 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone, translation
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop.billing.wording import long_date
@@ -16,6 +15,7 @@ from shop.opening.forms import TextsForm
 from shop.people.models import Shop, TextKind
 from shop.people.opening_hours import week_said
 from shop.people.text_fields import MESSAGES, allowed, fill, subject_and_body, unknown
+from shop.shown import date_format
 
 
 @dataclass(frozen=True)

@@ -21,4 +21,6 @@ def spoken(code: str | None) -> str:
 
 def named(codes: Iterable[str]) -> Named:
     """Any languages, each by its own name."""
-    return [(code, str(LANG_INFO.get(code, {}).get("name_local", code))) for code in codes]
+    return [
+        (code, str(LANG_INFO.get(code, {}).get("name_local", code))) for code in codes
+    ]

