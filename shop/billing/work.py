@@ -186,7 +186,7 @@ def _labour_text(kind: LabourKind) -> str:
         return _("Diagnosis beyond the fee")
     if kind == LabourKind.WARRANTY:
         return _("Work under warranty")
-    return capfirst(kind.label)
+    return capfirst(str(kind.label))
 
 
 def _part_text(use: PartUse) -> str:

@@ -1,9 +1,10 @@
 """The languages of the program, and the names of those that customers speak."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.conf import settings
 from django.conf.locale import LANG_INFO
+from django.utils.translation import gettext, override
 
 Named = list[tuple[str, str]]
 
@@ -24,3 +25,11 @@ def named(codes: Iterable[str]) -> Named:
     return [
         (code, str(LANG_INFO.get(code, {}).get("name_local", code))) for code in codes
     ]
+
+
+def texts_in(language: str, texts: Mapping[str, str]) -> dict[str, str]:
+    """Texts of ours by their kind; in a language that we don't speak there are none."""
+    if spoken(language) != language:
+        return {}
+    with override(language):
+        return {kind: gettext(text) for kind, text in texts.items()}

@@ -2,7 +2,7 @@
 
 Python and templates by Babel (templates as Django's own ``templatize`` gives them),
 and the texts of the engine, which knows of no gettext: those of the families' files,
-by their keys, and those of the calculators.
+by their keys, those of the calculators, and the names of the countries.
 """
 
 import tomllib
@@ -18,6 +18,8 @@ from django.utils.translation.template import templatize
 from diagnostics.engine.calculators.registry import CALCULATORS
 from diagnostics.engine.calculators.shape import Calculator
 from diagnostics.engine.family_load import FOLDER
+from shop.opening.countries import FILE as COUNTRIES
+from shop.opening.countries import countries
 
 ROOT = Path(__file__).resolve().parents[2]
 Message = str | tuple[str, ...]
@@ -49,6 +51,7 @@ def all_messages() -> Catalog:
         *_of_templates(),
         *_of_families(),
         *_of_calculators(),
+        *_of_countries(),
     ):
         catalog.add(message, locations=[(where, 0)], context=context)
     return catalog
@@ -99,6 +102,13 @@ def _texts(node: Any, keys: tuple[str, ...]) -> Iterator[str]:
 
 def _is_read(keys: tuple[str, ...]) -> bool:
     return keys[-1] in FAMILY_KEYS or keys[:2] == ("stages", "names")
+
+
+def _of_countries() -> Iterator[Found]:
+    where = COUNTRIES.relative_to(ROOT).as_posix()
+    for one in countries().values():
+        yield where, None, one.name
+        yield where, None, one.tax_name
 
 
 def _of_calculators() -> Iterator[Found]:
