@@ -39,7 +39,10 @@ KEYWORDS: dict[str, Any] = {
 ENGINE = ROOT / "diagnostics" / "engine"
 # What people read of a family's file; all else in it are ids and figures.
 FAMILY_KEYS = frozenset(
-    {"name", "label", "where", "risk", "trap", "repair", "fail_tells", "pass_tells"}
+    {
+        *("name", "label", "where", "risk", "trap", "repair"),
+        *("fail_tells", "pass_tells", "source"),
+    }
 )
 
 
