@@ -232,6 +232,7 @@ MFA_FORMS = {
     "authenticate": "shop.people.sign_in_forms.CodeForm",
     "reauthenticate": "shop.people.sign_in_forms.CodeAgainForm",
     "activate_totp": "shop.people.sign_in_forms.AppForm",
+    "add_webauthn": "shop.people.sign_in_forms.KeyForm",
 }
 
 LANGUAGE_CODE = "en"
