@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from html.parser import HTMLParser
 
-from django.utils.translation import trans_real
+from django.utils.translation import override, trans_real
 
 OPEN, CLOSE = "\u27e6", "\u27e7"
 CONTEXT = "\x04"
@@ -36,7 +36,8 @@ def pseudo_german() -> Iterator[None]:
     before = kept.get("de")
     kept["de"] = Bracketed("de")
     try:
-        yield
+        with override("en"):  # what a request leaves active ends with it
+            yield
     finally:
         kept.pop("de")
         if before is not None:
