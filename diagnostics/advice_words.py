@@ -12,8 +12,8 @@ from diagnostics.engine.assessment import Key
 from diagnostics.engine.calibration import Bin
 from diagnostics.engine.errors import Value
 from diagnostics.engine.family import Part
-from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
+from diagnostics.figures import show
 from diagnostics.words import advice
 from diagnostics.words.values import category_name
 

@@ -6,7 +6,11 @@ class DiagnosticsConfig(AppConfig):
 
     def ready(self) -> None:
         """Models are ready now: our codes, and what we do when, have their names."""
-        from diagnostics import clouds_of_models, queries  # noqa: PLC0415
+        from diagnostics import (  # noqa: PLC0415
+            clouds_of_models,
+            event_codes,
+            queries,
+        )
         from diagnostics.leaving import person_left  # noqa: PLC0415
         from diagnostics.proof_closing import refuse_unproven  # noqa: PLC0415
         from diagnostics.sayings import code_name  # noqa: PLC0415
@@ -18,6 +22,7 @@ class DiagnosticsConfig(AppConfig):
         from shop.records.kinds import Kind  # noqa: PLC0415
 
         words.codes_named_by(code_name)
+        words.codes_named_by(event_codes.name_of)
         read_out_words.faults_named_by(plain.fault)
         promising.families_by(queries.families_of)
         records.when(Kind.PERSON_LEFT, person_left)

@@ -8,8 +8,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import log10
 
-from diagnostics.engine.quantities import show
 from diagnostics.engine.yardsticks import Yardstick
+from diagnostics.figures import show
 
 WIDTH = 504
 END = 78

@@ -14,14 +14,11 @@ TICKS = {
     "chipset_in_cpu": ("chipset", "in_cpu"),
 }
 MODULES = {"ddr3": "DDR3", "ddr3l": "DDR3L", "ddr4": "DDR4", "ddr5": "DDR5"}
-SOLDERED = {"lpddr4x": "LPDDR4X", "lpddr5": "LPDDR5"}
 MEMORY = [
     ("", _("as most of the family")),
     *MODULES.items(),
-    *(
-        (code, _("soldered %(kind)s") % {"kind": kind})
-        for code, kind in SOLDERED.items()
-    ),
+    ("lpddr4x", _("soldered LPDDR4X")),
+    ("lpddr5", _("soldered LPDDR5")),
 ]
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from diagnostics import sayings, words
 from diagnostics.bridge import Known
+from diagnostics.engine import quantities
 from diagnostics.engine.calculators.entries import Filled, UnreadEntries, fill
 from diagnostics.engine.calculators.registry import CALCULATORS
 from diagnostics.engine.calculators.shape import (
@@ -17,8 +18,8 @@ from diagnostics.engine.calculators.shape import (
 )
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.family import Point
-from diagnostics.engine.quantities import show
 from diagnostics.engine.reasons import Reason
+from diagnostics.figures import show
 
 Errors = dict[str | None, str]
 
@@ -138,16 +139,19 @@ def reading_fields(reckoned: Reckoned, output: Output) -> dict[str, Any]:
     """What ``reading_take`` keeps: as typed, and how it was taken."""
     given, result = reckoned.filled.given, reckoned.result
     value = getattr(result, output.name)
-    how: dict[str, Any] = {"typed": show(value, output.unit)}
+    how: dict[str, Any] = {"typed": quantities.show(value, output.unit)}
     if reckoned.calculator.id == "sense":
-        how["typed"] = show(value, output.unit, result.step_amperes)
+        how["typed"] = quantities.show(value, output.unit, result.step_amperes)
     if reckoned.calculator.id == "injection":
-        how["typed"] = show(value, output.unit, given.resolution_volts)
+        how["typed"] = quantities.show(value, output.unit, given.resolution_volts)
         how["supply_volts"] = given.set_volts
         how["supply_limit_amps"] = given.set_amperes
     if reckoned.calculator.id == "low_ohms" and result.is_four_wire:
         digit = power_of_ten(reckoned.filled.digits["drop_volts"] / given.amperes)
-        how |= {"typed": show(value, output.unit, digit), "is_four_wire": True}
+        how |= {
+            "typed": quantities.show(value, output.unit, digit),
+            "is_four_wire": True,
+        }
     elif reckoned.calculator.id == "low_ohms":
         how["typed"] = reckoned.typed["shown_ohms"]
         how["lead_ohms"] = given.leads_ohms

@@ -21,7 +21,7 @@ from diagnostics.calculator_forms import CalculatorForm
 from diagnostics.check_card import METER
 from diagnostics.engine.calculators.registry import CALCULATORS
 from diagnostics.engine.calculators.shape import Calculator
-from diagnostics.engine.quantities import show
+from diagnostics.figures import show
 from diagnostics.place import Place
 from diagnostics.words import cautions
 from shop.people.access import AtWork

@@ -10,8 +10,8 @@ from diagnostics.bridge import Judged, Known
 from diagnostics.engine.family import Check, Point
 from diagnostics.engine.gates import Hold
 from diagnostics.engine.lore import Like, usual_range
-from diagnostics.engine.quantities import show
 from diagnostics.engine.yardsticks import Settle, Word
+from diagnostics.figures import show
 from diagnostics.models import Polarity, Reading, ReadingSource
 from diagnostics.place import Place
 from diagnostics.settling import Goes

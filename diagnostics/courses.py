@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from diagnostics.engine import quantities
 from diagnostics.engine.family import Check, Point
-from diagnostics.engine.quantities import show
+from diagnostics.figures import show
 from diagnostics.words.values import category_name, span
 
 VOLTS = "V"

@@ -15,7 +15,7 @@ from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.boards import Rail
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.family_choices import Choice, choices_of
-from diagnostics.engine.quantities import show
+from diagnostics.figures import show
 from diagnostics.models import BoardModel, BoardModelRevision
 
 NAMES = {

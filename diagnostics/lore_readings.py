@@ -14,7 +14,7 @@ from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.boards import Point, Rail, Stage
 from diagnostics.engine.lore import Like, Lore, usual_range
-from diagnostics.engine.quantities import show
+from diagnostics.figures import show
 from diagnostics.forms import FITTED
 from diagnostics.lore import Patches
 from diagnostics.lore_rules import Entry

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from diagnostics.lore_faults import Fault
 from diagnostics.lore_minutes import Minutes
 from diagnostics.lore_tickets import Seen
+from shop.shown import date_format
 
 FEWEST = 3  # under three a share or a middle would be an anecdote (domain, 9)
 

@@ -5,8 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.template.loader import render_to_string
-from django.utils import timezone
-from django.utils.formats import date_format
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from diagnostics import (
@@ -26,6 +25,7 @@ from diagnostics.proof_state import state_of
 from shop import pdf
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
+from shop.shown import date_format
 
 
 def proof_sheet(ticket: Ticket) -> bytes:
@@ -39,7 +39,8 @@ def proof_sheet(ticket: Ticket) -> bytes:
 
 
 def proof_sheet_html(ticket: Ticket) -> str:
-    with timezone.override(ticket.shop.zone):
+    language = translation.override(ticket.customer.language)
+    with language, timezone.override(ticket.shop.zone):
         return render_to_string("papers/proof_sheet.html", context_of(ticket))
 
 

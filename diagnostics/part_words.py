@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from diagnostics import words
 from diagnostics.engine.guided import Answer, Ask, Mode, Result, Said
 from diagnostics.engine.packages import Channel, Outline, Pins, Setup
-from diagnostics.engine.quantities import show
+from diagnostics.figures import show
 from diagnostics.words import part_steps
 
 # The mark that goes with a word; what a chip is has none.

@@ -1,7 +1,8 @@
 """What the bench says of rows and of the family's things, in the reader's words."""
 
+import re
+
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -10,9 +11,9 @@ from diagnostics.bridge import observed
 from diagnostics.engine.bands import Band
 from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Check, Part, PartMode, Point
-from diagnostics.engine.quantities import show
 from diagnostics.engine.rungs import Rung
 from diagnostics.engine.yardsticks import Yardstick
+from diagnostics.figures import show
 from diagnostics.models import (
     Finding,
     Intervention,
@@ -26,6 +27,7 @@ from diagnostics.words import cautions
 from diagnostics.words.gates import RUNGS as NOTES
 from diagnostics.words.values import category_name, source, span
 from shop.records.models import Event
+from shop.shown import date_format
 
 MODES = {
     "V": gettext_lazy("Volts DC"),
@@ -38,6 +40,7 @@ MODES = {
     "E": gettext_lazy("No meter: look"),
     "W": gettext_lazy("Digital reading"),
 }
+NUMBER = re.compile(r"(?<= )\d+(?=,|$)")
 METER_MODES = {
     "V": gettext_lazy("volts DC"),
     "R": gettext_lazy("ohms"),
@@ -99,8 +102,19 @@ LEVELS = {
 
 
 def family_text(text: str) -> str:
-    """A text of a family file: its message id, translated where we can."""
-    return _(text) if text else ""
+    """A text of a family file: its message id, translated where we can.
+
+    A label that is repeated has its number in it: its message id has ``{n}`` there.
+    A shop's own words come out as they are.
+    """
+    if not text:
+        return ""
+    said = _(text)
+    for number in NUMBER.finditer(text) if said == text else ():
+        numbered = f"{text[: number.start()]}{{n}}{text[number.end() :]}"
+        if (pattern := _(numbered)) != numbered:
+            return pattern.replace("{n}", number.group())
+    return said
 
 
 def part_mode(part: Part, mode: PartMode) -> str:

@@ -12,7 +12,7 @@ from diagnostics.bridge import Known
 from diagnostics.conditions import Now
 from diagnostics.engine.boards import Board
 from diagnostics.engine.family import Check
-from diagnostics.engine.quantities import show
+from diagnostics.figures import show
 from diagnostics.sayings import CONDITIONS, family_text, net_name, point_title
 from diagnostics.words.values import FITTED_NAMES
 

@@ -4,6 +4,7 @@ In the database money is an integer of the currency's minor unit (SQLite sums
 decimal columns as floats). Minor units: ISO 4217 list one.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import total_ordering
@@ -30,6 +31,16 @@ def rounded(amount: Decimal, currency: str) -> Decimal:
     """
     unit = Decimal(1).scaleb(-minor_digits(currency))
     return amount.quantize(unit, ROUND_HALF_UP) + 0
+
+
+def decimal_mark_by(mark: Callable[[], str]) -> None:
+    """Whose decimal mark amounts are written with: the reader's, told by the house."""
+    global _mark  # noqa: PLW0603  one rule for all amounts, set once
+    _mark = mark
+
+
+def _mark() -> str:
+    return "."
 
 
 class CurrencyMismatch(ValueError):
@@ -81,7 +92,8 @@ class Money:
         return bool(self.amount)
 
     def __str__(self) -> str:
-        return f"{self.amount}".replace("-", "\N{MINUS SIGN}")
+        """As people read it; ``amount`` is what files and fields are given."""
+        return f"{self.amount:f}".replace("-", "\N{MINUS SIGN}").replace(".", _mark())
 
     def _like(self, other: "Money") -> Decimal:
         if other.currency != self.currency:

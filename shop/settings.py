@@ -123,6 +123,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "shop.people.session_limits.sessions_end",
     "shop.people.middleware.in_the_shop",
+    "shop.people.middleware.in_their_language",
     "shop.opening.middleware.to_the_set_up",
     "shop.people.middleware.at_a_station",
     "shop.people.gates.first_things_first",
@@ -135,6 +136,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates", Path(forms_path[0]) / "templates"],
         "APP_DIRS": False,
         "OPTIONS": {
+            "builtins": ["shop.records.templatetags.shown"],
             "loaders": [
                 (
                     "django.template.loaders.cached.Loader",
@@ -231,10 +233,11 @@ MFA_FORMS = {
     "authenticate": "shop.people.sign_in_forms.CodeForm",
     "reauthenticate": "shop.people.sign_in_forms.CodeAgainForm",
     "activate_totp": "shop.people.sign_in_forms.AppForm",
+    "add_webauthn": "shop.people.sign_in_forms.KeyForm",
 }
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", "English")]
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 LOCALE_PATHS = [BASE_DIR / "locale"]
 TIME_ZONE = "UTC"
 USE_I18N = True

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-FREE = ("shop.money", "shop.bootstrap", "shop.qr")
+FREE = ("shop.money", "shop.bootstrap", "shop.qr", "shop.shown")
 
 # What each room may import of ours, besides itself and the pure shop.money.
 MAY_IMPORT = {

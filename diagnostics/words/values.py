@@ -7,7 +7,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from diagnostics.engine.errors import Value
-from diagnostics.engine.quantities import round_up, show
+from diagnostics.engine.quantities import round_up
+from diagnostics.figures import show
+from shop.shown import figures
 
 # A value's key says its unit, alone or behind a line: "ohms", "main_ohms".
 UNIT_OF_KEY = {
@@ -116,11 +118,12 @@ def source(marked: str) -> str:
     """The source in brackets, "std: ATX" as (ATX); nothing where none is named."""
     basis, _colon, name = marked.removeprefix("family ").partition(":")
     if basis in BASES:
-        parts = [_(BASES[basis]) if BASES[basis] else "", name.strip()]
+        named = figures(_(name.strip())) if name.strip() else ""
+        parts = [_(BASES[basis]) if BASES[basis] else "", named]
     else:
-        parts = [marked]
-    named = ", ".join(part for part in parts if part)
-    return f" ({named})" if named else ""
+        parts = [figures(_(marked)) if marked else ""]
+    said = ", ".join(part for part in parts if part)
+    return f" ({said})" if said else ""
 
 
 def unit_name(unit: str) -> str:

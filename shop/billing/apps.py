@@ -6,6 +6,9 @@ class BillingConfig(AppConfig):
     label = "billing"
 
     def ready(self) -> None:
-        from shop.billing import receipts  # noqa: PLC0415  models are ready now
+        """Models are ready now."""
+        from shop.billing import event_codes, receipts  # noqa: PLC0415
+        from shop.intake import words  # noqa: PLC0415
 
         receipts.offer()
+        words.codes_named_by(event_codes.name_of)

@@ -44,11 +44,10 @@ def lines_with_more(
     prices = work.Prices.of(ticket, at or timezone.now())
     more = []
     if minutes:
-        more.append(
-            prices.line(
-                REPAIR, _("Repair"), prices.hourly_rate, quantity=minutes, unit=MINUTE
-            )
-        )
+        with prices.speaking():
+            text = _("Repair")
+        rate = prices.hourly_rate
+        more.append(prices.line(REPAIR, text, rate, quantity=minutes, unit=MINUTE))
     if part and price is not None:
         more.append(prices.line(work.PART, part, price.amount))
     done = done_lines(ticket, prices)

@@ -27,6 +27,8 @@ from shop.billing.wording import (
 )
 from shop.money import Money
 from shop.people.logos import logo_at
+from shop.records.kinds import Kind
+from shop.records.models import Event
 
 
 @dataclass(frozen=True)
@@ -74,8 +76,7 @@ def invoice_html(invoice: Invoice) -> str:
 
 def quote_html(quote: Quote) -> str:
     ticket = quote.ticket
-    language = ticket.customer.language
-    with translation.override(language), timezone.override(UTC):
+    with translation.override(_language_of(quote)), timezone.override(UTC):
         context = {
             "stamp": quote.sent_at,
             "has_logo": bool(logo_at(ticket.shop, quote.sent_at)),
@@ -93,6 +94,14 @@ def quote_html(quote: Quote) -> str:
             "taxes": _quote_taxes(quote),
         }
         return render_to_string("papers/quote.html", context)
+
+
+def _language_of(quote: Quote) -> str:
+    """That in which it was sent; the customer may speak another by now."""
+    sent = Event.objects.filter(ticket_id=quote.ticket_id, kind=Kind.QUOTE_SENT)
+    codes = (event.codes for event in sent if event.ids.get("quote") == quote.pk)
+    said = next((one.get("language") for one in codes), None)
+    return str(said or quote.ticket.customer.language)
 
 
 def _invoice_context(invoice: Invoice) -> dict[str, Any]:

@@ -3,12 +3,12 @@
 from datetime import date
 from decimal import Decimal
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop.billing.totals import HOUR, MINUTE, Line
 from shop.money import Money, minor_digits
 from shop.people.models import Shop
+from shop.shown import date_format
 
 
 def payment_text(shop: Shop, number: str, due: Money, due_on: date) -> str:

@@ -6,6 +6,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Self
 
+from django.utils import translation
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from shop.billing.labour import Labour, Spell, labour
@@ -30,7 +32,8 @@ class Prices:
     """What a ticket is billed at.
 
     Rates are those of the day it was opened, which the customer was told; tax
-    is that of the day it is billed. Work under warranty costs nothing.
+    is that of the day it is billed. Work under warranty costs nothing. Lines speak
+    the customer's ``language``, whoever writes them.
     """
 
     currency: str
@@ -39,6 +42,7 @@ class Prices:
     consumables: Money
     tax_percent: Decimal
     terms: Terms
+    language: str
 
     @classmethod
     def of(cls, ticket: Ticket, at: datetime) -> Self:
@@ -52,7 +56,11 @@ class Prices:
             consumables=_money(billed * terms.consumables_minor, ticket),
             tax_percent=Decimal(today.tax_basis_points).scaleb(-2),
             terms=terms,
+            language=ticket.customer.language,
         )
+
+    def speaking(self) -> translation.override:
+        return translation.override(self.language)
 
     def line(
         self,
@@ -78,14 +86,17 @@ def fee_lines(ticket: Ticket, prices: Prices) -> list[Line]:
     """The diagnosis fee; none while a warranty check is free."""
     if not ticket.diagnosis_fee_minor or cover.is_free(ticket):
         return []
-    return [prices.line(FEE, _("Diagnosis, as agreed"), ticket.diagnosis_fee.amount)]
+    with prices.speaking():
+        text = _("Diagnosis, as agreed")
+    return [prices.line(FEE, text, ticket.diagnosis_fee.amount)]
 
 
 def fee_credit_lines(ticket: Ticket, prices: Prices) -> list[Line]:
     """The fee taken off again; a price is never negative, so the quantity is."""
     if not ticket.diagnosis_fee_minor:
         return []
-    text = _("Diagnosis taken off, repair accepted")
+    with prices.speaking():
+        text = _("Diagnosis taken off, repair accepted")
     fee = ticket.diagnosis_fee.amount
     return [prices.line(FEE_CREDIT, text, fee, quantity=-1)]
 
@@ -107,17 +118,18 @@ def labour_of(
 
 def labour_lines(bill: Iterable[Labour], prices: Prices) -> list[Line]:
     order = list(LabourKind)
-    return [
-        prices.line(
-            f"{LABOUR}.{part.kind}",
-            _labour_text(LabourKind(part.kind)),
-            part.rate,
-            quantity=part.billed,
-            unit=MINUTE,
-        )
-        for part in sorted(bill, key=lambda part: order.index(LabourKind(part.kind)))
-        if part.billed
-    ]
+    with prices.speaking():
+        return [
+            prices.line(
+                f"{LABOUR}.{part.kind}",
+                _labour_text(LabourKind(part.kind)),
+                part.rate,
+                quantity=part.billed,
+                unit=MINUTE,
+            )
+            for part in sorted(bill, key=lambda one: order.index(LabourKind(one.kind)))
+            if part.billed
+        ]
 
 
 def standing_parts(ticket: Ticket) -> list[PartUse]:
@@ -126,10 +138,11 @@ def standing_parts(ticket: Ticket) -> list[PartUse]:
 
 
 def part_lines(uses: Iterable[PartUse], prices: Prices) -> list[Line]:
-    return [
-        prices.line(PART, _part_text(use), use.price.amount, quantity=use.quantity)
-        for use in uses
-    ]
+    with prices.speaking():
+        return [
+            prices.line(PART, _part_text(use), use.price.amount, quantity=use.quantity)
+            for use in uses
+        ]
 
 
 def fixed_lines(accepted: Quote | None) -> list[Line]:
@@ -150,7 +163,9 @@ def consumables_lines(
 def flat_consumables(prices: Prices) -> list[Line]:
     if not prices.consumables:
         return []
-    return [prices.line(CONSUMABLES, _("Consumables"), prices.consumables.amount)]
+    with prices.speaking():
+        text = _("Consumables")
+    return [prices.line(CONSUMABLES, text, prices.consumables.amount)]
 
 
 def tiers_of(terms: Terms, currency: str) -> list[Tier]:
@@ -171,7 +186,7 @@ def _labour_text(kind: LabourKind) -> str:
         return _("Diagnosis beyond the fee")
     if kind == LabourKind.WARRANTY:
         return _("Work under warranty")
-    return str(kind.label).capitalize()
+    return capfirst(str(kind.label))
 
 
 def _part_text(use: PartUse) -> str:

@@ -10,7 +10,6 @@ from typing import Any
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop import pdf
@@ -24,6 +23,7 @@ from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event
+from shop.shown import date_format
 
 # Time to come and fetch it (jd).
 COLLECT_WITHIN = timedelta(days=14)
@@ -52,7 +52,11 @@ def notice_give(*, ticket: Ticket, by: Person, at: datetime | None = None) -> Ev
         at=at,
         ticket_id=ticket.pk,
         ids={"number": int(newest.ids["number"]) + 1 if newest else 1},
-        codes={"next_contact": until.isoformat(), "currency": ticket.currency},
+        codes={
+            "next_contact": until.isoformat(),
+            "currency": ticket.currency,
+            "language": ticket.customer.language,
+        },
         amounts={"due": money.balance(ticket).due.minor},
     )
 
@@ -64,7 +68,8 @@ def notice_paper(ticket: Ticket, given: Event) -> bytes:
 
 
 def notice_html(ticket: Ticket, given: Event) -> str:
-    with translation.override(ticket.customer.language):
+    language = given.codes.get("language", ticket.customer.language)
+    with translation.override(language):
         context = _context(ticket, given)
         with timezone.override(ticket.shop.zone):
             return render_to_string("papers/notice.html", context)

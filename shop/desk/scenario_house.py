@@ -5,9 +5,8 @@ from typing import Any
 
 from shop.desk.telling import Telling
 from shop.intake import services as intake
-from shop.people import house_services, pins
+from shop.people import house_services, message_texts, pins
 from shop.people.house_services import Stretch
-from shop.people.message_texts import MESSAGE_TEXTS
 from shop.people.models import ShopText, TextsRead
 
 
@@ -17,7 +16,7 @@ def tell(telling: Telling, house: Mapping[str, Any]) -> None:
     owner = next(iter(telling.people.values()))
     if "texts" in house:
         papers = {k: " ".join(text.split()) for k, text in house["texts"].items()}
-        for kind, text in {**papers, **MESSAGE_TEXTS}.items():
+        for kind, text in {**papers, **message_texts.ours("en")}.items():
             ShopText.objects.create(
                 shop=shop,
                 by=owner,

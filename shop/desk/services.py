@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics import evidence
@@ -25,10 +25,12 @@ def invoice_issue(*, ticket: Ticket, by: Person, at: datetime | None = None) -> 
     """Bill the ticket's work, with the bench's evidence frozen into the paper."""
     story = tickets.story_of(ticket)
     device = ticket.device
+    with translation.override(ticket.customer.language):
+        rows = evidence.for_an_invoice(ticket)
     return billing.invoice_issue(
         ticket=ticket,
         by=by,
-        evidence=evidence.for_an_invoice(ticket),
+        evidence=rows,
         story={
             "told": story.told,
             "found": story.found,

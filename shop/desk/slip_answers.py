@@ -11,7 +11,6 @@ from datetime import timedelta
 from django.core import signing
 from django.db import transaction
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop.billing import queries as money
@@ -23,6 +22,7 @@ from shop.intake.models import Ticket
 from shop.intake.services.rows import lock
 from shop.intake.slip_models import SlipLink
 from shop.records.errors import Refused
+from shop.shown import date_format
 
 SALT = "desk.slip-answer"
 ASKED_FOR = timedelta(hours=1)

@@ -153,7 +153,12 @@ def intake_form(
     kind = FORMS[kind_of(request)]
     if draft:
         initial |= drafts.initial_of(draft, kind.base_fields)
-    form = kind(typed(request), currency=request.shop.currency, initial=initial)
+    form = kind(
+        typed(request),
+        currency=request.shop.currency,
+        languages=request.shop.language_codes,
+        initial=initial,
+    )
     if "ready_by" in form.fields:
         _suggest(request, form, is_typed=bool(draft))
     if slip is not None:

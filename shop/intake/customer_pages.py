@@ -63,7 +63,11 @@ def customer(request: AtWork, pk: int) -> HttpResponse:
     row = queries.customer_get(request.shop, pk)
     if row.pk != pk:
         return redirect("intake:customer", pk=row.pk)
-    form = CustomerForm(typed(request), initial=initial_of(row))
+    form = CustomerForm(
+        typed(request),
+        languages=request.shop.language_codes,
+        initial=initial_of(row),
+    )
     context: dict[str, Any] = {"form": form, "customer": row}
     try:
         if done(form, lambda: _change(request, form, row)):

@@ -1,6 +1,6 @@
 """What is typed at the counter: cleaning only."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -37,6 +37,7 @@ from shop.intake.models import (
 from shop.intake.services import ThingDraft
 from shop.intake.story import PARTS
 from shop.money_fields import InCurrency, MoneyField
+from shop.people.languages import named
 from shop.records.models import Note
 
 CAME_WITH_IT = ("adapter", "lead", "pack", "bag", "drive")
@@ -80,6 +81,21 @@ class CustomerForm(forms.Form):
         initial=Channel.PHONE,
         required=False,
     )
+    language = choice(_("Speaks"), [])
+
+    def __init__(
+        self, *args: Any, languages: Sequence[str] = (), **kwargs: Any
+    ) -> None:
+        """``languages`` of the shop's customers; with one there is nothing to ask."""
+        super().__init__(*args, **kwargs)
+        theirs = self.initial.get("language")
+        codes = list(dict.fromkeys([*languages, *filter(None, [theirs])]))
+        if len(codes) < 2:
+            del self.fields["language"]
+            return
+        field = self.fields["language"]
+        field.choices = named(codes)  # type: ignore[attr-defined]
+        field.initial, field.required = codes[0], False
 
     def clean(self) -> dict[str, Any]:
         """A choice that was left alone is what the page offered first."""
@@ -90,7 +106,7 @@ class CustomerForm(forms.Form):
 
     def who(self) -> dict[str, str]:
         """What the page asked of the customer; the rest stays as it is."""
-        names = ("name", "phone", "email", "address", "channel")
+        names = ("name", "phone", "email", "address", "channel", "language")
         return {name: self.cleaned_data[name] for name in names if name in self.fields}
 
 
@@ -103,6 +119,7 @@ def initial_of(customer: Customer) -> dict[str, Any]:
         "email": customer.email,
         "address": customer.address,
         "channel": customer.channel,
+        "language": customer.language,
     }
 
 
@@ -169,7 +186,7 @@ class IntakeForm(CustomerForm, InCurrency):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in self.leaves_out:
-            del self.fields[name]
+            self.fields.pop(name, None)
 
     def clean(self) -> dict[str, Any]:
         """A ticked chip is a word; what triage found answers its question."""

@@ -13,7 +13,7 @@ from shop.intake.services import Machine, ThingDraft
 
 OF_CUSTOMER = (
     *("customer", "version", "name", "phone"),
-    *("email", "address", "channel"),
+    *("email", "address", "channel", "language"),
 )
 SEEN = ("triage", "marks", "condition")
 TOLD = ("faults", "told")

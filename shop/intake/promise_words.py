@@ -3,12 +3,12 @@
 from datetime import datetime, timedelta
 
 from django.utils import timezone
-from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from shop.intake.models import DeviceKind
 from shop.intake.promising import Breaking, Suggestion
+from shop.shown import date_format
 
 
 def suggested(suggestion: Suggestion | None) -> str:

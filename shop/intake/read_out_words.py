@@ -8,13 +8,13 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, override
 
 from shop.intake.read_out import AMOUNTS, WAS, Said
 from shop.money import Money
+from shop.shown import date_format
 
 Text = str | Promise
 FaultNamer = Callable[[str, str, bool], str]

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.template.loader import render_to_string
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop import pdf, qr
@@ -21,6 +21,7 @@ from shop.intake.models import (
     ThingKind,
     Ticket,
 )
+from shop.people import languages
 
 ROLL_MM = 62
 MAYBE = {Answer.YES, Answer.UNSURE}
@@ -51,8 +52,10 @@ def bag_tags(ticket: Ticket, *, only: int | None = None) -> pdf.Roll:
 
 
 def tag_html(ticket: Ticket, thing: Thing) -> str:
-    context = tag_of(ticket, thing) | {"flags": flags_of(ticket)}
-    with timezone.override(ticket.shop.zone):
+    """In the shop's own language, whoever has it printed."""
+    language = translation.override(languages.spoken(ticket.shop.language_codes[0]))
+    with language, timezone.override(ticket.shop.zone):
+        context = tag_of(ticket, thing) | {"flags": flags_of(ticket)}
         return render_to_string("papers/bag_tag.html", context)
 
 

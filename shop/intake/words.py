@@ -5,13 +5,19 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE, SENT_TO_A_FILE
-from shop.intake.models import Channel, ClosingKind, NoFixReason, SafeBy
+from shop.intake.models import (
+    Answer,
+    Channel,
+    ClosingKind,
+    NoFixReason,
+    Purpose,
+    SafeBy,
+)
 from shop.intake.outage_models import VoidReason
 from shop.intake.passcode_models import PasscodeKind, ShownFor
 from shop.intake.read_out import kept
@@ -22,6 +28,7 @@ from shop.money import Money
 from shop.people.models import TextKind
 from shop.records.kinds import Kind
 from shop.records.models import Event
+from shop.shown import date_format
 
 Text = str | Promise
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
@@ -76,6 +83,12 @@ STEPS: Mapping[str, Text] = {
     "outcome_to_record": gettext_lazy("say how it ended"),
     "ready_told": gettext_lazy("ready, the customer knows"),
     "ready_not_told": gettext_lazy("ready, the customer not told yet"),
+}
+QUESTIONS: Mapping[str, Text] = {
+    "liquid": gettext_lazy("liquid"),
+    "dropped": gettext_lazy("dropped"),
+    "hot_or_swollen": gettext_lazy("hot, smelling or swollen"),
+    "opened_before": gettext_lazy("opened before"),
 }
 
 
@@ -295,6 +308,19 @@ def _said_safe(event: Event) -> str:
     return _("Data safe: %(how)s") % {"how": _label(SafeBy, how)}
 
 
+def _said_asked(event: Event) -> str:
+    said = {
+        "question": _asked(str(event.codes.get("question", ""))),
+        "answer": _label(Answer, event.codes.get("answer")),
+    }
+    return _("Asked later: %(question)s, %(answer)s") % said
+
+
+def _asked(question: str) -> str:
+    known = {**dict(Purpose.choices), **QUESTIONS}
+    return str(known.get(question, _plain(question)))
+
+
 def _said_outcome(event: Event) -> str:
     kind = _label(ClosingKind, event.codes.get("kind"))
     reason = event.codes.get("no_fix_reason")
@@ -503,7 +529,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
     Kind.DATA_SAFE: _said_safe,
     Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
-    Kind.INTAKE_ANSWERED: _said_with(gettext_lazy("Asked later"), "question", "answer"),
+    Kind.INTAKE_ANSWERED: _said_asked,
     Kind.SLIP_SIGNED: gettext_lazy("Signed on the screen"),
     Kind.CUSTOMERS_JOINED: gettext_lazy("Two customers joined"),
     Kind.CUSTOMERS_PARTED: gettext_lazy("Two customers parted again"),

@@ -9,7 +9,6 @@ from datetime import datetime
 from functools import cached_property
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -24,6 +23,7 @@ from shop.money import Money
 from shop.people.opening_hours import week_said
 from shop.people.text_fields import FIELD, allowed
 from shop.records.models import Event
+from shop.shown import date_format
 
 RESULTS: Mapping[str, str | Promise] = {
     ClosingKind.FIXED: gettext_lazy("It is repaired and tested."),

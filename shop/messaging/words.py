@@ -4,7 +4,6 @@ import re
 from collections.abc import Mapping
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -13,6 +12,7 @@ from shop.intake.models import Channel
 from shop.people.models import TextKind
 from shop.records import messages
 from shop.records.models import OutgoingMessage
+from shop.shown import date_format
 
 SMTP = re.compile(r"SMTP (\d{3})")
 FOR_GOOD = 500

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeAlias
 
+from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
@@ -11,11 +12,11 @@ from django.utils.datastructures import MultiValueDict
 from shop.money import Money
 from shop.opening import forms as asked
 from shop.opening.countries import Country, countries, starting
-from shop.opening.default_texts import DEFAULTS, LANGUAGE
+from shop.opening.default_texts import has_ours, ours
 from shop.opening.hours_form import HoursForm, usual_week
 from shop.opening.people_form import OthersForm, OwnerForm
 from shop.opening.services import MARKUP, Owner, series_of
-from shop.people.models import Role
+from shop.people.models import Role, TextKind
 
 Files: TypeAlias = "MultiValueDict[str, UploadedFile[bytes]] | None"
 NEVER_KEPT = {"csrfmiddlewaretoken", "then", "key", "password"}
@@ -47,7 +48,7 @@ class Asking:
             "fee": asked.FeeForm(**more, currency=currency),
             "warranty": asked.WarrantyForm(**more),
             "numbers": asked.NumbersForm(**more),
-            "texts": asked.TextsForm(**more, language=LANGUAGE),
+            "texts": asked.TextsForm(**more, language=self._language()),
             "others": OthersForm(**more),
             "backup": asked.BackupForm(**more),
             "printers": asked.PrintersForm(**more),
@@ -56,6 +57,16 @@ class Asking:
     def _currency(self) -> str:
         typed = self.data.get("currency", "") if self.data else ""
         return typed or str(self.initial.get("currency", ""))
+
+    def _language(self) -> str:
+        """Of the texts: those on the page, else the shop's first one that we speak."""
+        names = (f"language_{n}" for n in (1, 2, 3))
+        first = has_ours(str(self.initial.get(name, "")) for name in names)[0]
+        asked_in = (code for code in dict(settings.LANGUAGES) if self._is_asked(code))
+        return next(asked_in, first)
+
+    def _is_asked(self, language: str) -> bool:
+        return self.data is not None and f"{TextKind.JOB_TERMS}_{language}" in self.data
 
     def is_valid(self) -> bool:
         return all(
@@ -125,7 +136,11 @@ def tiers_in(currency: str) -> list[dict[str, Any]]:
 
 def beginning(country: Country) -> dict[str, Any]:
     """Every question's default, for a shop in this country."""
-    texts = {f"{kind}_{LANGUAGE}": text for kind, text in DEFAULTS.items()}
+    texts = {
+        f"{kind}_{language}": text
+        for language, _name in settings.LANGUAGES
+        for kind, text in ours(language).items()
+    }
     return {
         **asked.initial_of_country(country),
         **usual_week(),

@@ -7,6 +7,7 @@ from zoneinfo import available_timezones
 from django import forms
 from django.conf.locale import LANG_INFO
 from django.core.validators import RegexValidator
+from django.utils.translation import gettext, override
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake.fields import choice, text
@@ -14,6 +15,7 @@ from shop.money import Money
 from shop.money_fields import InCurrency, MoneyField, NumberField
 from shop.opening.countries import Country, countries
 from shop.people import ids, text_fields
+from shop.people.languages import named, spoken
 from shop.people.models import FeeRule, Shop, Terms, TextKind
 
 CURRENCY_CODE = RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, as in EUR."))
@@ -30,12 +32,9 @@ YES_NO = [("yes", _("with tax")), ("no", _("before tax"))]
 
 
 def languages() -> list[tuple[str, str]]:
-    named = {
-        code: str(info["name_local"])
-        for code, info in LANG_INFO.items()
-        if "name_local" in info and "-" not in code
-    }
-    return sorted(named.items(), key=lambda one: one[1].casefold())
+    codes = (code for code, info in LANG_INFO.items() if "name_local" in info)
+    plain = named(code for code in codes if "-" not in code)
+    return sorted(plain, key=lambda one: one[1].casefold())
 
 
 def whole(label: Any, most: int, *, least: int = 0, **more: Any) -> forms.IntegerField:
@@ -223,23 +222,25 @@ class PrintersForm(forms.Form):
 
 
 def country_choices() -> list[tuple[str, str]]:
-    named = [(one.code, one.name) for one in countries().values()]
+    named = [(one.code, gettext(one.name)) for one in countries().values()]
     return sorted(named, key=lambda one: one[1].casefold())
 
 
 def initial_of_country(country: Country) -> dict[str, Any]:
-    spoken = [*country.languages, *(["en"] if "en" not in country.languages else [])]
-    spoken = [code for code in spoken if code in dict(languages())][:3]
-    named = {f"language_{n}": code for n, code in enumerate(spoken, start=1)}
+    codes = [*country.languages, *(["en"] if "en" not in country.languages else [])]
+    codes = [code for code in codes if code in dict(languages())][:3]
+    chosen = {f"language_{n}": code for n, code in enumerate(codes, start=1)}
+    with override(spoken(codes[0])):
+        tax_name = gettext(country.tax_name)
     return {
         "country": country.code,
         "currency": country.currency,
         "paper_size": country.paper,
         "time_zone": country.zones[0],
         "tax_percent": f"{country.tax:f}",
-        "tax_name": country.tax_name,
+        "tax_name": tax_name,
         "prices_with_tax": "yes" if country.with_tax else "no",
-        **named,
+        **chosen,
     }
 
 

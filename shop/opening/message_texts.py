@@ -7,15 +7,16 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone, translation
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop.billing.wording import long_date
 from shop.intake.slip_links import house_address
+from shop.money import Money
 from shop.opening.forms import TextsForm
 from shop.people.models import Shop, TextKind
 from shop.people.opening_hours import week_said
 from shop.people.text_fields import MESSAGES, allowed, fill, subject_and_body, unknown
+from shop.shown import date_format
 
 
 @dataclass(frozen=True)
@@ -77,9 +78,9 @@ def sample(shop: Shop, language: str) -> Mapping[str, str]:
             "first_word": moment,
             "promise": moment,
             "waits_for": _("a part on order"),
-            "total": f"184.00 {shop.currency}",
+            "total": f"{Money.of(184, shop.currency)} {shop.currency}",
             "valid_until": long_date(today + timedelta(days=14)),
-            "owing": f"149.00 {shop.currency}",
+            "owing": f"{Money.of(149, shop.currency)} {shop.currency}",
             "invoice": f"{today.year}-0318",
             "result": _("It is repaired and tested."),
             "ready_since": long_date(today - timedelta(days=7)),

@@ -13,13 +13,11 @@ from shop.billing.models import Invoice
 from shop.intake.models import Ticket
 from shop.intake.services.tickets import SERIES
 from shop.money import minor_digits
-from shop.opening import backup_place, first_key
-from shop.opening.default_texts import DEFAULTS, LANGUAGE
+from shop.opening import backup_place, default_texts, first_key
 from shop.opening.people_form import Newcomer
 from shop.people import house_services as house
-from shop.people import logos
+from shop.people import logos, message_texts
 from shop.people.house_services import Closed, Stretch
-from shop.people.message_texts import MESSAGE_TEXTS
 from shop.people.models import Person, Role, Shop, Terms
 from shop.people.services import person_join
 from shop.records import services as records
@@ -99,15 +97,20 @@ def _alone() -> None:
 
 
 def _texts(shop: Shop, by: Person, texts: Mapping[tuple[str, str], str]) -> None:
-    for (kind, language), typed in texts.items():
-        text = typed.replace("\r\n", "\n").strip()
-        is_ours = text == DEFAULTS.get(kind)
+    """What was typed; and ours in all languages of the shop that we speak."""
+    written = {key: typed.replace("\r\n", "\n").strip() for key, typed in texts.items()}
+    for language in default_texts.has_ours(shop.language_codes):
+        ours = {**default_texts.ours(language), **message_texts.ours(language)}
+        written = {(kind, language): text for kind, text in ours.items()} | written
+    for (kind, language), text in written.items():
+        ours = {**default_texts.ours(language), **message_texts.ours(language)}
         house.text_add(
-            shop=shop, by=by, kind=kind, language=language, text=text, is_ours=is_ours
-        )
-    for kind, text in MESSAGE_TEXTS.items():
-        house.text_add(
-            shop=shop, by=by, kind=kind, language=LANGUAGE, text=text, is_ours=True
+            shop=shop,
+            by=by,
+            kind=kind,
+            language=language,
+            text=text,
+            is_ours=text == ours.get(kind),
         )
 
 

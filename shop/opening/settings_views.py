@@ -17,19 +17,17 @@ from django.views.decorators.http import (
 )
 
 from shop.intake.forms_shown import typed
-from shop.opening import backup_place, first_day, services
+from shop.opening import backup_place, default_texts, first_day, services
 from shop.opening import forms as asked
-from shop.opening.default_texts import DEFAULTS, LANGUAGE
 from shop.opening.hours_form import HoursForm, initial_of_hours
 from shop.opening.message_texts import MessageTextsForm
 from shop.opening.rates_form import RatesForm
 from shop.opening.shop_form import ShopForm
 from shop.people import house_services as house
-from shop.people import logos
+from shop.people import logos, message_texts
 from shop.people import queries as people
 from shop.people import texts as shop_texts
 from shop.people.access import OWNER, AtWork, fresh, roles
-from shop.people.message_texts import MESSAGE_TEXTS
 from shop.people.text_fields import MESSAGES
 from shop.records.errors import Refused, StaleEdit
 from shop.records.idempotency import once
@@ -173,9 +171,8 @@ def _text_forms(
 ) -> tuple[asked.TextsForm, MessageTextsForm]:
     """Papers and messages in one language; ours are offered where none stands."""
     start = {f"{kind}_{lang}": row.text for (kind, lang), row in stand.items()}
-    if language == LANGUAGE:
-        ours = {f"{kind}_{LANGUAGE}": text for kind, text in MESSAGE_TEXTS.items()}
-        start = ours | start
+    ours = {**default_texts.ours(language), **message_texts.ours(language)}
+    start = {f"{kind}_{language}": text for kind, text in ours.items()} | start
     more: dict[str, Any] = {"language": language, "initial": start}
     return (
         asked.TextsForm(typed(request), **more),
@@ -243,5 +240,5 @@ def _kept(request: AtWork, name: str) -> HttpResponse:
 def _page(
     request: AtWork, template: str, form: Form, context: dict[str, Any]
 ) -> HttpResponse:
-    context |= {"version": request.shop.version, "defaults": DEFAULTS}
+    context |= {"version": request.shop.version}
     return render(request, template, context, status=422 if form.is_bound else 200)

@@ -4,10 +4,19 @@ from django import forms
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
+from shop.people import languages
 from shop.people.models import Person, Role
 
 
+def language_field() -> forms.ChoiceField:
+    """The languages of the program; what is left alone stays as it is."""
+    return forms.ChoiceField(
+        label=_("Language"), choices=languages.of_program, required=False
+    )
+
+
 class OwnForm(forms.Form):
+    language = language_field()
     hides_suspects = forms.BooleanField(
         required=False,
         label=_("Hide suspects at the bench until I ask for them"),
@@ -30,7 +39,13 @@ class RolesForm(forms.Form):
         return [Role(role) for role in self.cleaned_data["roles"]]
 
 
-class PersonForm(RolesForm):
+class StandingForm(RolesForm):
+    """What the owner says of somebody who works here."""
+
+    language = language_field()
+
+
+class PersonForm(StandingForm):
     name = forms.CharField(label=_("Name"), max_length=200)
     username = forms.CharField(
         label=_("Sign-in name"),
@@ -39,7 +54,7 @@ class PersonForm(RolesForm):
         help_text=_("Short, without spaces: letters, digits, dot, hyphen."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
     )
-    field_order = ("name", "username", "roles")
+    field_order = ("name", "username", "roles", "language")
 
     def clean_username(self) -> str:
         username: str = self.cleaned_data["username"].lower()

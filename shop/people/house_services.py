@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.people.message_texts import MESSAGE_TEXTS
+from shop.people import message_texts
 from shop.people.models import (
     ClosedDay,
     Logo,
@@ -168,7 +168,7 @@ def texts_keep(
             kind=kind,
             language=language,
             text=text,
-            is_ours=text == MESSAGE_TEXTS.get(kind),
+            is_ours=text == message_texts.ours(language).get(kind),
         )
         count += 1
     if count:

@@ -7,6 +7,7 @@ kept nowhere: those views are not ``once``, which would keep it in the database.
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -18,7 +19,7 @@ from django.views.decorators.http import (
 
 from shop.people import badges, gates, pins, queries, services
 from shop.people.access import OWNER, AtWork, fresh, roles
-from shop.people.forms import PersonForm, RolesForm
+from shop.people.forms import PersonForm, RolesForm, StandingForm
 from shop.people.models import Badge, Membership, Person
 from shop.people.sign_in import at_work
 from shop.records.errors import Refused
@@ -40,7 +41,8 @@ def people(request: AtWork) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @fresh
 def person_new(request: AtWork) -> HttpResponse:
-    form = PersonForm(request.POST if request.method == "POST" else None)
+    start = {"language": request.user.language}
+    form = PersonForm(request.POST if request.method == "POST" else None, initial=start)
     if form.is_bound and form.is_valid():
         password = services.password_made()
         person = services.person_join(
@@ -68,16 +70,13 @@ def person(request: AtWork, person_id: int) -> HttpResponse:
     """One person: roles from now on, and what may be taken off or given anew."""
     whom = _person_or_404(request, person_id)
     held = Membership.objects.filter(shop=request.shop, person=whom)
-    start = {"roles": [m.role for m in held]}
-    form = RolesForm(request.POST if request.method == "POST" else None, initial=start)
+    start = {"roles": [m.role for m in held], "language": whom.language}
+    form = StandingForm(
+        request.POST if request.method == "POST" else None, initial=start
+    )
     if form.is_bound and form.is_valid():
         try:
-            services.roles_change(
-                shop=request.shop,
-                person=whom,
-                roles=form.cleaned_data["roles"],
-                by=request.user,
-            )
+            _change(request, whom, form)
         except Refused as refused:
             form.add_error("roles", str(refused))
         else:
@@ -85,6 +84,19 @@ def person(request: AtWork, person_id: int) -> HttpResponse:
             return redirect("people:person", person_id=whom.pk)
     status = 422 if form.is_bound else 200
     return render(request, "people/person.html", _page_of(whom, form), status=status)
+
+
+@transaction.atomic
+def _change(request: AtWork, whom: Person, form: StandingForm) -> None:
+    """Raises ``Refused`` where the shop would lose its last owner."""
+    services.roles_change(
+        shop=request.shop,
+        person=whom,
+        roles=form.cleaned_data["roles"],
+        by=request.user,
+    )
+    if language := form.cleaned_data["language"]:
+        services.language_change(person=whom, language=language)
 
 
 def _page_of(whom: Person, form: RolesForm) -> dict[str, Any]:

@@ -5,73 +5,93 @@ The first line is the subject. They reach no customer before the owner has read 
 
 from collections.abc import Mapping
 
+from django.utils.translation import gettext_noop as _
+
+from shop.people import languages
 from shop.people.house import TextKind
 
-END = "\n\nSee how it stands: {link}\n\n{shop}\n{phone}"
-TO_COLLECT = "\n\nWe are open {hours}.\nTo pay: {owing}" + END
-MESSAGE_TEXTS: Mapping[str, str] = {
-    TextKind.TAKEN_IN: (
+END = _("See how it stands: {link}\n\n{shop}\n{phone}")
+TO_COLLECT = _("We are open {hours}.\nTo pay: {owing}")
+BEGINNINGS: Mapping[str, str] = {
+    TextKind.TAKEN_IN: _(
         "Taken in: {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "We have taken in your {device}. The ticket’s number is {ticket}.\n"
         "You hear from us by {first_word}.\n"
-        "It is to be ready by {promise}." + END
+        "It is to be ready by {promise}."
     ),
-    TextKind.QUOTE_SENT: (
+    TextKind.QUOTE_SENT: _(
         "Our quote for your {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "We have found out what it needs. Our quote comes to {total}.\n"
         "It is valid until {valid_until}. We go on when you have said yes: on the "
-        "page below, or by phone." + END
+        "page below, or by phone."
     ),
-    TextKind.QUOTE_REMINDER: (
+    TextKind.QUOTE_REMINDER: _(
         "Your answer to our quote, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "We wait for your answer to our quote of {total} for your {device}.\n"
         "It is valid until {valid_until}. Yes or no: the page below takes either, or "
-        "call us." + END
+        "call us."
     ),
-    TextKind.NEW_PROMISE: (
+    TextKind.NEW_PROMISE: _(
         "A new date for your {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "Your {device} is now to be ready by {promise}.\n"
-        "It waits for {waits_for}." + END
+        "It waits for {waits_for}."
     ),
-    TextKind.READY: (
+    TextKind.READY: _(
         "Ready to be collected: {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
-        "Your {device} can be collected. {result}" + TO_COLLECT
+        "Your {device} can be collected. {result}"
     ),
-    TextKind.INVOICE: (
+    TextKind.INVOICE: _(
         "Invoice {invoice}\n\n"
         "Hello {customer}\n\n"
         "Here is invoice {invoice} for your {device}.\n"
-        "To pay: {owing}" + END
+        "To pay: {owing}"
     ),
-    TextKind.UNCLAIMED_FIRST: (
+    TextKind.UNCLAIMED_FIRST: _(
         "Still here: {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "Your {device} has been ready since {ready_since}. Please collect it."
-        + TO_COLLECT
     ),
-    TextKind.UNCLAIMED_SECOND: (
+    TextKind.UNCLAIMED_SECOND: _(
         "Please collect your {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "Your {device} has been ready since {ready_since} and is still here. Please "
-        "collect it, or call us if you can’t." + TO_COLLECT
+        "collect it, or call us if you can’t."
     ),
-    TextKind.UNCLAIMED_LAST: (
+    TextKind.UNCLAIMED_LAST: _(
         "Last notice: {device}, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "Your {device} has been ready since {ready_since}. We have written to you "
         "before. Please collect it soon or tell us what is to become of it."
-        + TO_COLLECT
     ),
-    TextKind.THANKS: (
+    TextKind.THANKS: _(
         "Thank you, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "Thank you for coming to us with your {device}. {result}\n"
         "Warranty on the repair until {warranty_until}: the same fault, no charge."
-        + END
     ),
 }
+COLLECTING = frozenset(
+    {
+        TextKind.READY,
+        TextKind.UNCLAIMED_FIRST,
+        TextKind.UNCLAIMED_SECOND,
+        TextKind.UNCLAIMED_LAST,
+    }
+)
+
+
+def ours(language: str) -> dict[str, str]:
+    """Each message in a language of the program; of another there are none."""
+    said = languages.texts_in(language, {**BEGINNINGS, "end": END, "pay": TO_COLLECT})
+    return {
+        kind: "\n\n".join(
+            [said[kind], *([said["pay"]] if kind in COLLECTING else []), said["end"]]
+        )
+        for kind in BEGINNINGS
+        if kind in said
+    }

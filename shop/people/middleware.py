@@ -4,11 +4,11 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
-from django.utils import timezone
+from django.utils import timezone, translation
 
-from shop.people import queries, stations
+from shop.people import languages, queries, stations
 from shop.people.access import is_quick
-from shop.people.models import Role, Shop, Station
+from shop.people.models import Person, Role, Shop, Station
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 LOOPBACK = {"127.0.0.1", "::1"}
@@ -52,6 +52,18 @@ def in_the_shop(get_response: GetResponse) -> GetResponse:
         if not getattr(response, "may_be_kept", False):
             response["Cache-Control"] = "no-store"
         return response
+
+    return middleware
+
+
+def in_their_language(get_response: GetResponse) -> GetResponse:
+    """Whoever is signed in reads their own language; the browser's holds before."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if isinstance(person := request.user, Person):
+            translation.activate(languages.spoken(person.language))
+            request.LANGUAGE_CODE = translation.get_language() or ""
+        return get_response(request)
 
     return middleware
 

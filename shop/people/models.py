@@ -84,7 +84,7 @@ class Shop(models.Model):
 
     class PaperSize(models.TextChoices):
         A4 = "A4", "A4"
-        LETTER = "Letter", "Letter"
+        LETTER = "Letter", _("Letter")
 
     name = models.CharField(max_length=200)
     street = models.CharField(max_length=200, blank=True)

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from allauth.mfa.models import Authenticator
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from shop.people import badges, pins
+from shop.people import badges, languages, pins
 from shop.people.models import Membership, Person, Role, Shop
 from shop.people.sign_in_log import log
 from shop.records import services as records
@@ -35,12 +36,16 @@ def person_join(
     roles: Iterable[Role],
     by: Person | None = None,
     must_change_password: bool = False,
+    language: str | None = None,
 ) -> Person:
-    """A new person of the shop, with the roles that add up."""
+    """A new person of the shop, with the roles that add up.
+
+    Who brings them in speaks for them until they choose their language.
+    """
     person = Person.objects.create_user(username, password, name=name)
-    if must_change_password:
-        person.must_change_password = True
-        person.save(update_fields=["must_change_password"])
+    person.must_change_password = must_change_password
+    person.language = languages.spoken(language or get_language())
+    person.save(update_fields=["must_change_password", "language"])
     _joined(person, shop, roles, by)
     return person
 
@@ -143,10 +148,17 @@ def sessions_end(person: Person) -> None:
 
 
 @transaction.atomic
-def settings_keep(*, person: Person, hides_suspects: bool) -> None:
+def settings_keep(*, person: Person, hides_suspects: bool, language: str) -> None:
     """What a person chose for themselves."""
-    person.hides_suspects = hides_suspects
-    person.save(update_fields=["hides_suspects"])
+    person.hides_suspects, person.language = hides_suspects, language
+    person.save(update_fields=["hides_suspects", "language"])
+
+
+@transaction.atomic
+def language_change(*, person: Person, language: str) -> None:
+    """Chosen for somebody by the owner; they may choose another themselves."""
+    person.language = languages.spoken(language)
+    person.save(update_fields=["language"])
 
 
 def _roles_of(shop: Shop, person: Person) -> set[Role]:

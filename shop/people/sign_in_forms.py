@@ -5,6 +5,7 @@ from typing import Any
 from allauth.mfa.adapter import get_adapter
 from allauth.mfa.base.forms import AuthenticateForm, ReauthenticateForm
 from allauth.mfa.totp.forms import ActivateTOTPForm
+from allauth.mfa.webauthn.forms import AddWebAuthnForm
 from django import forms
 from django.contrib.auth.password_validation import (
     password_validators_help_text_html,
@@ -51,6 +52,12 @@ class AppForm(GoodOnce, ActivateTOTPForm):  # type: ignore[misc]
         super().__init__(*args, **kwargs)
         _as_code(self)
         self.fields["code"].label = _("The six digits that the app shows")
+
+
+class KeyForm(AddWebAuthnForm):  # type: ignore[misc]
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["name"].label = _("Name")
 
 
 def _as_code(form: forms.Form) -> None:

@@ -9,6 +9,8 @@ import re
 import shutil
 import subprocess
 
+from django.utils.translation import gettext as _
+
 SECONDS = 10
 REQUEST = re.compile(r"request id is (\S+-\d+)")
 A_NAME = re.compile(r"\w[\w.@+=:-]{0,126}")
@@ -27,12 +29,12 @@ def printers() -> tuple[str, ...]:
 def hand_over(body: bytes, *, printer: str, title: str, media: str) -> str:
     """Give a PDF to the print system; the name of the request that it became."""
     if printer not in printers():
-        raise CantPrint(f"There is no printer {printer}.")
+        raise CantPrint(_("There is no printer %(name)s.") % {"name": printer})
     options = ["-o", f"media={media}", "-o", "print-scaling=none"]
     said = _run(["lp", "-d", printer, "-t", title, *options, "-"], body)
     found = REQUEST.search(said)
     if found is None:
-        raise CantPrint(said.strip() or "The print system did not answer.")
+        raise CantPrint(said.strip() or _("The print system did not answer."))
     return found[1]
 
 
@@ -45,7 +47,7 @@ def unprinted(printer: str) -> frozenset[str]:
 def _run(command: list[str], body: bytes | None = None) -> str:
     program = shutil.which(command[0])
     if program is None:
-        raise CantPrint("This server has no print system (CUPS).")
+        raise CantPrint(_("This server has no print system (CUPS)."))
     try:
         done = subprocess.run(  # noqa: S603  no shell; names come from lpstat
             [program, *command[1:]],
@@ -56,7 +58,9 @@ def _run(command: list[str], body: bytes | None = None) -> str:
             check=False,
         )
     except (OSError, subprocess.TimeoutExpired) as error:
-        raise CantPrint(f"{command[0]}: no answer in {SECONDS} s") from error
+        said = _("No answer from %(program)s in %(seconds)d s.")
+        of_it = {"program": command[0], "seconds": SECONDS}
+        raise CantPrint(said % of_it) from error
     if done.returncode:
         raise CantPrint(done.stderr.decode(errors="replace").strip()[:200])
     return done.stdout.decode(errors="replace")

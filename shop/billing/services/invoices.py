@@ -9,8 +9,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
-from django.utils.translation import get_language
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop.billing import queries, work
@@ -67,6 +66,12 @@ def invoice_issue(
     until = warranty_until or _warranty_until(ticket, lines, terms, today)
     due_on = today + timedelta(days=terms.payment_days)
     serial, number = _number_take(ticket.shop, Invoice.Kind.INVOICE, today)
+    with translation.override(ticket.customer.language):
+        due = sums.total - prepaid
+        sentences = {
+            "payment": payment_text(ticket.shop, number, due, due_on),
+            "warranty": warranty_text(until, is_liquid=_is_liquid(ticket)),
+        }
     invoice = Invoice(
         shop=ticket.shop,
         number=number,
@@ -88,11 +93,10 @@ def invoice_issue(
             "ticket": ticket.number,
             "quote": _quote_of(ticket),
             "issued_on": str(today),
-            "language": get_language() or "en",
+            "language": ticket.customer.language,
             "came_on": _day_of(evidence, "before", min, ticket.shop),
             "proved_on": _day_of(evidence, "after", max, ticket.shop),
-            "payment": payment_text(ticket.shop, number, sums.total - prepaid, due_on),
-            "warranty": warranty_text(until, is_liquid=_is_liquid(ticket)),
+            **sentences,
         },
         by=by,
         issued_at=at,
@@ -137,7 +141,7 @@ def credit_note_issue(
         texts={
             "ticket": invoice.texts["ticket"],
             "issued_on": str(today),
-            "language": get_language() or "en",
+            "language": invoice.texts.get("language", "en"),
         },
         by=by,
         issued_at=at,

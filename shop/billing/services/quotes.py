@@ -65,7 +65,11 @@ def quote_send(
         at=at,
         ticket_id=ticket.pk,
         ids={"quote": quote.pk, "version": quote.version},
-        codes={"currency": quote.currency, "valid_until": str(quote.valid_until)},
+        codes={
+            "currency": quote.currency,
+            "valid_until": str(quote.valid_until),
+            "language": ticket.customer.language,
+        },
         amounts={"total": quote.total_minor, "cap": quote.cap_minor},
     )
     return quote

@@ -28,7 +28,7 @@ def customer_draft(
     email: str = "",
     address: str = "",
     channel: str = Channel.PHONE,
-    language: str = "en",
+    language: str = "",
     tax_id: str = "",
 ) -> Customer:
     """A customer in order, not saved yet; else refused."""
@@ -41,7 +41,7 @@ def customer_draft(
         email=email.strip(),
         address=address.strip(),
         channel=channel,
-        language=language,
+        language=language or shop.language_codes[0],
         tax_id=tax_id.strip(),
     )
     return checked(customer)

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from shop.intake.models import Customer, Ticket
 from shop.people import house_services
-from shop.people.message_texts import MESSAGE_TEXTS
+from shop.people.message_texts import ours
 from shop.people.models import Person, Shop
 from shop.records import messages
 from shop.records.models import OutgoingMessage
@@ -22,7 +22,7 @@ Mails = list[mail.EmailMessage]
 @pytest.fixture
 def texts_read(hollin_lane: Shop, marit: Person) -> Shop:
     """The messages as they come with the program, read and found right."""
-    texts = {(kind, "en"): text for kind, text in MESSAGE_TEXTS.items()}
+    texts = {(kind, "en"): text for kind, text in ours("en").items()}
     house_services.texts_keep(shop=hollin_lane, by=marit, texts=texts, seen={})
     last = hollin_lane.texts.latest("id").pk
     house_services.texts_confirm(shop=hollin_lane, by=marit, last_seen=last)

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from shop.people.message_texts import MESSAGE_TEXTS
+from shop.people.message_texts import ours
 from shop.people.models import Person, Shop
 from shop.people.text_fields import MESSAGES, fill, unknown
 from shop.people.texts import in_force, texts_are_read
@@ -45,9 +45,9 @@ def test_what_is_no_field_stays_as_it_is_where_it_stands(evil: str) -> None:
 
 @pytest.mark.one_database
 def test_our_own_texts_have_only_fields_that_there_are() -> None:
-    assert set(MESSAGE_TEXTS) == MESSAGES
-    assert not [k for k, text in MESSAGE_TEXTS.items() if unknown(k, text)]
-    assert all(len(text.partition("\n")[0]) < 120 for text in MESSAGE_TEXTS.values())
+    assert set(ours("en")) == MESSAGES
+    assert not [k for k, text in ours("en").items() if unknown(k, text)]
+    assert all(len(text.partition("\n")[0]) < 120 for text in ours("en").values())
 
 
 def test_a_preview_shows_it_as_a_customer_reads_it_and_keeps_nothing(
@@ -71,7 +71,7 @@ def test_ours_are_offered_kept_and_in_force_once_read(
     assert "offered and not kept yet" in page.content.decode()
     _papers, written = page.context["groups"][0]
     offered = {field.name: str(field.value()) for field in written}
-    assert offered["ready_en"] == MESSAGE_TEXTS["ready"]
+    assert offered["ready_en"] == ours("en")["ready"]
     assert post(owner, "1", **offered).status_code == 302
     assert all(row.is_ours for row in hollin_lane.texts.all())
     assert not texts_are_read(hollin_lane)
@@ -80,4 +80,4 @@ def test_ours_are_offered_kept_and_in_force_once_read(
     read = {"last": last.pk, "idempotency_key": "texts-read-----------"}
     owner.post(f"{PAGE}read/", read)
     texts = in_force(hollin_lane, hollin_lane.texts_read.get().at, "de")
-    assert texts["ready"] == MESSAGE_TEXTS["ready"]
+    assert texts["ready"] == ours("en")["ready"]

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("intake", "0009_how_a_ticket_ends"),
+        ("intake", "0010_outage_packs"),
     ]
 
     operations = [

@@ -14,7 +14,7 @@ PAPERS = {
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("billing", "0004_quotes_are_drafted"),
+        ("billing", "0005_invoices_are_electronic"),
     ]
 
     operations = [

@@ -1,0 +1,1 @@
+"""The texts of the program and their translations; ``manage.py messages``."""

@@ -1,0 +1,99 @@
+"""A language in which every translated text stands in brackets.
+
+Whatever a page shows without brackets did not pass through gettext: data, or a text
+that nobody could translate.
+"""
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from html.parser import HTMLParser
+
+from django.utils.translation import override, trans_real
+
+OPEN, CLOSE = "\u27e6", "\u27e7"
+CONTEXT = "\x04"
+INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}", re.DOTALL)
+READ_ALOUD = ("alt", "aria-label", "placeholder", "title")
+NOT_READ = {"script", "style", "template"}
+WORD = re.compile(r"[^\W\d_]{2,}")
+
+
+class Bracketed(trans_real.DjangoTranslation):
+    """German, as far as formats and plurals go; no text of it is known."""
+
+    def gettext(self, message: str) -> str:
+        return f"{OPEN}{message.rpartition(CONTEXT)[2]}{CLOSE}"
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return self.gettext(msgid1 if n == 1 else msgid2)
+
+
+@contextmanager
+def pseudo_german() -> Iterator[None]:
+    """While it lasts German is the language of brackets, for every thread."""
+    kept: dict[str, object] = vars(trans_real)["_translations"]
+    before = kept.get("de")
+    kept["de"] = Bracketed("de")
+    try:
+        with override("en"):  # what a request leaves active ends with it
+            yield
+    finally:
+        kept.pop("de")
+        if before is not None:
+            kept["de"] = before
+
+
+def outside(text: str) -> str:
+    """What is left of a text without what stands in brackets."""
+    while (shorter := INNERMOST.sub(" ", text)) != text:
+        text = shorter
+    return text
+
+
+class Reader(HTMLParser):
+    """What a person reads or hears of a page, piece by piece."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.pieces: list[str] = []
+        self._silent: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag in NOT_READ:
+            self._silent.append(tag)
+        given = dict(attrs)
+        is_pressed = tag == "input" and given.get("type") in {"submit", "button"}
+        names = (*READ_ALOUD, *(["value"] if is_pressed else []))
+        self.pieces += [text for name in names if (text := given.get(name))]
+
+    def handle_endtag(self, tag: str) -> None:
+        if self._silent and tag == self._silent[-1]:
+            self._silent.pop()
+
+    def handle_data(self, data: str) -> None:
+        if not self._silent:
+            self.pieces.append(data)
+
+
+def unbracketed(html: str) -> list[str]:
+    """The pieces of a page that hold words outside of brackets.
+
+    Brackets may span elements: a translated sentence holds its links. So they are
+    taken off the page first, as they stand in its source.
+    """
+    reader = Reader()
+    reader.feed(outside_of_page(html))
+    left = (" ".join(piece.split()) for piece in reader.pieces)
+    return [piece for piece in left if WORD.search(piece)]
+
+
+def outside_of_page(html: str) -> str:
+    """The source without translated pieces; their tags stay, for the parser."""
+
+    def tags_of(match: re.Match[str]) -> str:
+        return " ".join(re.findall(r"<[^>]*>", match.group())) or " "
+
+    while (shorter := INNERMOST.sub(tags_of, html)) != html:
+        html = shorter
+    return html
