@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from shop.billing.models import Invoice
 from shop.intake.models import Ticket
-from shop.intake.services.tickets import SERIES
+from shop.intake.services.outage import SERIES
 from shop.money import minor_digits
 from shop.opening import backup_place, default_texts, first_key
 from shop.opening.people_form import Newcomer

@@ -18,8 +18,7 @@ from shop.intake import joining
 from shop.intake.models import Customer, Ticket
 from shop.opening.imports.bringing import import_upload
 from shop.opening.imports.checking import check_some
-from shop.people import house_services
-from shop.people.message_texts import MESSAGE_TEXTS
+from shop.people import house_services, message_texts
 from shop.people.models import Person, Shop
 from shop.records import messages
 from tests.factories import CustomerFactory
@@ -85,7 +84,7 @@ def told(
 
 
 def texts_read(shop: Shop, by: Person) -> None:
-    texts = {(kind, "en"): text for kind, text in MESSAGE_TEXTS.items()}
+    texts = {(kind, "en"): text for kind, text in message_texts.ours("en").items()}
     house_services.texts_keep(shop=shop, by=by, texts=texts, seen={})
     last = shop.texts.latest("id").pk
     house_services.texts_confirm(shop=shop, by=by, last_seen=last)
