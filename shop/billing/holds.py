@@ -61,7 +61,8 @@ TABLES: dict[str, Table] = {
         paper="buyer device story",
         staff="by",
         business="kind number currency seller evidence net_minor tax_minor"
-        " total_minor prepaid_minor due_on warranty_until texts issued_at",
+        " total_minor prepaid_minor due_on warranty_until texts issued_at"
+        " plain_because",
         technical="id shop serial ticket corrects",
         of_ticket="ticket",
     ),
@@ -69,7 +70,7 @@ TABLES: dict[str, Table] = {
         business=LINE, technical="id invoice", of_ticket="invoice__ticket"
     ),
     "InvoiceTax": table(
-        business="category basis_points currency taxable_minor tax_minor",
+        business="category basis_points currency taxable_minor tax_minor reason",
         technical="id invoice",
         of_ticket="invoice__ticket",
     ),

@@ -8,7 +8,7 @@ from shop.records.holding import Table, table
 LEFT_TO_US = sorted(STAYS_HERE)
 TABLES: dict[str, Table] = {
     "Customer": table(
-        customer="name phone_typed phone_e164 email address channel tax_id",
+        customer="name phone_typed phone_e164 email address channel tax_id country",
         business="language is_account since",
         technical="id shop joined_to version erased_at",
         of_customer="pk",
@@ -80,5 +80,12 @@ TABLES: dict[str, Table] = {
         technical="id shop ticket made_at expires_at revoked_at",
         of_ticket="ticket",
         stamp="revoked_at",
+    ),
+    "OutagePack": table(staff="printed_by", business="printed_at", technical="id shop"),
+    "PaperSlip": table(
+        staff="typed_by taken_by voided_by",
+        business="number typed_at",
+        technical="id pack shop serial ticket void_reason voided_at",
+        of_ticket="ticket",
     ),
 }

@@ -27,7 +27,7 @@ TABLES: dict[str, Table] = {
         " tax_basis_points tax_name prices_with_tax first_word_days"
         " quote_reminder_days unclaimed_first_days unclaimed_second_days"
         " unclaimed_last_days cap_percent quote_valid_days payment_days"
-        " warranty_days liquid_warranty_days",
+        " warranty_days liquid_warranty_days untaxed_as untaxed_reason",
         technical="id shop",
     ),
     "MarkupTier": table(

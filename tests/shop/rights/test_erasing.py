@@ -43,6 +43,7 @@ PAPERS = {
     ("billing_invoice.buyer", "name"),
     ("billing_invoice.buyer", "address"),
     ("billing_invoice.buyer", "email"),
+    ("billing_invoice.buyer", "their_reference"),
     ("billing_invoice.device", "model"),
     ("billing_invoice.device", "serial"),
     ("billing_invoice.story", "told"),
