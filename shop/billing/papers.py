@@ -19,7 +19,7 @@ from shop.billing.models import Invoice, InvoiceLine, Quote, QuoteLine
 from shop.billing.totals import totals
 from shop.billing.wording import (
     long_date,
-    plain_number,
+    number_shown,
     price_text,
     quantity_text,
 )
@@ -118,7 +118,7 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
         "proved_on": _long(invoice.texts.get("proved_on", "")),
         "rows": [Row.of(row) for row in invoice.lines.all()],
         "taxes": [
-            TaxRow(plain_number(part.percent), part.taxable, part.tax)
+            TaxRow(number_shown(part.percent), part.taxable, part.tax)
             for part in invoice.taxes.all()
         ],
         "due": invoice.total - invoice.prepaid,
@@ -148,7 +148,7 @@ def _story(story: dict[str, str]) -> Iterable[tuple[str, str]]:
 def _quote_taxes(quote: Quote) -> list[TaxRow]:
     sums = totals([line_of(row) for row in quote.lines.all()], quote.currency)
     return [
-        TaxRow(plain_number(part.percent), part.taxable, part.tax)
+        TaxRow(number_shown(part.percent), part.taxable, part.tax)
         for part in sums.taxes
     ]
 
