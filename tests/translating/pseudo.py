@@ -71,9 +71,8 @@ class Reader(HTMLParser):
         ]
         if given.get("type") in {"number", "range", "hidden"}:
             machine.append("value")
-        self.commas += [
-            text for name in machine if COMMA.fullmatch(text := given[name] or "")
-        ]
+        values = (given[name] or "" for name in machine)
+        self.commas += [one for one in values if COMMA.fullmatch(one)]
         is_pressed = tag == "input" and given.get("type") in {"submit", "button"}
         names = (*READ_ALOUD, *(["value"] if is_pressed else []))
         self.pieces += [text for name in names if (text := given.get(name))]

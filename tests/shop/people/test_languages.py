@@ -63,12 +63,12 @@ def test_it_is_chosen_on_the_own_page_and_by_the_owner(
     form = {"language": "xx", "idempotency_key": str(uuid4())}
     assert client_of("ines").post("/me/", form).status_code == 422
     owner = client_of("marit")
-    form = {
+    chosen: dict[str, Any] = {
         "roles": ["technician"],
         "language": "en",
         "idempotency_key": str(uuid4()),
     }
-    assert owner.post(f"/people/{ines.pk}/", form).status_code == 302
+    assert owner.post(f"/people/{ines.pk}/", chosen).status_code == 302
     ines.refresh_from_db()
     assert ines.language == "en"
 
