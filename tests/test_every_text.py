@@ -12,7 +12,7 @@ from shop.intake.models import Customer, Ticket
 from shop.opening import forms as asked
 from shop.people.models import Person, Shop
 from tests.test_access import ROUTES
-from tests.translating.pseudo import CLOSE, OPEN, WORD, pseudo_german, unbracketed
+from tests.translating.pseudo import CLOSE, OPEN, WORD, pseudo_german, read, unbracketed
 
 SampleUrl = Callable[[str], str]
 PEOPLE = ("tomas", "ines", "marit")
@@ -68,16 +68,18 @@ def test_every_text_on_every_page_is_a_message(
     Customer.objects.update(language="de")
     Shop.objects.update(languages="de")
     clients = [client_of(who) for who in PEOPLE]
-    found, seen = set[tuple[str, str]](), 0
+    found, commas, seen = set[tuple[str, str]](), set[tuple[str, str]](), 0
     with pseudo_german():
         for name in sorted(ROUTES):
             url = sample_url(name)
             for client in clients:
                 answer = client.get(url)
                 if "html" in answer.get("Content-Type", ""):
-                    page = answer.content.decode()
-                    seen += OPEN in page
+                    seen += OPEN in answer.content.decode()
+                    page = read(answer.content.decode())
                     left = (left_of(piece, data) for piece in unbracketed(page))
+                    commas |= {(name, one) for one in page.commas}
                     found |= {(name, one) for one in left if WORD.search(one)}
     assert not sorted(found)
+    assert not sorted(commas), "figures for a browser have a dot"
     assert seen > 100, "the pages were shown in that language"

@@ -82,7 +82,7 @@ def _shown(key: str, value: Value, values: Mapping[str, Value], unit: str) -> st
     if key == "distance" and number > 0:
         error = _number(values.get("error")) or number
         return show(number, unit, _first(min(number, error)))
-    return show(number, unit) if unit and key in IN_UNIT else f"{value}"
+    return show(number, unit) if unit and key in IN_UNIT else figures(f"{value}")
 
 
 def _text(key: str, value: Value) -> str:

@@ -18,7 +18,7 @@ from shop.billing.lines import line_of
 from shop.billing.models import Invoice
 from shop.billing.receipts import receipts_of
 from shop.billing.totals import MINUTE, Line, totals
-from shop.billing.wording import plain_number, quantity_text
+from shop.billing.wording import number_shown, quantity_text
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people import queries as people
@@ -77,7 +77,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "ticket": ticket,
         "state": state,
         "rows": [_row(line) for line in shown],
-        "taxes": [(plain_number(part.percent), part.tax) for part in sums.taxes],
+        "taxes": [(number_shown(part.percent), part.tax) for part in sums.taxes],
         "total": sums.total,
         "agreed": queries.agreed(ticket, state=state, lines=work),
         "balance": balance,

@@ -21,7 +21,7 @@ from shop.billing.totals import totals
 from shop.billing.transfer import payment_code
 from shop.billing.wording import (
     long_date,
-    plain_number,
+    number_shown,
     price_text,
     quantity_text,
 )
@@ -125,7 +125,7 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
         "proved_on": _long(invoice.texts.get("proved_on", "")),
         "rows": [Row.of(row) for row in invoice.lines.all()],
         "taxes": [
-            TaxRow(plain_number(part.percent), part.taxable, part.tax, part.reason)
+            TaxRow(number_shown(part.percent), part.taxable, part.tax, part.reason)
             for part in invoice.taxes.all()
         ],
         "due": invoice.total - invoice.prepaid,
@@ -157,7 +157,7 @@ def _story(story: dict[str, str]) -> Iterable[tuple[str, str]]:
 def _quote_taxes(quote: Quote) -> list[TaxRow]:
     sums = totals([line_of(row) for row in quote.lines.all()], quote.currency)
     return [
-        TaxRow(plain_number(part.percent), part.taxable, part.tax)
+        TaxRow(number_shown(part.percent), part.taxable, part.tax)
         for part in sums.taxes
     ]
 

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from shop.billing.totals import HOUR, MINUTE, Line
 from shop.money import Money, minor_digits
 from shop.people.models import Shop
-from shop.shown import date_format
+from shop.shown import date_format, figures
 
 
 def payment_text(shop: Shop, number: str, due: Money, due_on: date) -> str:
@@ -57,9 +57,14 @@ def plain_number(number: Decimal) -> str:
     return text.replace("-", "\N{MINUS SIGN}")
 
 
+def number_shown(number: Decimal) -> str:
+    """The same for people to read: with the decimal mark of their language."""
+    return figures(plain_number(number))
+
+
 def quantity_text(line: Line) -> str:
     units = {MINUTE: _("min"), HOUR: _("h")}
-    number = plain_number(line.quantity)
+    number = number_shown(line.quantity)
     unit = units.get(line.unit)
     return f"{number}\N{NO-BREAK SPACE}{unit}" if unit else number
 
@@ -69,7 +74,7 @@ def price_text(line: Line) -> str:
     digits = minor_digits(line.net.currency)
     price = line.unit_price.normalize()
     shown = max(digits, -int(price.as_tuple().exponent))
-    text = f"{price:.{shown}f}"
+    text = figures(f"{price:.{shown}f}")
     if line.unit not in {MINUTE, HOUR}:
         return text
     return _("%(price)s / h") % {"price": text}

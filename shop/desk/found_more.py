@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from diagnostics import advising, sayings
@@ -57,9 +57,12 @@ def guess(board: Board, ticket: Ticket) -> Guess:
     part_id, mode_id = named
     shelf = drafts.price_on_the_shelf(ticket, part_id)
     minutes = STEP * round(repair_minutes(known.board, part_id) / STEP)
+    with translation.override(ticket.customer.language):
+        cause = sayings.suspect_title(known.board, part_id, mode_id)
+        part = shelf[0] if shelf else _part_name(known, part_id)
     return Guess(
-        cause=sayings.suspect_title(known.board, part_id, mode_id),
-        part=shelf[0] if shelf else _part_name(known, part_id),
+        cause=cause,
+        part=part,
         price=shelf[1] if shelf else None,
         minutes=minutes,
     )

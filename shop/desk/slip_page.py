@@ -17,7 +17,7 @@ from shop.billing.lines import line_of
 from shop.billing.models import Quote, QuoteAnswer
 from shop.billing.queries import QuoteState
 from shop.billing.totals import MINUTE, Line, totals
-from shop.billing.wording import plain_number, quantity_text
+from shop.billing.wording import number_shown, quantity_text
 from shop.desk.read_out import known_of, open_quote
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
@@ -105,7 +105,7 @@ def offer_of(
     return Offer(
         quote=quote,
         rows=tuple((line.text, _quantity(line), line.net) for line in lines),
-        taxes=tuple((plain_number(part.percent), part.tax) for part in taxes),
+        taxes=tuple((number_shown(part.percent), part.tax) for part in taxes),
         may_answer=not is_over,
         is_over=is_over,
         after_no=_after_no(ticket, state, now),

@@ -29,7 +29,7 @@ async function answer() {
 
 function clock(off) {
   const seconds = Math.abs(off);
-  if (seconds >= DAY / 2) return show("clock", "wrong", { days: (seconds / DAY).toFixed(1) });
+  if (seconds >= DAY / 2) return show("clock", "wrong", { days: (seconds / DAY).toLocaleString(document.documentElement.lang, { maximumFractionDigits: 1 }) });
   if (seconds <= MINUTE) return show("clock", "well", { seconds: Math.round(seconds) });
   return show("clock", "off", { minutes: Math.max(1, Math.round(seconds / MINUTE)) });
 }

@@ -70,7 +70,8 @@
   }
 
   const signed = (one, number) => (one.sign === "-" ? "\u2212" : "") + number;
-  const withUnit = (number, mark) => (mark ? `${number}\u00a0${mark}` : number);
+  const POINT = (1.5).toLocaleString(document.documentElement.lang).charAt(1);
+  const withUnit = (number, mark) => `${number.replace(".", POINT)}${mark ? "\u00a0" : ""}${mark}`;
 
   /* As typed, and again with another prefix: a slip of a thousand shows before the tap. */
   function shown(one, sign) {

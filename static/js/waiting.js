@@ -19,7 +19,7 @@
 
   function line(item) {
     const row = box.querySelector("template").content.firstElementChild.cloneNode(true);
-    const at = new Date(item.takenAt).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const at = new Date(item.takenAt).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
     row.querySelector("[data-what]").textContent = `${item.shown?.what || item.url}, ${at}`;
     row.querySelector("[data-why]").textContent = item.state === "refused" ? item.said : words.waits;
     const acts = row.querySelector("[data-acts]");

@@ -35,7 +35,7 @@ def test_a_run_stops_the_hands_clock_and_bills_nothing(
     end = bench.machine_run_end(run=run, by=ines, at=start + timedelta(hours=2))
     assert end == bench.machine_run_end(run=run, by=ines)
     said = [words.happened(e) for e in Event.objects.filter(kind="machine_ended")]
-    assert said == ["Machine ended: soak, 120 min"]
+    assert said == ["Machine ended: soak test, 120 min"]
     assert money.agreed(job).used == before
 
 

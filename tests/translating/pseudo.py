@@ -15,6 +15,12 @@ OPEN, CLOSE = "\u27e6", "\u27e7"
 CONTEXT = "\x04"
 INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}", re.DOTALL)
 READ_ALOUD = ("alt", "aria-label", "placeholder", "title")
+# Attributes that hold one figure for the browser.
+FIGURES = frozenset(
+    "x y x1 y1 x2 y2 cx cy r rx ry dx dy width height opacity min max step low high "
+    "optimum stroke-width font-size".split()
+)
+COMMA = re.compile(r"[-+]?\d+,\d+(?:px|%|em|rem)?")
 NOT_READ = {"script", "style", "template"}
 WORD = re.compile(r"[^\W\d_]{2,}")
 
@@ -44,25 +50,29 @@ def pseudo_german() -> Iterator[None]:
             kept["de"] = before
 
 
-def outside(text: str) -> str:
-    """What is left of a text without what stands in brackets."""
-    while (shorter := INNERMOST.sub(" ", text)) != text:
-        text = shorter
-    return text
-
-
 class Reader(HTMLParser):
-    """What a person reads or hears of a page, piece by piece."""
+    """What a person reads or hears of a page, piece by piece.
+
+    ``commas`` are figures for a browser that were written as for a German reader.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.pieces: list[str] = []
+        self.commas: list[str] = []
         self._silent: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag in NOT_READ:
             self._silent.append(tag)
         given = dict(attrs)
+        machine = [
+            name for name in given if name in FIGURES or name.startswith("data-")
+        ]
+        if given.get("type") in {"number", "range", "hidden"}:
+            machine.append("value")
+        values = (given[name] or "" for name in machine)
+        self.commas += [one for one in values if COMMA.fullmatch(one)]
         is_pressed = tag == "input" and given.get("type") in {"submit", "button"}
         names = (*READ_ALOUD, *(["value"] if is_pressed else []))
         self.pieces += [text for name in names if (text := given.get(name))]
@@ -76,14 +86,18 @@ class Reader(HTMLParser):
             self.pieces.append(data)
 
 
-def unbracketed(html: str) -> list[str]:
+def read(html: str) -> Reader:
+    reader = Reader()
+    reader.feed(outside_of_page(html))
+    return reader
+
+
+def unbracketed(reader: Reader) -> list[str]:
     """The pieces of a page that hold words outside of brackets.
 
     Brackets may span elements: a translated sentence holds its links. So they are
     taken off the page first, as they stand in its source.
     """
-    reader = Reader()
-    reader.feed(outside_of_page(html))
     left = (" ".join(piece.split()) for piece in reader.pieces)
     return [piece for piece in left if WORD.search(piece)]
 
