@@ -20,7 +20,7 @@ from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
 from shop.billing.services import checks
 from shop.billing.totals import Line, Totals, totals
 from shop.billing.wording import payment_text, warranty_text
-from shop.intake.models import Answer, Ticket
+from shop.intake.models import Answer, Taxed, Ticket
 from shop.people import ids
 from shop.people import queries as people
 from shop.people.models import Person, Shop, Terms, Untaxed
@@ -60,7 +60,8 @@ def invoice_issue(
     ticket = checks.ticket_locked(ticket)
     terms = people.terms_at(ticket.shop, at)
     billed = _lines_or_refused(ticket, at)
-    lines = [line.lawful(terms.untaxed_as) for line in billed]
+    untaxed_as = ticket.customer.taxed or terms.untaxed_as
+    lines = [line.lawful(untaxed_as) for line in billed]
     sums = totals(lines, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
     prepaid = min(queries.paid(ticket), sums.total)
@@ -206,7 +207,11 @@ def _day_of(
 
 def _reasons(terms: Terms) -> dict[str, str]:
     """Why there is no tax, by category; a rate of nothing needs no reason."""
-    return dict.fromkeys((Untaxed.EXEMPT, Untaxed.OUTSIDE), terms.untaxed_reason)
+    return {
+        Untaxed.EXEMPT: terms.untaxed_reason,
+        Untaxed.OUTSIDE: terms.untaxed_reason,
+        Taxed.REVERSE_CHARGE: _("Reverse charge: the customer owes the tax."),
+    }
 
 
 def _quote_of(ticket: Ticket) -> str:

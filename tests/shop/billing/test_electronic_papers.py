@@ -22,7 +22,7 @@ from shop.records.errors import Refused
 from tests.einvoicing import reckoning
 from tests.einvoicing.documents import IBAN
 from tests.einvoicing.judging import rules_broken, shape_errors
-from tests.shop.billing.conftest import a_line
+from tests.shop.billing.conftest import a_line, euro
 from tests.shop.billing.test_papers import words_of
 
 Act = Callable[..., Any]
@@ -142,6 +142,25 @@ def test_without_tax_its_reason_stands_on_paper_and_in_the_xml(
     assert set(text_in(xml, ".//ram:CategoryCode")) == {"E"}
     assert text_in(xml, ".//ram:ExemptionReason") == ["Small business."]
     assert "Small business." in papers.invoice_html(bill)
+
+
+def test_a_customer_who_owes_the_tax_is_billed_without(
+    westmere: Shop, job: Ticket, work: Act, send: Act, answer: Act, issue: Act
+) -> None:
+    """Reverse charge, on what was worked and on what was quoted without tax."""
+    Customer.objects.update(tax_id="DE 136,695 976", country="DE", taxed="AE")
+    job = Ticket.objects.get(pk=job.pk)
+    lines = [a_line("80.00", code="fixed", tax_percent=Decimal(0)), a_line("35.00")]
+    answer(send(lines=lines), is_yes=True)
+    bill = issue(job)
+    xml = e_invoice_of(bill)
+    assert (bill.total, bill.plain_because) == (euro("115.00"), "")
+    assert (shape_errors(xml), rules_broken(xml)) == ([], set())
+    assert set(text_in(xml, ".//ram:CategoryCode")) == {"AE"}
+    assert text_in(xml, ".//ram:ExemptionReasonCode") == ["VATEX-EU-AE"]
+    buyer = ".//ram:BuyerTradeParty//ram:SpecifiedTaxRegistration/ram:ID"
+    assert text_in(xml, buyer) == ["DE136695976"]
+    assert "Reverse charge: the customer owes the tax." in papers.invoice_html(bill)
 
 
 @pytest.mark.parametrize(

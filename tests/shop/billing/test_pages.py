@@ -353,6 +353,7 @@ def test_the_panel_asks_the_database_a_fixed_number_of_times(
     for _round in range(5):
         work(job, "repair", 5)
         send("100.00")
+    assert job.customer.name  # as a ticket comes from ``ticket_get``
     with django_assert_max_num_queries(16):
         panel(job, ines)
 
