@@ -104,9 +104,12 @@ def invoice_issue(
 
 @transaction.atomic
 def credit_note_issue(
-    *, invoice: Invoice, by: Person, at: datetime | None = None
+    *, invoice: Invoice, by: Person, reason: str = "", at: datetime | None = None
 ) -> Invoice:
-    """Take a whole invoice back; its work may be billed anew."""
+    """Take a whole invoice back; its work may be billed anew.
+
+    The ``reason`` stands on the paper.
+    """
     at = at or timezone.now()
     if invoice.kind != Invoice.Kind.INVOICE:
         raise Refused(_("A credit note is not credited itself."))
@@ -137,6 +140,7 @@ def credit_note_issue(
         due_on=today,
         texts={
             "ticket": invoice.texts["ticket"],
+            "reason": reason,
             "issued_on": str(today),
             "language": get_language() or "en",
         },

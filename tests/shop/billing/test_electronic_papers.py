@@ -120,12 +120,13 @@ def test_the_same_bytes_a_year_later_whatever_was_set_since(
 
 def test_a_credit_note_is_one_in_its_xml_too(bill: Invoice, ines: Person) -> None:
     """Type 381 says which way the money goes; its amounts are positive."""
-    note = billing.credit_note_issue(invoice=bill, by=ines)
+    note = billing.credit_note_issue(invoice=bill, by=ines, reason="Wrong name")
     xml = e_invoice_of(note)
     assert (shape_errors(xml), rules_broken(xml)) == ([], set())
     assert reckoning.faults(xml) == []
     assert text_in(xml, ".//ram:TypeCode")[0] == "381"
     assert text_in(xml, ".//ram:GrandTotalAmount") == [str(bill.total.amount)]
+    assert text_in(xml, ".//ram:IncludedNote/ram:Content") == ["Wrong name"]
     preceding = ".//ram:InvoiceReferencedDocument/ram:IssuerAssignedID"
     assert text_in(xml, preceding) == [bill.number]
     with pytest.raises(Refused):
