@@ -138,7 +138,11 @@ def _corrects(invoice: Invoice) -> dict[str, str] | None:
     if invoice.corrects is None:
         return None
     issued_on = _long(invoice.corrects.texts["issued_on"])
-    return {"number": invoice.corrects.number, "issued_on": issued_on}
+    return {
+        "number": invoice.corrects.number,
+        "issued_on": issued_on,
+        "reason": invoice.texts.get("reason", ""),
+    }
 
 
 def _story(story: dict[str, str]) -> Iterable[tuple[str, str]]:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.billing import order_views, views
+from shop.billing import credit_views, order_views, views
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -59,5 +59,9 @@ urlpatterns = [
         name="receipt_print",
     ),
     path("invoices/<str:number>.pdf", views.invoice_pdf, name="invoice_pdf"),
-    path("invoices/<str:number>/credit-note/", views.credit_note, name="credit_note"),
+    path(
+        "invoices/<str:number>/credit-note/",
+        credit_views.credit_note,
+        name="credit_note",
+    ),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.contrib import messages
 from django.forms import BaseFormSet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -38,7 +37,6 @@ from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import TextKind
 from shop.people.texts import in_force
 from shop.printing.services import Order, print_ask
-from shop.records.errors import Refused
 from shop.records.idempotency import once
 
 
@@ -294,23 +292,3 @@ def receipt_print(request: AtWork, ticket: Ticket, payment_id: int) -> HttpRespo
 @at_invoice
 def invoice_pdf(request: AtWork, invoice: Invoice) -> HttpResponse:
     return paper(papers.invoice_pdf(invoice), f"{invoice.kind}-{invoice.number}")
-
-
-@roles(OWNER)
-@require_http_methods(["GET", "POST"])
-@at_invoice
-@once
-def credit_note(request: AtWork, invoice: Invoice) -> HttpResponse:
-    refused = None
-    if request.method == "POST":
-        try:
-            note = services.credit_note_issue(invoice=invoice, by=request.user)
-        except Refused as refusal:
-            refused = refusal
-        else:
-            said = _("Credit note %(number)s is issued.") % {"number": note.number}
-            messages.success(request, said)
-            return redirect(invoice.ticket or note)
-    context = {"invoice": invoice, "refused": refused}
-    status = 422 if refused else 200
-    return render(request, "billing/credit_note.html", context, status=status)

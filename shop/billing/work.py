@@ -14,9 +14,9 @@ from shop.billing.labour import Labour, Spell, labour
 from shop.billing.lines import line_of
 from shop.billing.markup import Tier
 from shop.billing.models import LabourKind, PartUse, Quote
-from shop.billing.totals import MINUTE, Line
+from shop.billing.totals import MINUTE, STANDARD, Line
 from shop.intake import cover
-from shop.intake.models import Ticket
+from shop.intake.models import Taxed, Ticket
 from shop.money import Money
 from shop.people import queries as people
 from shop.people.models import Terms
@@ -41,6 +41,7 @@ class Prices:
     increment: int
     consumables: Money
     tax_percent: Decimal
+    tax_category: str
     terms: Terms
     language: str
 
@@ -49,12 +50,14 @@ class Prices:
         terms = people.terms_at(ticket.shop, ticket.opened_at)
         today = terms if at == ticket.opened_at else people.terms_at(ticket.shop, at)
         billed = 0 if cover.is_covered(ticket) else 1
+        reversed_ = ticket.customer.taxed == Taxed.REVERSE_CHARGE
         return cls(
             currency=ticket.currency,
             hourly_rate=_money(billed * terms.hourly_rate_minor, ticket).amount,
             increment=terms.increment_minutes,
             consumables=_money(billed * terms.consumables_minor, ticket),
-            tax_percent=Decimal(today.tax_basis_points).scaleb(-2),
+            tax_percent=Decimal(0 if reversed_ else today.tax_basis_points).scaleb(-2),
+            tax_category=Taxed.REVERSE_CHARGE.value if reversed_ else STANDARD,
             terms=terms,
             language=ticket.customer.language,
         )
@@ -78,6 +81,7 @@ class Prices:
             unit=unit,
             unit_price=price,
             tax_percent=self.tax_percent,
+            tax_category=self.tax_category,
             currency=self.currency,
         )
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from shop.intake import joining, phones, queries, services
 from shop.intake.counter import around, chosen, intake_form, kind_of
-from shop.intake.forms import CustomerForm, initial_of
+from shop.intake.customer_form import OwnPageForm, initial_of_page
 from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.joining_forms import JoinForm, PartForm
 from shop.intake.models import Customer, IntakeKind
@@ -59,14 +59,14 @@ def customer_offers(request: AtWork) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @once
 def customer(request: AtWork, pk: int) -> HttpResponse:
-    """Name, phone and address of a customer, to put right."""
+    """Name, phone, address and tax of a customer, to put right."""
     row = queries.customer_get(request.shop, pk)
     if row.pk != pk:
         return redirect("intake:customer", pk=row.pk)
-    form = CustomerForm(
+    form = OwnPageForm(
         typed(request),
         languages=request.shop.language_codes,
-        initial=initial_of(row),
+        initial=initial_of_page(row),
     )
     context: dict[str, Any] = {"form": form, "customer": row}
     try:
@@ -85,7 +85,7 @@ def customer(request: AtWork, pk: int) -> HttpResponse:
     return render(request, "intake/customer.html", context, status=status)
 
 
-def _change(request: AtWork, form: CustomerForm, row: Customer) -> Customer:
+def _change(request: AtWork, form: OwnPageForm, row: Customer) -> Customer:
     fields = form.who()
     fields["phone_typed"] = fields.pop("phone")
     version = form.cleaned_data["version"] or 0

@@ -23,7 +23,7 @@ from shop.records.models import Event
 
 # Of two names with nothing else in common: less is another person as a rule (jd).
 NEAR_NAME = 0.85
-FILLED = ("phone_typed", "phone_e164", "email", "address", "tax_id")
+FILLED = ("phone_typed", "phone_e164", "email", "address", "tax_id", "country")
 MOST_NEAR = 5
 SHORTEST_WORD = 3
 

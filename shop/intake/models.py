@@ -25,6 +25,12 @@ class Channel(models.TextChoices):
 TELLING = [(c.value, c.label) for c in Channel if c != Channel.NONE]
 
 
+class Taxed(models.TextChoices):
+    """How a customer's invoices are taxed, where not as usual."""
+
+    REVERSE_CHARGE = "AE", _("none: reverse charge, the customer owes it")
+
+
 class Customer(models.Model):
     """Who owns the device and pays."""
 
@@ -40,6 +46,8 @@ class Customer(models.Model):
     language = models.CharField(max_length=10, default="en")
     tax_id = models.CharField(_("tax id"), max_length=40, blank=True)
     country = models.CharField(max_length=2, blank=True)  # empty: the shop's own
+    # The category of tax on invoices (EN 16931); empty: as the shop's rates say.
+    taxed = models.CharField(max_length=2, choices=Taxed, blank=True)
     is_account = models.BooleanField(default=False)
     since = models.DateTimeField(default=timezone.now)
     # The same person kept twice: this row is the other, and kept to be undone.

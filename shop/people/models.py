@@ -175,9 +175,9 @@ class FeeRule(models.TextChoices):
 class Untaxed(models.TextChoices):
     """What a rate of nothing means (EN 16931, categories of VAT)."""
 
-    EXEMPT = "E", _("exempt from tax, as a small business may be")
-    ZERO = "Z", _("taxed at the rate of nothing")
-    OUTSIDE = "O", _("not subject to tax at all")
+    EXEMPT = "E", _("exempt")
+    ZERO = "Z", _("zero-rated")
+    OUTSIDE = "O", _("outside of tax")
 
 
 class Terms(models.Model):

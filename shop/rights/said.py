@@ -127,6 +127,7 @@ COLUMN: Mapping[str, Text] = {
     "tax_category": _("Tax category"),
     "tax_id": _("Tax id"),
     "country": _("Country"),
+    "taxed": _("Tax on invoices"),
     "typed_at": _("Typed in"),
     "plain_because": _("Why it has no XML"),
     "reason": _("Why no tax is on it"),

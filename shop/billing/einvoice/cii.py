@@ -12,6 +12,7 @@ from xml.etree import ElementTree as ET
 from drafthorse.models import document as cii
 from drafthorse.models.accounting import ApplicableTradeTax, CategoryTradeTax
 from drafthorse.models.accounting import TradeAllowanceCharge as CiiAllowance
+from drafthorse.models.note import IncludedNote
 from drafthorse.models.party import TaxRegistration
 from drafthorse.models.party import TradeParty as CiiParty
 from drafthorse.models.payment import PaymentMeans, PaymentTerms
@@ -41,6 +42,10 @@ def written(document: Document) -> bytes:
     made.header.id = plain(document.number)
     made.header.type_code = document.kind
     made.header.issue_date_time = document.issued_on
+    if document.note:
+        note = IncludedNote()
+        note.content = plain(document.note)
+        made.header.notes.add(note)
     for place, item in enumerate(document.items, start=1):
         made.trade.items.add(_item(place, item))
     _agreement(made, document)

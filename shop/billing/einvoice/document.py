@@ -123,6 +123,7 @@ class Document:
     buyer_reference: str = ""  # BT-10
     order: str = ""  # BT-14, the seller's own number of the job
     quote: str = ""  # BT-122
+    note: str = ""  # BT-22
     preceding: str = ""  # BT-25
     preceding_on: date | None = None  # BT-26
 

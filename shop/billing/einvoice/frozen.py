@@ -77,6 +77,7 @@ def document_of(
         buyer_reference=invoice.buyer.get("reference", ""),
         order=texts.get("ticket", ""),
         quote=texts.get("quote", ""),
+        note=texts.get("reason", ""),
         preceding=corrected.number if corrected else "",
         preceding_on=_issued_on(corrected) if corrected else None,
     )

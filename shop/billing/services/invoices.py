@@ -19,7 +19,7 @@ from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
 from shop.billing.services import checks
 from shop.billing.totals import Line, Totals, totals
 from shop.billing.wording import payment_text, warranty_text
-from shop.intake.models import Answer, Ticket
+from shop.intake.models import Answer, Taxed, Ticket
 from shop.people import ids
 from shop.people import queries as people
 from shop.people.models import Person, Shop, Terms, Untaxed
@@ -59,7 +59,8 @@ def invoice_issue(
     ticket = checks.ticket_locked(ticket)
     terms = people.terms_at(ticket.shop, at)
     billed = _lines_or_refused(ticket, at)
-    lines = [line.lawful(terms.untaxed_as) for line in billed]
+    untaxed_as = ticket.customer.taxed or terms.untaxed_as
+    lines = [line.lawful(untaxed_as) for line in billed]
     sums = totals(lines, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
     prepaid = min(queries.paid(ticket), sums.total)
@@ -107,9 +108,12 @@ def invoice_issue(
 
 @transaction.atomic
 def credit_note_issue(
-    *, invoice: Invoice, by: Person, at: datetime | None = None
+    *, invoice: Invoice, by: Person, reason: str = "", at: datetime | None = None
 ) -> Invoice:
-    """Take a whole invoice back; its work may be billed anew."""
+    """Take a whole invoice back; its work may be billed anew.
+
+    The ``reason`` stands on the paper.
+    """
     at = at or timezone.now()
     if invoice.kind != Invoice.Kind.INVOICE:
         raise Refused(_("A credit note is not credited itself."))
@@ -140,6 +144,7 @@ def credit_note_issue(
         due_on=today,
         texts={
             "ticket": invoice.texts["ticket"],
+            "reason": reason,
             "issued_on": str(today),
             "language": invoice.texts.get("language", "en"),
         },
@@ -210,7 +215,11 @@ def _day_of(
 
 def _reasons(terms: Terms) -> dict[str, str]:
     """Why there is no tax, by category; a rate of nothing needs no reason."""
-    return dict.fromkeys((Untaxed.EXEMPT, Untaxed.OUTSIDE), terms.untaxed_reason)
+    return {
+        Untaxed.EXEMPT: terms.untaxed_reason,
+        Untaxed.OUTSIDE: terms.untaxed_reason,
+        Taxed.REVERSE_CHARGE: _("Reverse charge: the customer owes the tax."),
+    }
 
 
 def _quote_of(ticket: Ticket) -> str:

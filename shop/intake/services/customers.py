@@ -9,7 +9,10 @@ from shop.intake.services.rows import checked, keep
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused, StaleEdit
 
-MAY_CHANGE = ("name", "phone_typed", "email", "address", "channel", "language")
+MAY_CHANGE = (
+    *("name", "phone_typed", "email", "address", "channel", "language"),
+    *("tax_id", "country", "taxed"),
+)
 LONGEST_ADDRESS = 500
 
 

@@ -14,9 +14,9 @@ class Migration(migrations.Migration):
             name="untaxed_as",
             field=models.CharField(
                 choices=[
-                    ("E", "exempt from tax, as a small business may be"),
-                    ("Z", "taxed at the rate of nothing"),
-                    ("O", "not subject to tax at all"),
+                    ("E", "exempt"),
+                    ("Z", "zero-rated"),
+                    ("O", "outside of tax"),
                 ],
                 default="E",
                 max_length=2,

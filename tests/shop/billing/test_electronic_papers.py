@@ -22,7 +22,7 @@ from shop.records.errors import Refused
 from tests.einvoicing import reckoning
 from tests.einvoicing.documents import IBAN
 from tests.einvoicing.judging import rules_broken, shape_errors
-from tests.shop.billing.conftest import a_line
+from tests.shop.billing.conftest import a_line, euro
 from tests.shop.billing.test_papers import words_of
 
 Act = Callable[..., Any]
@@ -120,12 +120,13 @@ def test_the_same_bytes_a_year_later_whatever_was_set_since(
 
 def test_a_credit_note_is_one_in_its_xml_too(bill: Invoice, ines: Person) -> None:
     """Type 381 says which way the money goes; its amounts are positive."""
-    note = billing.credit_note_issue(invoice=bill, by=ines)
+    note = billing.credit_note_issue(invoice=bill, by=ines, reason="Wrong name")
     xml = e_invoice_of(note)
     assert (shape_errors(xml), rules_broken(xml)) == ([], set())
     assert reckoning.faults(xml) == []
     assert text_in(xml, ".//ram:TypeCode")[0] == "381"
     assert text_in(xml, ".//ram:GrandTotalAmount") == [str(bill.total.amount)]
+    assert text_in(xml, ".//ram:IncludedNote/ram:Content") == ["Wrong name"]
     preceding = ".//ram:InvoiceReferencedDocument/ram:IssuerAssignedID"
     assert text_in(xml, preceding) == [bill.number]
     with pytest.raises(Refused):
@@ -142,6 +143,25 @@ def test_without_tax_its_reason_stands_on_paper_and_in_the_xml(
     assert set(text_in(xml, ".//ram:CategoryCode")) == {"E"}
     assert text_in(xml, ".//ram:ExemptionReason") == ["Small business."]
     assert "Small business." in papers.invoice_html(bill)
+
+
+def test_a_customer_who_owes_the_tax_is_billed_without(
+    westmere: Shop, job: Ticket, work: Act, send: Act, answer: Act, issue: Act
+) -> None:
+    """Reverse charge, on what was worked and on what was quoted without tax."""
+    Customer.objects.update(tax_id="DE 136,695 976", country="DE", taxed="AE")
+    job = Ticket.objects.get(pk=job.pk)
+    lines = [a_line("80.00", code="fixed", tax_percent=Decimal(0)), a_line("35.00")]
+    answer(send(lines=lines), is_yes=True)
+    bill = issue(job)
+    xml = e_invoice_of(bill)
+    assert (bill.total, bill.plain_because) == (euro("115.00"), "")
+    assert (shape_errors(xml), rules_broken(xml)) == ([], set())
+    assert set(text_in(xml, ".//ram:CategoryCode")) == {"AE"}
+    assert text_in(xml, ".//ram:ExemptionReasonCode") == ["VATEX-EU-AE"]
+    buyer = ".//ram:BuyerTradeParty//ram:SpecifiedTaxRegistration/ram:ID"
+    assert text_in(xml, buyer) == ["DE136695976"]
+    assert "Reverse charge: the customer owes the tax." in papers.invoice_html(bill)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ import pytest
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
-from shop.billing import queries
+from shop.billing import papers, queries
 from shop.billing import services as billing
 from shop.billing.models import (
     Invoice,
@@ -309,11 +309,25 @@ def test_an_invoice_is_taken_back_on_its_page(
     invoice = issue(job)
     page = reverse("billing:credit_note", args=[invoice.number])
     assert "Take back invoice 2026-0001" in text_of(desk.get(page))
-    assert post(desk, page)["Location"] == job.get_absolute_url()
-    assert Invoice.objects.filter(kind="credit_note").count() == 1
-    again = post(desk, page)
+    assert post(desk, page, reason=" ").status_code == 422
+    why = {"reason": "The wrong customer"}
+    answer = post(desk, page, **why)
+    assert answer["Location"] == job.get_absolute_url()
+    note = Invoice.objects.get(kind="credit_note")
+    assert "Reason: The wrong customer" in papers.invoice_html(note)
+    again = post(desk, page, **why)
     assert again.status_code == 422
     assert "taken back already" in text_of(again)
+
+
+def test_what_was_paid_is_told_when_its_invoice_is_taken_back(
+    desk: Client, job: Ticket, issue: Act, pay: Act
+) -> None:
+    pay(job, "42.00")
+    page = reverse("billing:credit_note", args=[issue(job).number])
+    post(desk, page, reason="The wrong customer")
+    shown = text_of(desk.get(job.get_absolute_url()))
+    assert "42.00 EUR was paid: give it back, or bill the work anew." in shown
 
 
 def test_the_panel_shows_agreed_used_and_due(
@@ -353,7 +367,7 @@ def test_the_panel_asks_the_database_a_fixed_number_of_times(
     for _round in range(5):
         work(job, "repair", 5)
         send("100.00")
-    assert job.customer.pk, "the page has read whose ticket it is"
+    assert job.customer.name  # as a ticket comes from ``ticket_get``
     with django_assert_max_num_queries(16):
         panel(job, ines)
 

@@ -141,6 +141,38 @@ def test_a_customer_is_put_right(desk: Client, ticket: Ticket, send: Post) -> No
     assert ticket.customer.name == "Ada Pell-Quist"
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"tax_id": "DE 136,695 977"}, "mistyped"),
+        ({"taxed": "AE"}, "needs the customer’s VAT id"),
+        ({"taxed": "AE", "tax_id": "12/345"}, "needs the customer’s VAT id"),
+        ({"country": "D1"}, "Two letters"),
+    ],
+)
+def test_what_an_invoice_can_not_say_of_a_customer_stands_beside_its_field(
+    desk: Client, ticket: Ticket, send: Post, typed: dict[str, str], said: str
+) -> None:
+    page = f"/counter/customers/{ticket.customer.pk}/"
+    answer = send(desk, page, name="Ada Pell", version=1, **typed)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    for value in typed.values():
+        assert f'value="{value}"' in answer.content.decode()
+
+
+def test_a_customer_who_owes_the_tax_is_kept_so(
+    desk: Client, ticket: Ticket, send: Post
+) -> None:
+    """The VAT id is python-stdnum's own example."""
+    page = f"/counter/customers/{ticket.customer.pk}/"
+    fields = {"name": "Ada Pell", "version": 1, "country": "de"}
+    taxed = {"taxed": "AE", "tax_id": "DE 136,695 976"}
+    assert send(desk, page, **fields, **taxed).status_code == 302
+    row = Ticket.objects.get(pk=ticket.pk).customer
+    assert (row.country, row.taxed, row.tax_id) == ("DE", "AE", "DE 136,695 976")
+
+
 def test_a_stale_customer_page_shows_both(
     desk: Client, ticket: Ticket, send: Post, tomas: Person
 ) -> None:
