@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Max, Q
 from django.utils import timezone
 
@@ -20,14 +20,16 @@ from shop.records import jobs
 from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
-from shop.records.models import OutgoingMessage
-from shop.rights import outgoing
+from shop.records.models import Event, OutgoingMessage
+from shop.rights import again, outgoing
 from shop.rights.erasing import customer_erase, messages_end, tickets_erase
 from shop.rights.paper_rows import papers_due, papers_empty
 from shop.rights.periods import CLASSES, days_of
 from shop.rights.whom import obstacle, whom
+from shop.searching import trigrams
 
 AT_ONCE = 100
+LATELY = timedelta(days=2)
 Found = Sequence[Any]
 
 
@@ -53,9 +55,20 @@ def due(shop: Shop, now: datetime | None = None) -> list[Due]:
 
 
 def job() -> None:
+    again.erase_again()
     for shop in Shop.objects.all():
         erase_due(shop)
-    outgoing.sweep()
+    finish()
+
+
+def finish() -> int:
+    """What an erasing left to do; how many files of messages are still there."""
+    again.note_erased()
+    lately = timezone.now() - LATELY
+    told = (Kind.CUSTOMER_ERASED, Kind.PERSONAL_ERASED)
+    if Event.objects.filter(kind__in=told, recorded_at__gt=lately).exists():
+        trigrams.forget(connection)
+    return outgoing.sweep()
 
 
 def erase_due(shop: Shop, now: datetime | None = None) -> dict[str, int]:
