@@ -156,7 +156,7 @@ def test_who_was_erased_is_erased_again_in_an_older_database(
     assert ticket.customer_id == row.pk
 
 
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="SQLite's index alone")
+@pytest.mark.one_database
 def test_the_index_of_the_search_forgets_by_night(told: Ticket) -> None:
     def is_in_index() -> bool:
         with connection.cursor() as cursor:

@@ -155,9 +155,9 @@ def test_a_paper_lets_itself_be_emptied_and_no_more(told: Ticket) -> None:
             partial(rows.update, **change),
             partial(rows._raw_delete, "default"),
         ):
-            with pytest.raises(DatabaseError, match="never changed"):
-                with transaction.atomic():
-                    act()
+            refused = pytest.raises(DatabaseError, match="never changed")
+            with refused, transaction.atomic():
+                act()
     assert Quote.objects.update(cause="", risk="") == 1
 
 
