@@ -12,6 +12,7 @@ from django.test import Client
 from django.utils import timezone
 
 from shop.intake import drafts
+from shop.intake.counter_models import Signature
 from shop.intake.models import Customer, Handover, Ticket
 from shop.opening.models import ImportRow, ImportRun
 from shop.people.models import Person, Shop
@@ -19,6 +20,7 @@ from shop.records import jobs
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event, Note, OutgoingMessage
+from shop.records.sealed import seal
 from shop.rights import again
 from shop.rights.due import due, erase_due
 from shop.rights.erasing import customer_erase
@@ -74,6 +76,29 @@ def test_of_who_comes_back_the_old_tickets_words_go(tomas: Person) -> None:
     assert Customer.objects.get().name == "Ada Pell"
     assert Event.objects.get(kind=Kind.PERSONAL_ERASED).ticket_id == old.pk
     assert counts(old.shop) == {}
+
+
+def test_the_signed_paper_of_a_machine_left_to_us_stays_as_long_as_papers(
+    tomas: Person,
+) -> None:
+    ticket = closed(tomas, 1)
+    Handover.objects.update(way="left", drive="none", missing="the adapter")
+    for about in ("slip", "handover"):
+        row = Signature(ticket=ticket, about=about, at=ago(days=1))
+        seal(row, "sealed", "M1 1L2 2")
+        row.save()
+    customer_erase(customer=ticket.customer, by=None)
+    signed = Signature.objects.order_by("about").values_list("about", "sealed")
+    assert [(about, bool(sealed)) for about, sealed in signed] == [
+        ("handover", True),
+        ("slip", False),
+    ]
+    assert Handover.objects.get().given_to == "Ada Pell"
+    after = timezone.now() + timedelta(days=12 * 365)
+    assert counts(ticket.shop, after) == {"papers": 2}
+    erase_due(ticket.shop, after)
+    assert not Signature.objects.exclude(sealed="").exists()
+    assert Handover.objects.get().given_to == ""
 
 
 def test_an_open_ticket_holds_its_customer(tomas: Person) -> None:
