@@ -81,6 +81,7 @@ MAY_IMPORT = {
         "shop.billing",
         "shop.searching",
         "shop.opening",
+        "shop.keeping",
         "diagnostics",
     },
 }

@@ -4,12 +4,13 @@ What is listed is what is erased: both ask the same functions. Photos are the ph
 own room's work (``shop/photos/sweeping.py``).
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from itertools import islice
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Max, Q
 from django.utils import timezone
 
@@ -20,15 +21,18 @@ from shop.records import jobs
 from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
-from shop.records.models import OutgoingMessage
-from shop.rights import outgoing
+from shop.records.models import Event, OutgoingMessage
+from shop.rights import again, outgoing
 from shop.rights.erasing import customer_erase, messages_end, tickets_erase
 from shop.rights.paper_rows import papers_due, papers_empty
-from shop.rights.periods import CLASSES, days_of
+from shop.rights.periods import days_of
 from shop.rights.whom import obstacle, whom
+from shop.searching import trigrams
 
 AT_ONCE = 100
+LATELY = timedelta(days=2)
 Found = Sequence[Any]
+Find = Callable[[Shop, datetime], Iterable[Any]]
 
 
 @dataclass(frozen=True)
@@ -42,20 +46,37 @@ class Due:
         return [SAID[self.what](row) for row in self.rows]
 
 
-def due(shop: Shop, now: datetime | None = None) -> list[Due]:
-    """Of each class what is due; what an open ticket or a debt holds is not."""
+def due(
+    shop: Shop, now: datetime | None = None, *, most: int | None = None
+) -> list[Due]:
+    """Of each class what is due; what an open ticket or a debt holds is not.
+
+    With ``most`` no more of a class is looked for: whether a customer may go takes
+    some queries each.
+    """
     now = now or timezone.now()
     days = days_of(shop)
     return [
-        Due(what, FIND[what](shop, now - timedelta(days=days[what])))
-        for what in CLASSES
+        Due(what, list(islice(find(shop, now - timedelta(days=days[what])), most)))
+        for what, find in FIND.items()
     ]
 
 
 def job() -> None:
+    again.erase_again()
     for shop in Shop.objects.all():
         erase_due(shop)
-    outgoing.sweep()
+    finish()
+
+
+def finish() -> int:
+    """What an erasing left to do; how many files of messages are still there."""
+    again.note_erased()
+    lately = timezone.now() - LATELY
+    told = (Kind.CUSTOMER_ERASED, Kind.PERSONAL_ERASED)
+    if Event.objects.filter(kind__in=told, recorded_at__gt=lately).exists():
+        trigrams.forget(connection)
+    return outgoing.sweep()
 
 
 def erase_due(shop: Shop, now: datetime | None = None) -> dict[str, int]:
@@ -73,13 +94,13 @@ def _erase(shop: Shop, one: Due, now: datetime) -> int:
     return count
 
 
-def _customers(shop: Shop, before: datetime) -> list[Customer]:
+def _customers(shop: Shop, before: datetime) -> Iterator[Customer]:
     """Whose last ticket, and whose row itself, is that old."""
     standing = Customer.objects.filter(
         shop=shop, joined_to=None, erased_at=None, since__lt=before
     ).annotate(last=Max("tickets__handover__at"), newest=Max("tickets__opened_at"))
     old = standing.filter(Q(last=None) | Q(last__lt=before)).exclude(newest__gte=before)
-    return [row for row in old.order_by("pk") if _is_free(row, before)]
+    yield from (row for row in old.order_by("pk") if _is_free(row, before))
 
 
 def _is_free(row: Customer, before: datetime) -> bool:
@@ -88,27 +109,27 @@ def _is_free(row: Customer, before: datetime) -> bool:
     return is_old and not obstacle(about)
 
 
-def _tickets(shop: Shop, before: datetime) -> list[Ticket]:
+def _tickets(shop: Shop, before: datetime) -> Iterable[Ticket]:
     rows = Ticket.objects.filter(
         shop=shop, erased_at=None, customer__erased_at=None, handover__at__lt=before
     )
-    return list(rows.order_by("pk"))
+    return rows.order_by("pk")
 
 
-def _messages(shop: Shop, before: datetime) -> list[OutgoingMessage]:
+def _messages(shop: Shop, before: datetime) -> Iterable[OutgoingMessage]:
     ended = Q(sent_at__lt=before) | Q(given_up_at__lt=before)
     rows = OutgoingMessage.objects.filter(ended, shop_id=shop.pk)
-    return list(rows.exclude(to="", text="").order_by("pk"))
+    return rows.exclude(to="", text="").order_by("pk")
 
 
-def _imports(shop: Shop, before: datetime) -> list[ImportRun]:
+def _imports(shop: Shop, before: datetime) -> Iterable[ImportRun]:
     old = ImportRun.objects.filter(shop=shop, uploaded_at__lt=before)
     is_said = Q(lines__in=ImportRow.objects.exclude(values={}, problem="", key=""))
     rows = old.filter(~Q(body=b"") | is_said).distinct()
-    return list(rows.defer("body").order_by("pk"))
+    return rows.defer("body").order_by("pk")
 
 
-def _papers(shop: Shop, before: datetime) -> list[Any]:
+def _papers(shop: Shop, before: datetime) -> Iterable[Any]:
     """Since the end of their year, in the shop's time."""
     year = before.astimezone(shop.zone).year
     return papers_due(shop, datetime(year, 1, 1, tzinfo=shop.zone).astimezone(UTC))
@@ -164,7 +185,7 @@ def _tell(shop: Shop, what: str, count: int, now: datetime) -> None:
     )
 
 
-FIND: Mapping[str, Callable[[Shop, datetime], Found]] = {
+FIND: Mapping[str, Find] = {
     "customers": _customers,
     "tickets": _tickets,
     "messages": _messages,

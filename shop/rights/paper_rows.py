@@ -26,12 +26,8 @@ ISSUED: Mapping[str, str] = {
 }
 
 
-def papers_due(shop: Shop, before: datetime) -> list[Model]:
+def papers_due(shop: Shop, before: datetime) -> Iterator[Model]:
     """Every row of a paper issued before that moment that still names somebody."""
-    return list(_due(shop, before))
-
-
-def _due(shop: Shop, before: datetime) -> Iterator[Model]:
     for model, columns, paper_if in _papers():
         at = ISSUED[model._meta.label]
         full = Q(pk__in=[])

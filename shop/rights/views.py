@@ -8,7 +8,6 @@ from django.core import signing
 from django.db import transaction
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -17,7 +16,7 @@ from shop.intake.queries import customer_get
 from shop.people.access import OWNER, AtWork, fresh, roles
 from shop.records.errors import Refused
 from shop.records.idempotency import forget_key, once
-from shop.rights import fixed, package
+from shop.rights import again, fixed, package
 from shop.rights.due import due
 from shop.rights.erasing import customer_erase
 from shop.rights.forms import PeriodsForm, ReadForm
@@ -25,6 +24,7 @@ from shop.rights.periods import CLASSES, days_of, periods_set
 from shop.rights.review import Review, review
 
 SALT = "coldrail.rights.erase"
+MOST_COUNTED = 100
 GOOD_FOR = 10 * 60  # seconds from the first step to the second
 
 
@@ -98,6 +98,7 @@ def _second(
         if said != [row.pk, seen.version]:
             raise Refused(_("Something changed meanwhile. Read it once more."))
         customer_erase(customer=row, by=request.user)
+        transaction.on_commit(again.note_erased)
     except signing.BadSignature:
         context["refusal"] = _("That took too long. Read it once more.")
     except Refused as refused:
@@ -121,12 +122,13 @@ def periods(request: AtWork) -> HttpResponse:
         periods_set(shop=request.shop, by=request.user, days=form.cleaned_data)
         messages.success(request, _("Kept."))
         return redirect("rights:periods")
-    found = {one.what: len(one.rows) for one in due(request.shop, timezone.now())}
+    found = {one.what: len(one.rows) for one in due(request.shop, most=MOST_COUNTED)}
     context = {
         "form": form,
         "rows": [
             (kept, form[what], kept.days, found[what]) for what, kept in CLASSES.items()
         ],
+        "most": MOST_COUNTED,
         "fixed": fixed.rows(request.shop),
         "said": request.shop.periods.select_related("by").order_by("-id")[:20],
     }

@@ -36,6 +36,7 @@ SQLITE = (
     f"CREATE TRIGGER {FTS}_anew AFTER UPDATE ON {TABLE} BEGIN {LOST} {KEPT} END",
 )
 FORGET = f"INSERT INTO {FTS}({FTS}, rank) VALUES ('secure-delete', 1)"  # noqa: S608
+MERGE = f"INSERT INTO {FTS}({FTS}) VALUES ('optimize')"  # noqa: S608
 REBUILD = f"INSERT INTO {FTS}({FTS}) VALUES ('rebuild')"  # noqa: S608
 
 
@@ -83,6 +84,13 @@ def _postgresql(line: BaseDatabaseWrapper, say: Say) -> bool:
         say(SLOW.format(why=str(error).partition("\n")[0]))
         return False
     return True
+
+
+def forget(line: BaseDatabaseWrapper) -> None:
+    """What was erased leaves the index too, where SQLite only marks it as gone."""
+    is_old = sqlite3.sqlite_version_info < FORGETS_AT_ONCE
+    if line.vendor == "sqlite" and is_old and has_index(line):
+        line.cursor().execute(MERGE)
 
 
 def drop(line: BaseDatabaseWrapper) -> None:

@@ -166,6 +166,7 @@ NO_PAGES = {
     "serving:authority_pem",
     "serving:authority_profile",
     "serving:service_worker",
+    "rights:data",
     "opening:set_up",  # only before there is a shop: test_set_up.py looks at it
     "opening:step_done",
     "opening:texts_read",

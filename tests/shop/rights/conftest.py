@@ -41,6 +41,8 @@ class Words(dict[str, str]):
 @pytest.fixture(autouse=True)
 def own_places(settings: Any, tmp_path: Path, photos_folder: Path) -> Path:
     settings.OUTGOING_DIR = tmp_path / "outgoing"
+    settings.BACKUP_DIR = tmp_path / "backups"
+    settings.BACKUP_DIR.mkdir()
     settings.PAPERS_DIR = tmp_path / "papers"
     return tmp_path
 

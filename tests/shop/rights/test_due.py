@@ -7,10 +7,12 @@ from typing import Any
 
 import pytest
 from django.core.management import call_command
+from django.db import connection
 from django.test import Client
 from django.utils import timezone
 
 from shop.intake import drafts
+from shop.intake.counter_models import Signature
 from shop.intake.models import Customer, Handover, Ticket
 from shop.opening.models import ImportRow, ImportRun
 from shop.people.models import Person, Shop
@@ -18,7 +20,10 @@ from shop.records import jobs
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event, Note, OutgoingMessage
+from shop.records.sealed import seal
+from shop.rights import again
 from shop.rights.due import due, erase_due
+from shop.rights.erasing import customer_erase
 from shop.rights.models import Period
 from shop.rights.periods import CLASSES, days_of, periods_set
 from tests.factories import CustomerFactory, TicketFactory
@@ -71,6 +76,29 @@ def test_of_who_comes_back_the_old_tickets_words_go(tomas: Person) -> None:
     assert Customer.objects.get().name == "Ada Pell"
     assert Event.objects.get(kind=Kind.PERSONAL_ERASED).ticket_id == old.pk
     assert counts(old.shop) == {}
+
+
+def test_the_signed_paper_of_a_machine_left_to_us_stays_as_long_as_papers(
+    tomas: Person,
+) -> None:
+    ticket = closed(tomas, 1)
+    Handover.objects.update(way="left", drive="none", missing="the adapter")
+    for about in ("slip", "handover"):
+        row = Signature(ticket=ticket, about=about, at=ago(days=1))
+        seal(row, "sealed", "M1 1L2 2")
+        row.save()
+    customer_erase(customer=ticket.customer, by=None)
+    signed = Signature.objects.order_by("about").values_list("about", "sealed")
+    assert [(about, bool(sealed)) for about, sealed in signed] == [
+        ("handover", True),
+        ("slip", False),
+    ]
+    assert Handover.objects.get().given_to == "Ada Pell"
+    after = timezone.now() + timedelta(days=12 * 365)
+    assert counts(ticket.shop, after) == {"papers": 2}
+    erase_due(ticket.shop, after)
+    assert not Signature.objects.exclude(sealed="").exists()
+    assert Handover.objects.get().given_to == ""
 
 
 def test_an_open_ticket_holds_its_customer(tomas: Person) -> None:
@@ -128,6 +156,42 @@ def test_the_nights_work_does_it(tomas: Person) -> None:
     closed(tomas, 2000)
     jobs.REGISTERED["erase what is due"].act()
     assert Customer.objects.get().erased_at
+
+
+def test_who_was_erased_is_erased_again_in_an_older_database(
+    tomas: Person, settings: Any
+) -> None:
+    """By the row's own moment: another database's customer 1 is somebody else."""
+    ticket = closed(tomas, 1)
+    row = Customer.objects.get()
+    Customer.objects.update(erased_at=timezone.now())
+    again.note_erased()
+    told = (settings.BACKUP_DIR / "erased.list").read_text()
+    assert told == f"{row.pk} {row.since.isoformat()}\n"
+    again.note_erased()
+    assert (settings.BACKUP_DIR / "erased.list").read_text() == told
+    Customer.objects.update(erased_at=None, since=row.since + timedelta(seconds=1))
+    jobs.REGISTERED["erase what is due"].act()
+    assert Customer.objects.get().name == "Ada Pell"
+    Customer.objects.update(since=row.since)
+    jobs.REGISTERED["erase what is due"].act()
+    assert Customer.objects.get().erased_at
+    event = Event.objects.get(kind=Kind.CUSTOMER_ERASED)
+    assert event.codes == {"because": "erased_before"}
+    assert ticket.customer_id == row.pk
+
+
+@pytest.mark.one_database
+def test_the_index_of_the_search_forgets_by_night(told: Ticket) -> None:
+    def is_in_index() -> bool:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT block FROM searching_trigrams_data")
+            return any(b"qan" in row[0] for row in cursor.fetchall())
+
+    assert is_in_index()
+    customer_erase(customer=told.customer, by=None)
+    jobs.REGISTERED["erase what is due"].act()
+    assert not is_in_index()
 
 
 def test_the_owners_days_are_dated_and_bounded(

@@ -27,6 +27,7 @@ from tests.factories import CustomerFactory, TicketFactory
 from tests.shop.rights.conftest import DRAWN, Words
 
 ClientOf = Callable[[str], Client]
+pytestmark = pytest.mark.one_database
 
 
 def package(owner: Client, ticket: Ticket) -> zipfile.ZipFile:

@@ -6,8 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from shop.people.models import Shop
-from shop.rights import outgoing
-from shop.rights.due import due, erase_due
+from shop.rights.due import due, erase_due, finish
 
 
 class Command(BaseCommand):
@@ -26,7 +25,7 @@ class Command(BaseCommand):
             done = erase_due(shop)
             told = ", ".join(f"{what} {count}" for what, count in done.items())
             self.stdout.write(f"{shop}: {told}")
-        if not options["dry_run"] and (left := outgoing.sweep()):
+        if not options["dry_run"] and (left := finish()):
             self.stderr.write(f"{left} files of messages are still there.")
 
     def list(self, shop: Shop) -> None:
