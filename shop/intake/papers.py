@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from django.template.loader import render_to_string
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
@@ -41,11 +41,14 @@ def job_slip(ticket: Ticket, *, has_tags: bool = True) -> bytes:
 
 
 def job_slip_html(ticket: Ticket, *, has_tags: bool = True) -> str:
-    """The slip as HTML, with times as the shop's clock shows them."""
-    context = slip_of(ticket)
-    if not has_tags:
-        context["tags"] = []
-    with timezone.override(ticket.shop.zone):
+    """The slip as HTML, in the customer's language and by the shop's clock."""
+    with (
+        translation.override(ticket.customer.language),
+        timezone.override(ticket.shop.zone),
+    ):
+        context = slip_of(ticket)
+        if not has_tags:
+            context["tags"] = []
         return render_to_string("papers/job_slip.html", context)
 
 
