@@ -70,7 +70,7 @@ MAY_IMPORT = {
         "shop.pdf",
         "diagnostics",
     },
-    "shop.serving": {"shop.records", "shop.people", "shop.opening"},
+    "shop.serving": {"shop.records", "shop.people", "shop.opening", "shop.searching"},
     "shop.keeping": {"shop.records", "shop.people"},
     "shop.rights": {
         "shop.records",

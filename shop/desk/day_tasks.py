@@ -1,4 +1,4 @@
-"""What the day list asks of the counter: a part that is late, a machine not collected.
+"""What the day list asks of the counter: a late part, a failed message, a machine left.
 
 They stand above the list with the acts that end them.
 """
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from shop.billing import queries as money
 from shop.billing.models import OrderLine
+from shop.messaging.panels import Shown, failed_of
 from shop.people.models import Shop
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ class TaskKind(StrEnum):
     """Which buttons a task has."""
 
     PART_LATE = "part_late"
+    MESSAGE_FAILED = "message_failed"
     TELL_READY = "tell_ready"
     NOT_COLLECTED = "not_collected"
 
@@ -32,16 +34,26 @@ class Task:
     kind: TaskKind
     row: "Row"
     line: OrderLine | None = None
+    message: Shown | None = None
 
 
 def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
-    """Late parts first, then who was not told, then who was told and did not come."""
+    """Late parts, messages that failed, who was not told, who was and did not come."""
     by_ticket = {row.ticket.pk: row for row in rows}
     tasks = [Task(_kind(row), row) for row in rows if _is_to_call(row)]
     tasks.sort(
         key=lambda task: (task.kind != TaskKind.TELL_READY, -task.row.silent_for)
     )
-    return [*_late(by_ticket, shop, now), *tasks]
+    return [*_late(by_ticket, shop, now), *_failed(by_ticket), *tasks]
+
+
+def _failed(by_ticket: Mapping[int, "Row"]) -> list[Task]:
+    """Nothing is tried again by itself: a person does, or tells it."""
+    return [
+        Task(TaskKind.MESSAGE_FAILED, by_ticket[one.message.ticket_id], message=one)
+        for one in failed_of(row.ticket for row in by_ticket.values())
+        if one.message.ticket_id is not None
+    ]
 
 
 def _late(by_ticket: Mapping[int, "Row"], shop: Shop, now: datetime) -> list[Task]:

@@ -15,6 +15,8 @@ from django.utils.translation import gettext as _
 from shop import pdf
 from shop.billing import queries as money
 from shop.intake.models import Ticket
+from shop.intake.words import moment_words
+from shop.messaging.reminding import NOTICES_APART, notice_mailed
 from shop.money import Money
 from shop.people.logos import logo_at
 from shop.people.models import Person
@@ -43,6 +45,11 @@ def notice_give(*, ticket: Ticket, by: Person, at: datetime | None = None) -> Ev
     if not hasattr(ticket, "outcome"):
         raise Refused(_("The bench has not said yet how the work ended."))
     at = at or timezone.now()
+    if (mailed := notice_mailed(ticket, at)) is not None:
+        days = {"n": NOTICES_APART.days, "when": moment_words(mailed.queued_at)}
+        raise Refused(
+            _("A notice went out by message on %(when)s: wait %(n)d days.") % days
+        )
     newest = newest_of(ticket)
     until = at.astimezone(ticket.shop.zone).date() + COLLECT_WITHIN
     return records.event_record(

@@ -8,7 +8,8 @@ from shop.records.holding import Table, table
 LEFT_TO_US = sorted(STAYS_HERE)
 TABLES: dict[str, Table] = {
     "Customer": table(
-        customer="name phone_typed phone_e164 email address channel tax_id country taxed",
+        customer="name phone_typed phone_e164 email address channel tax_id country"
+        " taxed",
         business="language is_account since",
         technical="id shop joined_to version erased_at",
         of_customer="pk",

@@ -39,6 +39,9 @@ def fields_add(
     form.fields["taken_by"] = forms.TypedChoiceField(
         label=_("Taken in by"), choices=at_work, coerce=int
     )
+    for name in OFFERED:
+        if name in form.fields:
+            form.fields[name].help_text = ""
     kept: dict[str, Any] = drafts.initial_of(draft, form.fields)
     offered = {n: v for n, v in form.initial.items() if n not in OFFERED or n in kept}
     typed = {name: kept[name] for name in FIELDS if name in kept}

@@ -16,7 +16,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from shop.intake import outage, places, scans, services
+from shop.intake import outage, places, scans, services, slip_links
 from shop.intake.models import Place, Thing
 from shop.intake.scans import What
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
@@ -162,6 +162,24 @@ def put(request: AtWork) -> HttpResponse:
         return JsonResponse(data)
     messages.success(request, said)
     return redirect(_on_from(request, thing, place))
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_POST
+def slip_code(request: AtWork) -> HttpResponse:
+    """The code of a customer's slip: its ticket. Posted, so that no log holds it.
+
+    Not ``once``: the kept answer would hold a hash of the secret.
+    """
+    ticket = slip_links.ticket_of(request.shop, request.POST.get("code", ""))
+    if ticket is None:
+        return _refused(request, Refused(_("This slip is not known in this shop.")))
+    url = ticket.get_absolute_url()
+    if not _wants_data(request):
+        return redirect(url)
+    said = _("Ticket %(number)s") % {"number": ticket}
+    code = scans.ticket_code(ticket.number)
+    return JsonResponse({"kind": What.TICKET, "code": code, "said": said, "url": url})
 
 
 def _both(shop: Shop, codes: list[str]) -> tuple[Thing, Place]:

@@ -7,6 +7,7 @@ is out; the next print then carries a new one.
 """
 
 import hashlib
+import re
 import secrets
 from base64 import urlsafe_b64encode
 from datetime import datetime, timedelta
@@ -23,7 +24,7 @@ from shop.intake.facts import IMPORT_UNDONE
 from shop.intake.models import Ticket
 from shop.intake.services.rows import lock, tell
 from shop.intake.slip_models import SlipLink
-from shop.people.models import Person
+from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 from shop.records.services import when
@@ -33,6 +34,8 @@ LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 RANDOM_BYTES = 16
 ID_BYTES = 18  # 144 bits: 24 letters of an address
 DAYS = timedelta(days=30)
+# What a scanner types of a slip's code: the end of the printed address.
+ADDRESS = re.compile(r"/slip/([\w-]{24})/?\Z", re.ASCII)
 # A link that goes out anew is good for at least so long; else it is a new one.
 LEAST_LEFT = timedelta(days=14)
 
@@ -73,6 +76,16 @@ def link_of(link_id: str, now: datetime) -> SlipLink | None:
     """The link of that id; None whatever is wrong with it."""
     links = _open(now).filter(id_hash=hash_of(link_id))
     return links.select_related("shop", "ticket__customer", "ticket__device").first()
+
+
+def ticket_of(shop: Shop, scanned: str) -> Ticket | None:
+    """The ticket of a slip's code, for the shop itself: an ended link is known too."""
+    found = ADDRESS.search(scanned.strip())
+    if found is None:
+        return None
+    links = SlipLink.objects.filter(shop=shop, id_hash=hash_of(found[1]))
+    link = links.select_related("ticket").first()
+    return link.ticket if link else None
 
 
 @transaction.atomic

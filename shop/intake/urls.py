@@ -64,6 +64,7 @@ urlpatterns = [
     path("counter/places/<int:place_id>/end/", place_pages.end, name="place_end"),
     path("scan/", scan_pages.scan, name="scan"),
     path("scan/put/", scan_pages.put, name="scan_put"),
+    path("scan/slip/", scan_pages.slip_code, name="scan_slip"),
     path("scan/undo/", scan_pages.undo, name="scan_undo"),
     path(f"{TICKET}/job-slip.pdf", paper_pages.job_slip, name="job_slip"),
     path(f"{TICKET}/tags.pdf", paper_pages.tags_pdf, name="tags"),

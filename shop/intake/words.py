@@ -226,10 +226,10 @@ def _said_opened(event: Event) -> str:
 
 def _said_typed_in(event: Event) -> str:
     """Both times: when it was taken in, and when somebody typed that."""
-    when = {
-        "taken": _moment(str(event.codes["taken_in"])),
-        "typed": moment_words(event.recorded_at),
-    }
+    taken = event.codes.get("taken_in")
+    if not taken:
+        return _("Typed in later from paper")
+    when = {"taken": _moment(taken), "typed": moment_words(event.recorded_at)}
     return _("Typed in later from paper: taken in %(taken)s, typed %(typed)s") % when
 
 

@@ -1,6 +1,6 @@
 """The ticket page's list of messages, with what can be done about each."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from django.http import HttpRequest
@@ -49,6 +49,19 @@ def panel(
         "may_send_invoice": is_counter and has_invoice and not is_sent,
     }
     return render_to_string("messaging/_panel.html", context, request=request)
+
+
+def failed_of(tickets: Iterable[Ticket]) -> list[Shown]:
+    """What could not be sent for good to these tickets' customers, oldest first."""
+    rows = OutgoingMessage.objects.filter(
+        ticket_id__in=[ticket.pk for ticket in tickets],
+        given_up_at__isnull=False,
+        sent_at=None,
+        withheld="",
+    )
+    return [
+        _shown(row, is_counter=True) for row in rows.exclude(kind="").order_by("id")
+    ]
 
 
 def _shown(message: OutgoingMessage, *, is_counter: bool) -> Shown:

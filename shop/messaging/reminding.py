@@ -25,6 +25,13 @@ from shop.records.models import Event, OutgoingMessage
 
 DAY = timedelta(days=1)
 ANSWER = "answer_to_quote"
+# A notice by mail and one on paper are at least so far apart (jd).
+NOTICES_APART = timedelta(days=7)
+UNCLAIMED = (
+    TextKind.UNCLAIMED_FIRST,
+    TextKind.UNCLAIMED_SECOND,
+    TextKind.UNCLAIMED_LAST,
+)
 
 
 def job() -> None:
@@ -84,19 +91,39 @@ def _notice(ticket: Ticket, told: datetime, terms: Terms, now: datetime) -> None
     One that comes late moves those behind it: they keep their distance.
     """
     today = now.astimezone(ticket.shop.zone).date()
-    stages = (
-        (TextKind.UNCLAIMED_FIRST, terms.unclaimed_first_days),
-        (TextKind.UNCLAIMED_SECOND, terms.unclaimed_second_days),
-        (TextKind.UNCLAIMED_LAST, terms.unclaimed_last_days),
+    days_of = (
+        terms.unclaimed_first_days,
+        terms.unclaimed_second_days,
+        terms.unclaimed_last_days,
     )
+    stages = zip(UNCLAIMED, days_of, strict=True)
     from_day, waited = told.astimezone(ticket.shop.zone).date(), 0
     for kind, days in stages:
         asked = OutgoingMessage.objects.filter(message_id=_id(kind, ticket.pk)).first()
         if asked is None:
-            if from_day + (days - waited) * DAY <= today:
+            is_due = from_day + (days - waited) * DAY <= today
+            if is_due and not _has_letter(ticket, now):
                 _ask(ticket, kind, ticket.pk, now)
             return
         from_day, waited = asked.queued_at.astimezone(ticket.shop.zone).date(), days
+
+
+def _has_letter(ticket: Ticket, now: datetime) -> bool:
+    """Whether a notice on paper went out these days: the mail waits for its turn."""
+    letters = Event.objects.filter(ticket_id=ticket.pk, kind=Kind.NOTICE_GIVEN)
+    return letters.filter(at__gt=now - NOTICES_APART).exists()
+
+
+def notice_mailed(ticket: Ticket, now: datetime) -> OutgoingMessage | None:
+    """The notice by mail that went out these days, or is about to."""
+    rows = OutgoingMessage.objects.filter(
+        ticket_id=ticket.pk,
+        kind__in=[kind.value for kind in UNCLAIMED],
+        withheld="",
+        given_up_at=None,
+        queued_at__gt=now - NOTICES_APART,
+    )
+    return rows.exclude(sent_by="file").order_by("id").last()
 
 
 def _ask(

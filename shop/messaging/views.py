@@ -72,4 +72,5 @@ def _done(
         messages.error(request, str(refused))
     else:
         messages.success(request, said)
-    return redirect(ticket)
+    is_of_the_day = request.POST.get("then") == "day"
+    return redirect("desk:day_list" if is_of_the_day else ticket)

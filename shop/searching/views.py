@@ -8,9 +8,10 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
-from shop.intake import outage, scans
+from shop.intake import outage, scans, slip_links
 from shop.intake.scans import What
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.people.models import Shop
 from shop.searching import asking, pace, queries
 
 MOST_LIVE = 8
@@ -22,7 +23,7 @@ SHORTEST_LIVE = 2
 def find(request: AtWork) -> HttpResponse:
     """What is found; a whole number, a scan and a lone hit lead straight on."""
     typed = request.GET.get("q", "").strip()[: asking.LONGEST]
-    if (leads_to := _scanned(typed)) is not None:
+    if (leads_to := _scanned(request.shop, typed)) is not None:
         return redirect(leads_to)
     if (slip := outage.slip_numbered(request.shop, typed)) and not slip.ticket_id:
         return redirect(slip)
@@ -56,14 +57,17 @@ def _context(request: AtWork, typed: str, most: int) -> dict[str, Any]:
     }
 
 
-def _scanned(typed: str) -> str | None:
+def _scanned(shop: Shop, typed: str) -> str | None:
     """Where a code of ours leads that was scanned into the search field.
 
-    A bare number is searched for as ever; a badge stands in no address.
+    A bare number is searched for as ever; a badge stands in no address. With script a
+    slip's code comes by ``intake:scan_slip`` and stands in none either.
     """
     read = scans.read(typed)
     if read.what == What.BADGE:
         return reverse("intake:scan")
+    if ticket := slip_links.ticket_of(shop, typed):
+        return ticket.get_absolute_url()
     if typed.isdigit() or read.what in {What.PART, What.OTHER}:
         return None
     return f"{reverse('intake:scan')}?{urlencode({'code': typed})}"

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from shop.records import sqlite_advice
 from shop.records.models import JobRun, Lease, Note
+from shop.searching import trigrams
 from shop.serving import certificates, judging, keeping
 from shop.serving.judging import Finding, Level
 
@@ -22,7 +23,7 @@ def findings(host: str = "") -> list[Finding]:
     database = of_database()
     found = [database]
     if database.level is Level.WELL:
-        found += [of_migrations(), of_jobs(), of_backup()]
+        found += [of_migrations(), of_jobs(), of_backup(), of_search()]
     return [*found, *of_certificate(host), *of_machine()]
 
 
@@ -65,6 +66,12 @@ def of_migrations() -> Finding:
 def of_jobs() -> Finding:
     lease = Lease.objects.filter(name="jobs").first()
     return judging.of_jobs(lease.until if lease else None, timezone.now())
+
+
+def of_search() -> Finding:
+    """Whether the search has its index; without it, it is slow and finds less."""
+    has_index = trigrams.has_index(connection)
+    return judging.of_yes_or_no("search", is_well=has_index, otherwise=Level.SOON)
 
 
 def of_backup() -> Finding:

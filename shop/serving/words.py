@@ -21,6 +21,7 @@ SUBJECTS = {
     "jobs": _("Jobs"),
     "mail": _("E-mail"),
     "migrations": _("Tables"),
+    "search": _("Search"),
     "sqlite": _("SQLite"),
     "static": _("Static files"),
 }
@@ -58,6 +59,8 @@ SAID = {
     "mail.well": _("A mail server is set."),
     "migrations.missing": _("%(count)s changes of the tables are missing."),
     "migrations.well": _("As this version needs them."),
+    "search.not": _("Its index of letter triples is missing: it is slow."),
+    "search.well": _("It has its index."),
     "sqlite.not": _(
         "This SQLite has a rare fault with several writers (fixed in 3.51.3)."
     ),
@@ -87,6 +90,7 @@ ADVICE = {
     "jobs.never": _("Serve with its jobs, or start manage.py jobs."),
     "mail.not": _("Set EMAIL_URL if the shop writes to its customers."),
     "migrations.missing": _("Start serve again, or manage.py migrate."),
+    "search.not": _("Run manage.py search_anew; it says what is in the way."),
     "sqlite.not": _("For a shop with several writers: PostgreSQL."),
     "static.not": _("Start serve again, or manage.py collectstatic."),
 }

@@ -15,6 +15,7 @@
   const GAP = 35, SHORTEST = 4, REMEMBERED = 120000, KEPT = "coldrail-scan";
   const OURS = /^CR-?[NTPB]|^\d{2,18}-\d{1,3}$/i;
   const A_BADGE = /^CR-?B/i;
+  const A_SLIP = /\/slip\/[\w-]{24}\/?$/;
   const A_READING = /^[-+]?\d{1,6}([.,]\d{1,9})?(e[-+]?\d{1,3})?[a-z]{0,4}$/i;
   const SIGNS = {Minus: "-_", Period: ".>", Slash: "/?", Comma: ",<", Space: "  ",
     Semicolon: ";:", Equal: "=+", NumpadSubtract: "--", NumpadDecimal: ".."};
@@ -32,7 +33,7 @@
 
   function byPlace(event) {
     const code = event.code || "";
-    if (/^Key[A-Z]$/.test(code)) return code[3];
+    if (/^Key[A-Z]$/.test(code)) return event.shiftKey ? code[3] : code[3].toLowerCase();
     const digit = /^(Digit|Numpad)(\d)$/.exec(code);
     if (digit) return event.shiftKey && digit[1] === "Digit" ? SHIFTED[digit[2]] : digit[2];
     if (SIGNS[code]) return SIGNS[code][event.shiftKey ? 1 : 0];
@@ -92,8 +93,9 @@
     const at = done.field && done.field.at;
     const text = OURS.test(done.byPlace) ? done.byPlace
       : OURS.test(done.byKey) ? done.byKey
+        : A_SLIP.test(done.byPlace) ? done.byPlace
         : /^\d+$/.test(done.byPlace) ? done.byPlace : done.byKey;
-    const isOurs = OURS.test(text);
+    const isOurs = OURS.test(text) || A_SLIP.test(text);
     if (at && !isOurs && "takesReadings" in at.dataset && A_READING.test(done.byKey)) return;
     event.preventDefault();
     event.stopImmediatePropagation();
@@ -152,6 +154,7 @@
   async function act(text, isSearch) {
     try {
       if (A_BADGE.test(text)) await badge(text);
+      else if (A_SLIP.test(text)) await slip(text);
       else await led(await ask(`${words.scanUrl}?${new URLSearchParams({code: text})}`), isSearch);
     } catch { tell(words.failed); }
   }
@@ -164,6 +167,22 @@
     await window.atTablet?.letIn().catch(() => {});
     location.assign(answer.url);
   }
+
+  /* So is what the customer's slip carries: posted, and never searched for. */
+  async function slip(text) {
+    lead(await taken(await ask(words.slipUrl, {code: text})), true);
+  }
+
+  const pasted = document.getElementById("find");
+  pasted?.form.addEventListener("submit", (event) => {
+    if (!A_SLIP.test(pasted.value.trim())) return;
+    event.preventDefault();
+    act(pasted.value.trim(), true);
+    pasted.value = "";
+  });
+  document.body.addEventListener("htmx:configRequest", (event) => {
+    if (A_SLIP.test((event.detail.parameters.q || "").trim())) event.preventDefault();
+  });
 
   async function led(answer, isSearch) {
     const kept = remembered();

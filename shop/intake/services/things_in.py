@@ -1,6 +1,6 @@
 """The things of a ticket and their bag tags, as they come in."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -12,7 +12,7 @@ from shop.records.errors import Refused
 MOST_THINGS = 30
 ITSELF = {ThingKind.MACHINE, ThingKind.BOARD}
 # On a blank slip every tag says in print what it hangs on.
-PRINTED_TAGS = {
+PRINTED_TAGS: Mapping[str, int] = {
     ThingKind.MACHINE: 1,
     ThingKind.BOARD: 1,
     ThingKind.ADAPTER: 2,
@@ -47,10 +47,10 @@ def things_keep(
     used = {thing.tag for thing in ticket.things.all()}
     if len(used) + len(drafts) > MOST_THINGS:
         raise Refused(_("That is too many things for one ticket."), field="things")
-    printed = PRINTED_TAGS if is_on_paper else {}
+    printed: Mapping[str, int] = PRINTED_TAGS if is_on_paper else {}
     last = max({0} | used | set(printed.values()))
     for draft in drafts:
-        tag = printed.get(ThingKind(draft.kind))
+        tag = printed.get(draft.kind)
         if tag is None or tag in used:
             tag = last = last + 1
         used.add(tag)

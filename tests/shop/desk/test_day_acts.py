@@ -19,7 +19,8 @@ from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import Person, Shop
-from shop.records.models import Event
+from shop.records import services as records
+from shop.records.models import Event, OutgoingMessage
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 from tests.samples import board_of
 from tests.shop.intake.test_job_slip import text_of, words_of
@@ -215,3 +216,34 @@ def test_what_is_kept_of_a_row_follows_what_happens(
     assert "by you" not in second
     assert f"next {date_format(day, 'D j M')}" in second
     assert bench_page.get("/counter/").content.decode().count("by you") == 1
+
+
+def test_a_message_that_failed_is_a_task_until_somebody_sees_to_it(
+    ticket: Ticket, client_of: ClientOf, day_of: Callable[..., DayList]
+) -> None:
+    told = {"to": "a@example.org", "subject": "Taken in", "text": "It is here."}
+    message = records.message_ask(
+        shop_id=ticket.shop_id,
+        ticket_id=ticket.pk,
+        message_id=f"failed-{ticket.pk}",
+        kind="new_promise",
+    )
+    mine = OutgoingMessage.objects.filter(pk=message.pk)
+    failed = {"given_up_at": timezone.now(), "last_error": "SMTP 550", **told}
+    assert day_of().tasks == []
+    mine.update(**failed)
+    [task] = day_of().tasks
+    assert (task.kind, task.row.ticket) == (TaskKind.MESSAGE_FAILED, ticket)
+    desk = client_of("tomas")
+    page = desk.get("/counter/").content.decode()
+    assert "could not be sent" in page
+    act = f"/tickets/{ticket}/messages/{message.pk}/"
+    key = {"idempotency_key": "0123456789abcdef-1", "then": "day"}
+    assert f"{act}again/" in page
+    assert f"{act}again/" not in client_of("ines").get("/counter/").content.decode()
+    assert desk.post(f"{act}again/", key)["Location"] == "/counter/"
+    assert day_of().tasks == []
+    mine.update(**failed)
+    key["idempotency_key"] = "0123456789abcdef-2"
+    assert desk.post(f"{act}told/", key)["Location"] == "/counter/"
+    assert day_of().tasks == []

@@ -5,6 +5,7 @@ import re
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.utils import translation
 from pypdf import PdfReader
 
 from shop import qr
@@ -142,3 +143,12 @@ def test_the_page_serves_the_pdf(client_of: object, slip: Ticket) -> None:
     answer = client_of("ines").get(f"/tickets/{slip.number}/job-slip.pdf")  # type: ignore[operator]
     assert answer["Content-Type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF-")
+
+
+def test_the_slip_speaks_the_customers_language(ticket: Ticket) -> None:
+    """Django's own German names the months; nothing else needs a locale of ours."""
+    ticket.customer.language = "de"
+    with translation.override("en"):
+        html = papers.job_slip_html(ticket)
+        assert translation.get_language() == "en"
+    assert '<html lang="de">' in html

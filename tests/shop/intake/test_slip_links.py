@@ -111,3 +111,22 @@ def test_printing_it_again_makes_none(
     client_of("tomas").get(f"/tickets/{ticket.number}/job-slip.pdf")
     assert printed._slip(ticket.pk, 0).body
     assert SlipLink.objects.count() == 1
+
+
+def test_staff_come_to_the_ticket_by_the_code_of_a_slip(
+    ticket: Ticket, tomas: Person, client_of: Callable[[str], Client], stranger: Client
+) -> None:
+    """An ended link opens nothing to its holder; the shop still knows its paper."""
+    code = slip_links.address_of(ticket)
+    slip_links.revoke(ticket=ticket, by=tomas)
+    desk = client_of("tomas")
+    data = {"accept": "application/json"}
+    led = desk.post("/scan/slip/", {"code": code}, headers=data).json()
+    assert led["url"] == ticket.get_absolute_url()
+    assert led["code"] == f"CRN{ticket}"
+    forged = code[:-5] + ("AAAA/" if code[-5:] != "AAAA/" else "BBBB/")
+    refused = desk.post("/scan/slip/", {"code": forged}, headers=data)
+    assert (refused.status_code, "url" in refused.json()) == (422, False)
+    assert stranger.post("/scan/slip/", {"code": code}).status_code in {302, 403, 404}
+    bare = desk.get("/find/", {"q": code})
+    assert bare["Location"] == ticket.get_absolute_url()

@@ -6,12 +6,14 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from shop.billing import services as billing
+from shop.desk import notices
 from shop.intake import services
 from shop.intake.models import Customer, Ticket
 from shop.messaging.reminding import remind
 from shop.people import house_services
 from shop.people.house_services import Stretch
 from shop.people.models import Person, Shop
+from shop.records.errors import Refused
 from shop.records.models import OutgoingMessage
 from tests.factories import TicketFactory
 from tests.samples import line
@@ -91,3 +93,24 @@ def test_notices_keep_their_distance(job: Ticket, tomas: Person) -> None:
         ("unclaimed_second", day + timedelta(days=31)),
         ("unclaimed_last", day + timedelta(days=61)),
     ]
+
+
+def test_a_letter_and_a_mail_are_a_week_apart(job: Ticket, tomas: Person) -> None:
+    ended = WEDNESDAY + timedelta(days=1)
+    services.outcome_record(ticket=job, by=tomas, kind="no_fault_found", at=ended)
+    services.customer_told(
+        ticket=job, by=tomas, channel="phone", next_contact=None, at=ended
+    )
+    letter = ended + timedelta(days=6)
+    notices.notice_give(ticket=job, by=tomas, at=letter)
+    for days in (7, 12):
+        as_of(ended + timedelta(days=days), job.shop)
+    assert asked() == []
+    as_of(letter + timedelta(days=7), job.shop)
+    [message] = OutgoingMessage.objects.filter(kind="unclaimed_first")
+    with pytest.raises(Refused, match="went out by message on"):
+        notices.notice_give(
+            ticket=job, by=tomas, at=message.queued_at + timedelta(days=6)
+        )
+    OutgoingMessage.objects.filter(pk=message.pk).update(withheld="no_address")
+    notices.notice_give(ticket=job, by=tomas, at=message.queued_at + timedelta(days=6))

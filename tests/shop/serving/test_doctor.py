@@ -6,11 +6,13 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 from django.test import Client
 from django.utils import timezone
 
 from shop.people.models import Person
 from shop.records.models import Lease
+from shop.searching import trigrams
 from shop.serving import judging, keeping, looking, words
 from shop.serving.certificates import Hosts
 from shop.serving.judging import Finding, Level
@@ -145,3 +147,12 @@ def test_the_service_worker_is_for_the_whole_shop_and_puts_nothing_by(
     assert answer["Content-Type"] == "text/javascript"
     assert answer["Cache-Control"] == "no-cache"
     assert b".put(" not in answer.content
+
+
+@pytest.mark.django_db
+def test_a_search_without_its_index_is_named() -> None:
+    assert looking.of_search().code == "search.well"
+    trigrams.drop(connection)
+    found = looking.of_search()
+    assert (found.code, found.level) == ("search.not", Level.SOON)
+    assert "search_anew" in words.line_of(found).advice
