@@ -58,7 +58,8 @@ def test_a_customer_goes_the_day_after_their_days(tomas: Person) -> None:
     assert "customers" not in counts(shop)
     tomorrow = timezone.now() + timedelta(days=2)
     assert counts(shop, tomorrow)["customers"] == 1
-    assert erase_due(shop, tomorrow)["customers"] == 1
+    done = erase_due(shop, tomorrow)
+    assert (done["customers"], done["tickets"]) == (1, 0)
     assert Customer.objects.get().erased_at
     assert not Note.objects.exclude(text="").exists()
     event = Event.objects.get(kind=Kind.CUSTOMER_ERASED)
@@ -181,12 +182,17 @@ def test_who_was_erased_is_erased_again_in_an_older_database(
     assert ticket.customer_id == row.pk
 
 
-@pytest.mark.one_database
 def test_the_index_of_the_search_forgets_by_night(told: Ticket) -> None:
+    """SQLite's lies in blocks of an FTS5 table; PostgreSQL's is of the texts alone."""
+    blocks = {
+        "sqlite": "SELECT block FROM searching_trigrams_data",
+        "postgresql": "SELECT text::bytea FROM searching_tickettext",
+    }
+
     def is_in_index() -> bool:
         with connection.cursor() as cursor:
-            cursor.execute("SELECT block FROM searching_trigrams_data")
-            return any(b"qan" in row[0] for row in cursor.fetchall())
+            cursor.execute(blocks[connection.vendor])
+            return any(b"qan" in bytes(row[0]) for row in cursor.fetchall())
 
     assert is_in_index()
     customer_erase(customer=told.customer, by=None)
