@@ -36,7 +36,7 @@ from diagnostics.models import Reading
 from diagnostics.page_state import FREELY, OFFERED, is_fragment, state_of
 from diagnostics.place import Place
 from diagnostics.walk import Step, Walk, walk_of
-from shop.intake.forms import DataSafeForm
+from shop.intake.forms_acts import DataSafeForm
 from shop.people.access import AtWork
 from shop.records.idempotency import forget_key
 

@@ -35,7 +35,7 @@ from diagnostics.forms import (
 from diagnostics.models import Board, BoardModel
 from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
-from shop.intake.forms import DataSafeForm
+from shop.intake.forms_acts import DataSafeForm
 from shop.intake.models import Ticket
 from shop.intake.place import at_ticket
 from shop.people.access import TECHNICIAN, AtWork, roles

@@ -90,6 +90,7 @@ def quote_html(quote: Quote) -> str:
             "device": {"model": ticket.device.model, "serial": ticket.device.serial},
             "quote": quote,
             "fee": ticket.diagnosis_fee,
+            "reassembly": ticket.reassembly_price,
             "rows": [Row.of(row) for row in quote.lines.all()],
             "taxes": _quote_taxes(quote),
         }

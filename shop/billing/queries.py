@@ -83,19 +83,25 @@ def work_lines(
     at: datetime | None = None,
     running: Iterable[tuple[str, int]] = (),
 ) -> tuple[Line, ...]:
-    """What the ticket's work comes to now; after a no, the diagnosis fee alone.
+    """What the ticket's work comes to now; after a no, the fee and the reassembly.
 
     With ``running`` minutes by kind it is an estimate; papers are made without.
     """
     state = state or quote_state(ticket)
     prices = work.Prices.of(ticket, at or timezone.now())
-    fee = work.fee_lines(ticket, prices)
+    fee = _fee_and_end(ticket, state, prices)
     if state.is_declined:
         return tuple(fee)
     lines = fee + _done(ticket, prices, state.accepted, running)
     if ticket.fee_rule == FeeRule.CREDITED and state.accepted:
         lines += work.fee_credit_lines(ticket, prices)
     return tuple(lines)
+
+
+def _fee_and_end(ticket: Ticket, state: QuoteState, prices: work.Prices) -> list[Line]:
+    """The fee; after a no also what putting it together again was agreed at."""
+    fee = work.fee_lines(ticket, prices)
+    return fee + (work.reassembly_lines(ticket, prices) if state.is_declined else [])
 
 
 def draft_lines(ticket: Ticket, *, at: datetime | None = None) -> tuple[Line, ...]:
@@ -145,8 +151,8 @@ def agreed(
 ) -> Agreed:
     """Approved quote with its cap, else pre-approval, else the diagnosis fee.
 
-    After a no only the fee is agreed. A pre-approval below the fee does not
-    take the fee away, which was agreed at the counter too.
+    After a no only the fee is agreed, and reassembly at its price. A pre-approval
+    below the fee does not take the fee away, which was agreed at the counter too.
     """
     state = state or quote_state(ticket)
     if lines is None:
@@ -162,7 +168,7 @@ def _said_yes_to(
     if state.accepted:
         return Source.QUOTE, state.accepted.total, state.accepted.cap
     prices = work.Prices.of(ticket, at)
-    fee = totals(work.fee_lines(ticket, prices), ticket.currency).total
+    fee = totals(_fee_and_end(ticket, state, prices), ticket.currency).total
     pre_approved = ticket.pre_approved
     if pre_approved is not None and pre_approved > fee and not state.is_declined:
         return Source.PRE_APPROVAL, pre_approved, pre_approved

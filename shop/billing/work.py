@@ -23,6 +23,7 @@ from shop.people.models import Terms
 
 # Codes of lines: what a line stands for. A fixed line is billed as quoted.
 FEE, FEE_CREDIT, PART, CONSUMABLES = "fee", "fee_credit", "part", "consumables"
+REASSEMBLY = "reassembly"
 LABOUR, FIXED, ESTIMATE = "labour", "fixed", "estimate"
 HANDS_ON = {LabourKind.REPAIR, LabourKind.REWORK}
 
@@ -93,6 +94,14 @@ def fee_lines(ticket: Ticket, prices: Prices) -> list[Line]:
     with prices.speaking():
         text = _("Diagnosis, as agreed")
     return [prices.line(FEE, text, ticket.diagnosis_fee.amount)]
+
+
+def reassembly_lines(ticket: Ticket, prices: Prices) -> list[Line]:
+    """After a no: put together again, at the price agreed at intake."""
+    price = ticket.reassembly_price
+    if not price or cover.is_free(ticket):
+        return []
+    return [prices.line(REASSEMBLY, _("Put together again, as agreed"), price.amount)]
 
 
 def fee_credit_lines(ticket: Ticket, prices: Prices) -> list[Line]:

@@ -6,11 +6,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shop.intake import chips, words
+from shop.intake import chips
 from shop.intake.fields import (
     TOO_LONG,
     choice,
-    day,
     long_text,
     moment,
     phone_field,
@@ -19,18 +18,14 @@ from shop.intake.fields import (
     ticks,
 )
 from shop.intake.models import (
-    TELLING,
     Answer,
     Channel,
-    ClosingKind,
     Customer,
     Device,
     DeviceKind,
     Goal,
     IntakeKind,
-    NoFixReason,
     Purpose,
-    SafeBy,
     ThingKind,
     Triage,
 )
@@ -46,6 +41,8 @@ AGREED = (
     "told",
     "goal",
     "pre_approved",
+    "reassembly",
+    "reassembly_price",
     "promise",
     "ready_by",
     "their_reference",
@@ -172,6 +169,10 @@ class IntakeForm(CustomerForm, InCurrency):
     fee_agreed = choice(
         _("Diagnosis fee agreed?"), FEE_ANSWERS, initial=Answer.NOT_RECORDED
     )
+    reassembly = choice(
+        _("After a no: put together again?"), CONSENTS, initial=Answer.NOT_RECORDED
+    )
+    reassembly_price = MoneyField(label=_("For, without tax"), required=False)
     promise = moment(_("First word by"))
     ready_by = moment(_("Ready by"))
     their_reference = takes_scans(text(_("Their reference"), 80))
@@ -200,11 +201,22 @@ class IntakeForm(CustomerForm, InCurrency):
         if "condition" in typed:
             marks = typed.get("marks", ())
             typed["condition"] = chips.joined(chips.MARKS, marks, typed["condition"])
+        self._reassembly_has_its_price(typed)
         for name, codes in chips.ANSWERED_BY.items():
             is_found = bool(codes & set(typed.get("triage", ())))
             if is_found and typed.get(name) == Answer.NOT_RECORDED:
                 typed[name] = Answer.YES
         return typed
+
+    def _reassembly_has_its_price(self, typed: dict[str, Any]) -> None:
+        is_agreed = typed.get("reassembly") == Answer.YES
+        price = typed.get("reassembly_price")
+        if "reassembly_price" in self.errors:
+            return
+        if is_agreed and price is None:
+            self.add_error("reassembly_price", _("Write the price; 0 is for nothing."))
+        if price is not None and not is_agreed:
+            self.add_error("reassembly", _("A price is written: was it agreed?"))
 
     def first_look(self) -> list[forms.BoundField]:
         return self.shown(FIRST_LOOK)
@@ -279,39 +291,3 @@ class StoryForm(forms.Form):
 
     def seen(self) -> dict[str, int]:
         return {part: self.cleaned_data[f"seen_{part}"] or 0 for part in PARTS}
-
-
-class ParkForm(forms.Form):
-    waits_for = choice(_("It waits for"), words.PARTIES.items())
-    because = forms.ChoiceField(label=_("Because"), choices=list(words.REASONS.items()))
-    until = moment(_("Until"))
-
-
-class DataSafeForm(forms.Form):
-    how = choice(_("How"), SafeBy.choices)
-
-
-class WarrantyForm(forms.Form):
-    is_covered = choice(
-        _("This work is"),
-        [("yes", _("Covered, no charge")), ("no", _("Not covered"))],
-    )
-    reason = long_text(_("Why, in writing"), is_needed=True)
-
-
-class ToldForm(forms.Form):
-    channel = choice(_("Told by"), TELLING)
-    next_contact = day(_("Next word on"))
-
-
-class PromiseForm(forms.Form):
-    promise = moment(_("Ready by"), is_needed=True)
-
-
-class OutcomeForm(forms.Form):
-    kind = choice(_("How it ended"), ClosingKind.choices)
-    no_fix_reason = forms.ChoiceField(
-        label=_("If no fix: why"),
-        choices=[("", "—"), *NoFixReason.choices],
-        required=False,
-    )

@@ -19,7 +19,8 @@ SEEN = ("triage", "marks", "condition")
 TOLD = ("faults", "told")
 SIGNED = ("signed", "signature", "draft")
 WITH_IT = ("things", "other_thing")
-WISHED = ("goal", "pre_approved", "promise", "ready_by", "their_reference")
+IF_NO = ("reassembly", "reassembly_price")
+WISHED = ("goal", "pre_approved", "promise", "ready_by", "their_reference", *IF_NO)
 MAY_WE = tuple(Purpose.values)
 ROWS, MOST_ROWS = 5, 40
 
@@ -67,7 +68,7 @@ class WarrantyCheckForm(IntakeForm):
 
     intake_kind = IntakeKind.WARRANTY
 
-    leaves_out = ("pre_approved", "fee_agreed")
+    leaves_out = ("pre_approved", "fee_agreed", *IF_NO)
 
     returns_to = text(_("Earlier ticket"), 20, is_needed=True)
 
@@ -168,7 +169,7 @@ class FinishForm(IntakeForm):
     leaves_out = (
         *OF_CUSTOMER,
         *("kind", "model", "board_number_seen", *TOLD),
-        *("promise", "ready_by", "their_reference", *SIGNED),
+        *("promise", "ready_by", "their_reference", *SIGNED, *IF_NO),
     )
 
     def finishing(self) -> dict[str, Any]:

@@ -165,12 +165,14 @@ class Ticket(models.Model):
     opened_before = answer_field()
     triage = models.CharField(max_length=60, blank=True)  # codes, a blank between
     fee_agreed = answer_field()
+    reassembly = answer_field()  # put together again after a no to the quote
 
     currency = models.CharField(max_length=3)
     diagnosis_fee_minor = models.BigIntegerField()
     diagnosis_minutes = models.PositiveIntegerField()
     fee_rule = models.CharField(max_length=10, choices=FeeRule)
     pre_approved_minor = models.BigIntegerField(null=True, blank=True)
+    reassembly_minor = models.BigIntegerField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
     erased_at = models.DateTimeField(null=True, blank=True)  # its words, not its job
 
@@ -185,6 +187,11 @@ class Ticket(models.Model):
                 condition=Q(diagnosis_fee_minor__gte=0)
                 & (Q(pre_approved_minor=None) | Q(pre_approved_minor__gte=0)),
                 name="agreed_amounts_are_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(reassembly_minor=None)
+                | Q(reassembly="yes", reassembly_minor__gte=0),
+                name="reassembly_has_a_price_if_agreed",
             ),
         ]
         indexes = [
@@ -207,6 +214,13 @@ class Ticket(models.Model):
         if self.pre_approved_minor is None:
             return None
         return Money.from_minor(self.pre_approved_minor, self.currency)
+
+    @property
+    def reassembly_price(self) -> Money | None:
+        """What putting it together again costs; None unless it was agreed."""
+        if self.reassembly_minor is None:
+            return None
+        return Money.from_minor(self.reassembly_minor, self.currency)
 
     @property
     def triage_said(self) -> list[str]:

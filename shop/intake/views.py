@@ -12,12 +12,8 @@ from django.views.decorators.http import (
 )
 
 from shop.intake import places, promise_words, promising, services
-from shop.intake.forms import (
-    OutcomeForm,
-    PromiseForm,
-    StoryForm,
-    ToldForm,
-)
+from shop.intake.forms import StoryForm
+from shop.intake.forms_acts import OutcomeForm, PromiseForm, ToldForm
 from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Channel, Ticket
 from shop.intake.pages import act_button, act_page

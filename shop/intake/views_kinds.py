@@ -16,7 +16,8 @@ from django.views.decorators.http import (
 )
 
 from shop.intake import arriving, presets, services, words
-from shop.intake.forms import DataSafeForm, IntakeForm, ParkForm, WarrantyForm
+from shop.intake.forms import IntakeForm
+from shop.intake.forms_acts import DataSafeForm, ParkForm, WarrantyForm
 from shop.intake.forms_kinds import FinishForm, UnpackForm
 from shop.intake.forms_shown import done, typed
 from shop.intake.models import Answer, Ticket

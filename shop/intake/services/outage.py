@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop.intake import numbers
@@ -125,7 +126,7 @@ def paper_checked(paper: OnPaper, shop: Shop) -> datetime:
         when = timezone.localtime(slip.pack.printed_at)
         raise Refused(
             _("The slip was printed on %(when)s: it can’t be earlier.")
-            % {"when": f"{when:%Y-%m-%d %H:%M}"},
+            % {"when": date_format(when, "j F, H:i")},
             field="taken_at",
         )
     return paper.taken_at

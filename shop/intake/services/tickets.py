@@ -70,6 +70,8 @@ def ticket_open(
     things: Sequence[ThingDraft] = (),
     consents: Mapping[str, str] | None = None,
     pre_approved: Money | None = None,
+    reassembly: str = Answer.NOT_RECORDED,
+    reassembly_price: Money | None = None,
     promise: datetime | None = None,
     ready_by: datetime | None = None,
     their_reference: str = "",
@@ -125,6 +127,8 @@ def ticket_open(
         diagnosis_minutes=terms.diagnosis_minutes,
         fee_rule=terms.fee_rule,
         pre_approved_minor=None if pre_approved is None else pre_approved.minor,
+        reassembly=reassembly,
+        reassembly_minor=None if reassembly_price is None else reassembly_price.minor,
     )
     keep(ticket)
     drafts = list(with_itself(device, things))

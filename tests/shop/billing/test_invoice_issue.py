@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.db import DatabaseError, connection, transaction
 
-from shop.billing import queries
+from shop.billing import papers, queries
 from shop.billing import services as billing
 from shop.billing.models import Invoice, InvoiceLine, InvoiceTax, Payment
 from shop.intake.models import Customer, Ticket
@@ -120,6 +120,21 @@ def test_a_declined_repair_is_billed_as_the_diagnosis_fee(
     invoice = issue(job)
     assert invoice.total == euro("42.00")
     assert (invoice.warranty_until, invoice.texts["warranty"]) == (None, "")
+
+
+def test_after_a_no_it_is_put_together_at_the_price_of_the_intake(
+    job: Ticket, work: Act, send: Act, answer: Act, issue: Act
+) -> None:
+    """35.00 + 20.00 net, 20 % tax: 66.00. The work of the bench is not billed."""
+    job.reassembly, job.reassembly_minor = "yes", 2000
+    job.save()
+    work(job, "repair", 60)
+    quote = send("200.00")
+    assert "Putting it together again costs 20.00 EUR" in papers.quote_html(quote)
+    answer(quote, is_yes=False)
+    invoice = issue(job)
+    assert invoice.total == euro("66.00")
+    assert [row.code for row in invoice.lines.all()] == ["fee", "reassembly"]
 
 
 def test_money_paid_before_is_taken_off(job: Ticket, pay: Act, issue: Act) -> None:

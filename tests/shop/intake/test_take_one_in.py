@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from shop.intake import queries
+from shop.intake import papers, queries
 from shop.intake import services as intake
 from shop.intake.models import Customer, Device, Ticket
 from shop.people.models import Person
@@ -252,3 +252,13 @@ def test_front_desk_and_owner_take_in(
     client_of: Callable[[str], Client], person: str, status: int
 ) -> None:
     assert client_of(person).get("/counter/new/").status_code == status
+
+
+def test_reassembly_is_agreed_with_its_price(desk: Client, take_in: Post) -> None:
+    """domain.md 8: declined, the board is returned re-assembled: say who pays."""
+    for fields in ({"reassembly": "yes"}, {"reassembly_price": "20"}):
+        assert take_in(desk, key=str(fields)[:20], **fields).status_code == 422
+    take_in(desk, key="3", reassembly="yes", reassembly_price="20")
+    ticket = Ticket.objects.get()
+    assert str(ticket.reassembly_price) == "20.00"
+    assert "put together again for <b>20.00 EUR</b>" in papers.job_slip_html(ticket)
