@@ -38,11 +38,18 @@ def renew(language: str) -> Catalog:
 def keep(catalog: Catalog, path: Path) -> None:
     catalog.fuzzy = False
     catalog.project, catalog.version = "Coldrail", "1"
+    catalog.header_comment = f"# Coldrail in {language_name(catalog)}."
+    catalog.last_translator = catalog.language_team = catalog.project
+    catalog.msgid_bugs_address = ""
     catalog.creation_date = catalog.revision_date = SAME_DAY
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("wb") as file:
         write_po(file, catalog, ignore_obsolete=True, include_lineno=False, width=88)
     path.with_suffix(".mo").write_bytes(compiled(catalog))
+
+
+def language_name(catalog: Catalog) -> str:
+    return str(catalog.locale.english_name) if catalog.locale else ""
 
 
 def compiled(catalog: Catalog) -> bytes:

@@ -71,7 +71,7 @@ class Reader(HTMLParser):
         ]
         if given.get("type") in {"number", "range", "hidden"}:
             machine.append("value")
-        values = (given[name] or "" for name in machine)
+        values = (given.get(name) or "" for name in machine)
         self.commas += [one for one in values if COMMA.fullmatch(one)]
         is_pressed = tag == "input" and given.get("type") in {"submit", "button"}
         names = (*READ_ALOUD, *(["value"] if is_pressed else []))
