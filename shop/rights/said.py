@@ -129,6 +129,8 @@ COLUMN: Mapping[str, Text] = {
     "country": _("Country"),
     "taxed": _("Tax on invoices"),
     "typed_at": _("Typed in"),
+    "reassembly": _("Put together again"),
+    "reassembly_minor": _("What putting it together again costs"),
     "plain_because": _("Why it has no XML"),
     "reason": _("Why no tax is on it"),
     "tax_minor": _("Tax"),

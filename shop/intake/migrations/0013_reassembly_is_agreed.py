@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("intake", "0010_outage_packs"),
+        ("intake", "0012_how_customers_are_taxed"),
         ("people", "0007_texts_of_messages"),
     ]
 
