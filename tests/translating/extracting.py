@@ -38,6 +38,8 @@ KEYWORDS: dict[str, Any] = {
 }
 ENGINE = ROOT / "diagnostics" / "engine"
 # What people read of a family's file; all else in it are ids and figures.
+# Their keys are codes of answers, said by ``words.values.category_name``.
+CODES = frozenset({"categories", "patterns"})
 FAMILY_KEYS = frozenset(
     {
         *("name", "label", "where", "risk", "trap", "repair"),
@@ -93,6 +95,8 @@ def _of_families() -> Iterator[Found]:
 
 def _texts(node: Any, keys: tuple[str, ...]) -> Iterator[str]:
     if isinstance(node, dict):
+        if keys and keys[-1] in CODES:
+            yield from (str(key).replace("_", " ") for key in node)
         for key, value in node.items():
             yield from _texts(value, (*keys, *str(key).split(".")))
     elif isinstance(node, list):
