@@ -8,6 +8,7 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from shop.intake.models import Ticket
 from shop.photos.models import Photo
@@ -46,8 +47,8 @@ class ProofLevel(models.Model):
     """How far this ticket's repair is proved, as somebody chose it."""
 
     class Level(models.TextChoices):
-        SHORT = "short", _("short")
-        FULL = "full", _("full")
+        SHORT = "short", pgettext_lazy("how far a repair is proved", "short")
+        FULL = "full", pgettext_lazy("how far a repair is proved", "full")
 
     ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="proof_levels")
     level = models.CharField(max_length=10, choices=Level)

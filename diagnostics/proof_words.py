@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from diagnostics import sayings
 from diagnostics.bridge import Judged, Known
@@ -14,8 +14,8 @@ from diagnostics.proof import ITEMS, Lack, Level, Stand
 from diagnostics.proof_state import ProofState
 
 LEVEL_NAMES = {
-    Level.SHORT: gettext_lazy("short"),
-    Level.FULL: gettext_lazy("full"),
+    Level.SHORT: pgettext_lazy("how far a repair is proved", "short"),
+    Level.FULL: pgettext_lazy("how far a repair is proved", "full"),
 }
 REASONS = {
     "liquid": gettext_lazy("there was liquid in it, or nobody can say there was none"),
@@ -42,6 +42,10 @@ TICKS = {
     "port_2_down": gettext_lazy("second port, other cable side"),
 }
 SHORT_NAMES = {
+    "cold_start": gettext_lazy("cold start from no power"),
+    "load_run": gettext_lazy("run under load"),
+    "sleep_wake": gettext_lazy("sleep and wake"),
+    "battery_run": gettext_lazy("run on the battery alone"),
     "charge": gettext_lazy("the charge current"),
     "memory_test": gettext_lazy("the memory test"),
     "functions": gettext_lazy("ports, keyboard, sound, camera, network, picture"),
@@ -87,7 +91,7 @@ def lack_words(one: Lack) -> str:
     """ "2 cold starts", "10 min under load", "camera", "sound failed" """
     ticks = joined([str(TICKS[tick]) for tick in one.ticks])
     if one.has_failed:
-        named = ticks or str(sayings.PROOF_ITEMS[one.item]).lower()
+        named = ticks or str(SHORT_NAMES[one.item])
         return _("%(item)s failed") % {"item": named}
     if one.times and one.item in TIMES:
         return TIMES[one.item](one.times)

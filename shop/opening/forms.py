@@ -7,6 +7,7 @@ from zoneinfo import available_timezones
 from django import forms
 from django.conf.locale import LANG_INFO
 from django.core.validators import RegexValidator
+from django.utils.text import capfirst
 from django.utils.translation import gettext, override
 from django.utils.translation import gettext_lazy as _
 
@@ -181,7 +182,7 @@ class TextsForm(forms.Form):
         self.language = language
         for kind in self.kinds:
             self.fields[self.name_of(kind)] = forms.CharField(
-                label=str(kind.label).capitalize(),
+                label=capfirst(str(kind.label)),
                 max_length=300 if kind == TextKind.QUOTE_RISK else LONGEST_SHOP_TEXT,
                 required=False,
                 widget=forms.Textarea(attrs={"rows": 5, "dir": "auto"}),

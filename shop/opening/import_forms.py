@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 from django.utils.functional import Promise
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake.fields import choice
@@ -82,7 +83,7 @@ class ReadForm(forms.Form):
         for column in COLUMNS[run.what]:
             name = f"column_{column.name}"
             self.fields[name] = forms.ChoiceField(
-                label=str(COLUMN_LABELS[column.name]).capitalize(),
+                label=capfirst(str(COLUMN_LABELS[column.name])),
                 choices=heads,
                 required=False,
                 initial=str(run.columns.get(column.name, "")),
