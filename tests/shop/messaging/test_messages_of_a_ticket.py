@@ -313,4 +313,4 @@ def test_it_speaks_the_customers_language_in_the_shops_zone(
     monday = datetime(2099, 3, 30, 15, tzinfo=UTC)  # the clocks went on the day before
     services.promise_make(ticket=job, by=tomas, promise=monday)
     send()
-    assert mails[-1].body == "Fertig bis Montag 30 März, 17:00."
+    assert mails[-1].body == "Fertig bis Montag, 30. März, 17:00."
