@@ -1,5 +1,6 @@
 """The set-up in a real browser: folded and unfolded, in every size, and done."""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -20,28 +21,35 @@ from tests.browser.conftest import (
 )
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
+OPEN = re.compile("Open the shop|Werkstatt öffnen")
 LOOKS = [(DESKTOP, "light"), (TABLET, "dark"), (UPRIGHT, "light"), (PHONE, "light")]
 
 
 @pytest.fixture
 def at_the_door(
-    browser: Browser, live_server: OnTheNetwork, settings: Any, tmp_path: Path
+    browser: Browser,
+    live_server: OnTheNetwork,
+    settings: Any,
+    tmp_path: Path,
+    request: pytest.FixtureRequest,
 ) -> Iterator[Page]:
     """A browser that has opened the first link of an empty database."""
     settings.DATA_DIR = tmp_path
-    context = browser.new_context(base_url=live_server.url, locale="de-AT")
+    spoken = getattr(request, "param", "en-AT")
+    context = browser.new_context(base_url=live_server.url, locale=spoken)
     page = context.new_page()
     page.goto("/counter/")
-    page.get_by_role("heading", name="There is no shop here yet").wait_for()
+    page.locator("#no-key-head").wait_for()
     assert faults_of(page) == []
     page.goto(first_link(live_server.url))
     yield page
     context.close()
 
 
+@pytest.mark.parametrize("at_the_door", ["en-AT", "de-AT"], indirect=True)
 def test_every_question_fits_and_is_accessible(at_the_door: Page) -> None:
     page = at_the_door
-    page.get_by_role("button", name="Open the shop").first.click()
+    page.get_by_role("button", name=OPEN).first.click()
     page.get_by_role("alert").wait_for()
     page.locator(".questions details").evaluate_all(
         "all => all.forEach((one) => { one.open = true })"
