@@ -8,7 +8,7 @@ class BillingConfig(AppConfig):
     def ready(self) -> None:
         """Models are ready now."""
         from shop.billing import event_codes, receipts  # noqa: PLC0415
-        from shop.intake import words  # noqa: PLC0415
+        from shop.intake import event_words  # noqa: PLC0415
 
         receipts.offer()
-        words.codes_named_by(event_codes.name_of)
+        event_words.codes_named_by(event_codes.name_of)

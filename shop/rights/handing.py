@@ -16,7 +16,7 @@ from django.views.decorators.debug import sensitive_variables
 
 from shop.intake.counter_models import IntakeDraft
 from shop.intake.drafts import fields_of
-from shop.intake.words import happened
+from shop.intake.event_words import happened
 from shop.money import Money
 from shop.opening.models import ImportRow
 from shop.records.holding import HANDED_OUT, Table

@@ -12,7 +12,7 @@ from diagnostics import services as bench
 from diagnostics.models import Board, MachineEnd, MachineRun
 from diagnostics.refusals import OtherContents
 from shop.billing import queries as money
-from shop.intake import words
+from shop.intake import event_words
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.errors import Refused
@@ -34,7 +34,7 @@ def test_a_run_stops_the_hands_clock_and_bills_nothing(
     assert holding.holder_of(board) is None
     end = bench.machine_run_end(run=run, by=ines, at=start + timedelta(hours=2))
     assert end == bench.machine_run_end(run=run, by=ines)
-    said = [words.happened(e) for e in Event.objects.filter(kind="machine_ended")]
+    said = [event_words.happened(e) for e in Event.objects.filter(kind="machine_ended")]
     assert said == ["Machine ended: soak test, 120 min"]
     assert money.agreed(job).used == before
 

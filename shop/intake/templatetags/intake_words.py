@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django import template
 
-from shop.intake import promise_words, words
+from shop.intake import event_words, promise_words, words
 from shop.intake.promising import Breaking
 from shop.intake.turn import Turn
 from shop.records.models import Event
@@ -39,7 +39,7 @@ def since_words(moment: datetime, now: datetime) -> str:
 
 @register.filter
 def happened_words(event: Event) -> str:
-    return words.happened(event)
+    return event_words.happened(event)
 
 
 @register.filter

@@ -13,8 +13,8 @@ from django.utils import timezone
 from shop.desk.day import SILENT_AFTER, day_list
 from shop.desk.phoned import calls_of, mark
 from shop.desk.read_out import said_of
+from shop.intake import event_words
 from shop.intake import services as intake
-from shop.intake import words
 from shop.intake.models import Ticket
 from shop.intake.queries import turn_of
 from shop.people.models import Person
@@ -51,7 +51,7 @@ def test_one_tap_keeps_it_and_the_day_list_knows(
     in_three_days = timezone.localdate() + timedelta(days=3)
     assert turn_of(ticket, timezone.now()).next_contact == in_three_days
     event = Event.objects.latest("id")
-    assert words.happened(event).startswith(
+    assert event_words.happened(event).startswith(
         "Phoned in, and was told: “Your laptop is with us and waits for its first look."
     )
     assert len(calls_of(ticket)) == 1

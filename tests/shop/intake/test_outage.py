@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 from PIL import Image
 
-from shop.intake import numbers, outage, outage_papers, papers, words
+from shop.intake import event_words, numbers, outage, outage_papers, papers
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.outage_models import OutagePack, PaperSlip
@@ -144,7 +144,7 @@ def test_it_is_typed_in_with_its_number_its_time_and_its_tags(
     assert event.by is not None
     assert event.by.username == "tomas"
     assert event.at - taken > timedelta(hours=19)
-    assert "Typed in later from paper: taken in" in words.happened(event)
+    assert "Typed in later from paper: taken in" in event_words.happened(event)
     shown = desk.get(ticket.get_absolute_url()).content.decode()
     assert "Typed in later, from paper." in shown
     html = papers.job_slip_html(ticket)
@@ -245,7 +245,7 @@ def test_unused_ones_become_void_for_a_reason_and_may_turn_up(
     shown = desk.get(at).content.decode()
     assert "18 left" in shown
     kinds = Event.objects.filter(kind__in=["paper_voided", "paper_restored"])
-    assert words.happened(kinds[0]) == f"Blank slip {one} is void: lost"
+    assert event_words.happened(kinds[0]) == f"Blank slip {one} is void: lost"
 
 
 def test_a_scan_or_the_number_typed_anywhere_opens_its_intake(

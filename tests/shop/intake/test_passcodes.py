@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.debug import ExceptionReporter
 
-from shop.intake import passcode_panel, passcodes, queries, words
+from shop.intake import event_words, passcode_panel, passcodes, queries
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.passcode_models import Passcode
@@ -53,7 +53,7 @@ def test_it_is_kept_seen_with_a_reason_and_erased(
     ]
     with pytest.raises(Refused, match="No passcode"):
         passcode_show(ticket=ticket, by=ines, reason="proof")
-    said = [words.happened(event) for event in queries.events_of(ticket)]
+    said = [event_words.happened(event) for event in queries.events_of(ticket)]
     assert "Passcode shown: to prove the repair" in said
     assert "Passcode: password" in said
 

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.template import Context, Template
 
-from shop.intake import words
+from shop.intake import event_words, words
 from shop.intake.facts import Happened
 from shop.intake.turn import PARTY, Whose, whose_turn
 from shop.records.kinds import Kind
@@ -16,12 +16,12 @@ AT = datetime(2026, 10, 14, 9, 10, tzinfo=UTC)
 
 
 def said(kind: str, **more: Any) -> str:
-    return words.happened(Event(kind=kind, at=AT, **more))
+    return event_words.happened(Event(kind=kind, at=AT, **more))
 
 
 @pytest.mark.parametrize("kind", [k.value for k in Kind if k != "promise_made"])
 def test_every_kind_of_event_has_words_even_bare(kind: str) -> None:
-    assert kind in words.SAYINGS
+    assert kind in event_words.SAYINGS
     assert said(kind)
 
 

@@ -11,8 +11,8 @@ from django.db import DatabaseError
 from django.utils import timezone
 from pytest_django import DjangoCaptureOnCommitCallbacks
 
+from shop.intake import event_words
 from shop.intake import services as intake
-from shop.intake import words
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.photos import aside, files, limits, services
@@ -135,7 +135,7 @@ def test_erasing_deletes_the_files_after_the_commit(
     assert (left.sha256, left.bytes) == ("", 0)
     assert left.files_gone_at is not None
     event = Event.objects.get(kind="photo_erased")
-    assert words.happened(event) == "1 photo erased"
+    assert event_words.happened(event) == "1 photo erased"
 
 
 def test_words_and_side_are_put_right(ticket: Ticket, ines: Person) -> None:
@@ -167,7 +167,7 @@ def test_photos_go_when_they_were_kept_long_enough(
         assert sweep(handed + timedelta(days=40)) == 0
     assert files_in(own_folder) == []
     event = Event.objects.get(kind="photo_erased")
-    assert (event.by, words.happened(event)) == (None, "3 photos erased")
+    assert (event.by, event_words.happened(event)) == (None, "3 photos erased")
 
 
 def test_what_a_storage_could_not_delete_is_tried_again(
