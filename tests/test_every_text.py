@@ -33,6 +33,7 @@ NAMES = (
     *("min", "mV", "kΩ", "mΩ", "MHz", "kHz"),
 )
 SECRET = re.compile(r"\b[A-Z2-7]{4}( [A-Z2-7]{4}){7}\b")
+FINGERPRINT = re.compile(r"\b[0-9A-F]{2}( [0-9A-F]{2}){7}\b")  # a row of it
 FIELD = re.compile(r"\{[a-z_]+\}")
 FROZEN = re.compile(r"On this repair until .* not covered\.")  # on an issued invoice
 
@@ -51,7 +52,7 @@ def data() -> re.Pattern[str]:
 def left_of(piece: str, data: re.Pattern[str]) -> str:
     if {OPEN, CLOSE} & set(piece):
         return ""  # a message of which empty lines were left out
-    for kind in (SECRET, FIELD, FROZEN, data):
+    for kind in (SECRET, FINGERPRINT, FIELD, FROZEN, data):
         piece = kind.sub(" ", piece)
     return " ".join(piece.split())
 
