@@ -132,7 +132,10 @@ def place_of(known: Known, point: Point) -> str:
 
 
 def answers(check: Check) -> list[dict[str, str]]:
-    return [{"value": one, "label": category_name(one)} for one in check.categories]
+    return [
+        {"value": one, "label": category_name(one), "word": word}
+        for one, word in check.categories.items()
+    ]
 
 
 def ticks(known: Known, steps: tuple[Step, ...]) -> list[Card]:

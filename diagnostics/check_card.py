@@ -8,6 +8,7 @@ from diagnostics import (
     calculator_links,
     cards,
     condition_step,
+    foretelling,
     next_best,
     pad,
     presets,
@@ -19,7 +20,9 @@ from diagnostics import (
 from diagnostics.beside import Scene
 from diagnostics.engine.gates import Hold
 from diagnostics.forms import OverruleForm, ReadingForm
+from diagnostics.models import Meter
 from diagnostics.page_state import state_of
+from diagnostics.taking import Asked
 from diagnostics.walk import Step, Walk
 
 METER = "bench_meter"
@@ -33,11 +36,22 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     preset = presets.preset_of(state_of(scene.request), walk, step)
     step = presets.turned(step, preset)
     offered = next_best.best(walk, scene.said)
+    meter = meter_now(scene)
+    ohms = lead_ohms(scene, step, meter)
     return {
         **cards.check(known, step, scene.place),
         "points": cards.points(known, steps, step.point.id, scene.place),
         "ticks": cards.ticks(known, steps) if step.check.form == "ticks" else [],
-        "pad": pad.pad(step.check, step.point.unit, scene.request.shop),
+        "pad": {
+            **pad.pad(step.check, step.point.unit, scene.request.shop),
+            "foretold": foretelling.on_pad(
+                known,
+                step,
+                scene.request.user,
+                as_offered(scene, step, preset, meter),
+                ohms,
+            ),
+        },
         "calculators": calculator_links.beside(scene.place, step),
         "told": cards.told(known, step.point, scene.place),
         "is_told": is_told,
@@ -46,9 +60,15 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
         "preset": preset,
         "form": scene.refused.get("reading")
         or reading_form(
-            scene, step, preset, offered=offered.step.point.id if offered else ""
+            scene,
+            step,
+            preset,
+            meter,
+            offered=offered.step.point.id if offered else "",
         ),
-        "leads": leads(scene, step),
+        "leads": cards.leads(known, step.point, ohms, scene.place)
+        if cards.has_leads_in_it(step.check)
+        else None,
         "condition": condition_step.step(
             scene, step, fitted=fitted_now(scene, step, preset)
         ),
@@ -64,17 +84,40 @@ def check_card(scene: Scene, walk: Walk, step: Step) -> dict[str, Any]:
     }
 
 
-def leads(scene: Scene, step: Step) -> dict[str, Any] | None:
+def lead_ohms(scene: Scene, step: Step, meter: Meter | None) -> float | None:
     if not cards.has_leads_in_it(step.check):
         return None
-    request, known = scene.request, scene.known
-    meter = queries.meter_now(request.shop, request.session.get(METER))
-    ohms = queries.lead_ohms(request.shop, request.user, meter, known.now)
-    return cards.leads(known, step.point, ohms, scene.place)
+    request = scene.request
+    return queries.lead_ohms(request.shop, request.user, meter, scene.known.now)
+
+
+def meter_now(scene: Scene) -> Meter | None:
+    request = scene.request
+    return queries.meter_now(request.shop, request.session.get(METER))
+
+
+def as_offered(
+    scene: Scene, step: Step, preset: Mapping[str, Any], meter: Meter | None
+) -> Asked:
+    """An entry as the card offers it, its value left out."""
+    course = preset.get("course", "")
+    return Asked(
+        typed="OL",
+        pattern={"kind": course} if course else None,
+        polarity=step.point.polarity,
+        is_four_wire=preset.get("is_four_wire", False),
+        meter=meter,
+        fitted=fitted_now(scene, step, preset),
+    )
 
 
 def reading_form(
-    scene: Scene, step: Step, preset: Mapping[str, Any], *, offered: str
+    scene: Scene,
+    step: Step,
+    preset: Mapping[str, Any],
+    meter: Meter | None,
+    *,
+    offered: str,
 ) -> ReadingForm:
     request = scene.request
     start = {
@@ -84,7 +127,7 @@ def reading_form(
         "polarity": step.point.polarity,
         "is_four_wire": preset.get("is_four_wire", False),
         "is_told": bool(state_of(request)["told"]),
-        "meter": queries.meter_now(request.shop, request.session.get(METER)),
+        "meter": meter,
         "fitted": fitted_now(scene, step, preset),
         "course": preset.get("course", ""),
     }

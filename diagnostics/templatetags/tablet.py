@@ -6,7 +6,8 @@ from django import template
 from django.template.context import Context
 from django.utils import timezone
 
-from diagnostics import tablets
+from diagnostics import tablets, words
+from diagnostics.engine.yardsticks import Word
 
 register = template.Library()
 
@@ -17,3 +18,9 @@ def at_tablet(context: Context) -> dict[str, Any]:
     if context.get("is_away"):
         return {}
     return tablets.here(context["request"], timezone.now())
+
+
+@register.simple_tag
+def verdict_words() -> list[tuple[str, str]]:
+    """Each verdict's word with its name in the reader's language."""
+    return [(word.value, words.verdict_name(word.value)) for word in Word]

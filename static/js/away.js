@@ -73,7 +73,10 @@ window.benchAway = (() => {
     if (!path) return banner(form);
     const kept = await recallCards(), told = await board.since(kept), act = item.url.slice(path.length);
     const isAfterAll = valueOf(item, "why") === "after_all";
-    if (form.matches(".entry")) showNext(kept, told, valueOf(item, "point_id"));
+    if (form.matches(".entry")) {
+      showNext(kept, told, valueOf(item, "point_id"));
+      foretold.stay(document.getElementById("card"));
+    }
     else if (act === "stands/") showEntry(form, item, kept, told);
     else if (act === "passed-by/" && isAfterAll) showOf(kept, told, valueOf(item, "check_id"));
     else if (act === "passed-by/") showNext(kept, told, valueOf(item, "point"));

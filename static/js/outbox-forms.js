@@ -52,6 +52,7 @@
 
   async function take(form, submitter) {
     const fields = fieldsOf(form, submitter);
+    foretold.say(form, submitter);
     form.setAttribute("aria-busy", "true");
     let item;
     try {

@@ -264,5 +264,5 @@
     const field = document.activeElement?.closest(".reading-field");
     if (field && field.getBoundingClientRect().bottom > innerHeight) field.scrollIntoView({block: "end"});
   });
-  window.pad = {understood, shown};
+  window.pad = {understood, shown, read};
 })();

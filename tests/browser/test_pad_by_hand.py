@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from diagnostics import services
 from diagnostics.models import Board, Reading
@@ -121,6 +121,33 @@ def test_twenty_readings_by_the_walk_cost_their_digits_and_one_tap_each(
     assert Reading.objects.filter(board=fresh).count() == 20
     assert taps == floor
     assert moved < 0.01
+
+
+OWN = "#card > .is-in-place h1"
+
+
+def test_the_word_stands_at_the_tap_before_the_server_says_it(
+    visit: Visit, fresh: Board
+) -> None:
+    """The pad came with it; the server's own verdict takes its place."""
+    page = visit("ines", size=TABLET)
+    page.goto(board_url(fresh, check="k03", point="k03/main", way="walk"))
+    held: list[Route] = []
+    page.route("**/reading/", lambda route: held.append(route))  # noqa: PLW0108
+    for rail in ("main rail", "memory rail"):
+        uuid = page.locator(UUID).input_value()
+        tap(page, "0.01")
+        expect(page.locator(OWN)).to_contain_text(f"Good 0.01 V on {rail}")
+        assert not page.locator("#card .verdict .acts").count()
+        held.pop().continue_()
+        next_card(page, uuid)
+        expect(page.locator("#verdict")).to_contain_text(f"Good 0.01 V on {rail}")
+    page.get_by_text("How it was taken").click()
+    page.get_by_label("Probes").select_option("red_on_ground")
+    tap(page, "0.01")
+    page.wait_for_timeout(300)
+    assert not page.locator(OWN).count()  # taken otherwise than the pad knows
+    held.pop().continue_()
 
 
 # --- keyboard, foot switch, meter, scanner ---
