@@ -38,7 +38,8 @@ def words_of(known: Known, step: Step, row: Reading) -> Foretold | None:
     found = foretold(bridge.observed(row), yardstick, bridge.meter_spec(row.meter))
     if step.check.alike is not None:
         found = found.without(Word.GOOD)
-    if step.check.mode == "V" and is_unfed(known, step, row):
+    is_live = rungs.half_of(known.board, step.point.id) == rungs.LIVE
+    if is_live and is_unfed(known, step, row):
         found = found.without(*feeds.PASSED)
     return found
 
