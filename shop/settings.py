@@ -339,6 +339,8 @@ if MAIL_GOES_OUT:
 BACKUP_DIR = env.str("COLDRAIL_BACKUP_DIR", "")
 BACKUP_KEY = env.str("COLDRAIL_BACKUP_KEY", "")
 BACKUP_KEYS = DATA_DIR / "backup_keys"
+# A sealed backup before a new version changes a shop's tables (manage.py migrate).
+BACKS_UP_BEFORE_CHANGES = IS_PRODUCTION
 
 # For how many seconds one process has the jobs, unless it renews that.
 JOBS_LEASE_SECONDS = env.float("COLDRAIL_JOBS_LEASE", 45.0)

@@ -18,6 +18,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
+from typing import BinaryIO
 
 from django.conf import settings
 from django.db import connection
@@ -58,17 +59,22 @@ class Backup:
 
 
 def nightly() -> None:
-    """The job. It makes a key where there is none; one that nobody has seen yet.
-
-    Not with PostgreSQL: there another machine may hold the key.
-    """
-    if not recovery.known() and connection.vendor == "sqlite":
-        recovery.key_make(is_told=False)
+    """The job."""
+    key_ensure()
     try:
         made = backup_make()
     except Refused as refusal:
         raise jobs.Said(str(refusal)) from refusal
     log.info("Backup %s: %d files", made.file.name, len(made.manifest.members))
+
+
+def key_ensure() -> None:
+    """Make a key where there is none; one that nobody has seen yet.
+
+    Not with PostgreSQL: there another machine may hold the key.
+    """
+    if not recovery.known() and connection.vendor == "sqlite":
+        recovery.key_make(is_told=False)
 
 
 def shop_zone() -> tzinfo:
@@ -112,7 +118,7 @@ def _made(place: Path, secret: bytes) -> Backup:
     part = file.with_name(file.name + PART)
     try:
         with aside() as folder:
-            _write(part, folder, secret, now)
+            write(part, folder, secret, now)
         manifest = backup_check(part)
         part.replace(file)
         _sync_folder(place)
@@ -138,7 +144,8 @@ def aside() -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _write(part: Path, folder: Path, secret: bytes, now: datetime) -> None:
+def write(part: Path, folder: Path, secret: bytes, now: datetime) -> None:
+    """A new sealed file; ``folder`` is for the snapshot meanwhile."""
     handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as target:
         sealer = Sealer(target, secret, secrets.token_bytes(SALT_BYTES))
@@ -160,11 +167,16 @@ def _sync_folder(folder: Path) -> None:
 
 def backup_check(file: Path, secret: bytes | None = None) -> Manifest:
     """Open all of a backup. Refused, in a plain sentence, unless it is whole."""
+    with file.open("rb") as source, refusing(file):
+        key = secret or key_for(source)
+        return contents.read(Opener(source, key))  # type: ignore[arg-type]
+
+
+@contextmanager
+def refusing(file: Path) -> Iterator[None]:
+    """What is wrong with a backup, said plainly."""
     try:
-        with file.open("rb") as source:
-            key = secret or _key_for(wanted_key(source))
-            source.seek(0)
-            return contents.read(Opener(source, key))  # type: ignore[arg-type]
+        yield
     except Foreign as error:
         raise Refused(
             _("%(file)s is refused: %(why)s.") % {"file": file.name, "why": str(error)}
@@ -176,7 +188,10 @@ def backup_check(file: Path, secret: bytes | None = None) -> Manifest:
         ) from None
 
 
-def _key_for(wanted: bytes) -> bytes:
+def key_for(source: BinaryIO) -> bytes:
+    """The key of this machine that fits; the source stands at its beginning again."""
+    wanted = wanted_key(source)
+    source.seek(0)
     for key in recovery.known():
         if key_id(key.secret) == wanted:
             return key.secret

@@ -39,6 +39,10 @@ def backup_place() -> Path:
 
 
 def of_the_shop() -> Path | None:
-    """What the shop's settings say."""
-    chosen = Shop.objects.exclude(backup_place="").order_by("pk").first()
-    return Path(chosen.backup_place) if chosen else None
+    """What the shop's settings say.
+
+    The one column alone: an older version's table may lack others.
+    """
+    named = Shop.objects.exclude(backup_place="").order_by("pk")
+    chosen = named.values_list("backup_place", flat=True).first()
+    return Path(chosen) if chosen else None
