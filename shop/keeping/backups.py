@@ -27,7 +27,7 @@ from django.utils.translation import gettext as _
 
 from shop.keeping import contents, recovery
 from shop.keeping.contents import Manifest
-from shop.keeping.place import backup_place
+from shop.keeping.place import backup_place, here
 from shop.keeping.rotation import to_keep
 from shop.keeping.sealed import (
     SALT_BYTES,
@@ -83,11 +83,17 @@ def shop_zone() -> tzinfo:
 
 
 def backup_make() -> Backup:
-    """Write a backup, read it back, let the old ones go."""
+    """Write a backup, read it back, copy it on, let the old ones go.
+
+    Where the shop's place is missing it is made on this machine all the same, and
+    that is refused: somebody has to see to the place.
+    """
+    from shop.keeping import copies  # noqa: PLC0415  it copies what is made here
+
     keys = recovery.known()
     if not keys:
         raise Refused(_("There is no recovery key: manage.py backup --new-key"))
-    place = backup_place()
+    place, wrong = _place_now()
     with alone():
         sweep_leftovers(place)
         try:
@@ -98,7 +104,20 @@ def backup_make() -> Backup:
                 % {"place": place, "reason": reason_of(error)}
             ) from error
         rotate(place)
+        wrong += copies.copy_to_all(made)
+    if wrong:
+        made_at = {"wrong": " ".join(wrong), "place": place}
+        raise Refused(_("%(wrong)s A backup was made in %(place)s alone.") % made_at)
     return made
+
+
+def _place_now() -> tuple[Path, list[str]]:
+    """Where to write first, and what is wrong with the place that was chosen."""
+    try:
+        return backup_place(), []
+    except Refused as refusal:
+        here().mkdir(mode=0o700, parents=True, exist_ok=True)
+        return here(), [str(refusal)]
 
 
 @contextmanager

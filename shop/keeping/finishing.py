@@ -61,8 +61,7 @@ def finish(asked: Asked) -> dict[str, Any]:
             _tell(shop, asked, done)
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            cursor.execute("PRAGMA journal_mode=DELETE")  # one file, to be moved
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # one file, to be moved
     return {"done": done, "series": series}
 
 

@@ -39,15 +39,16 @@ class Ground:
 
 
 def look() -> Ground:
-    shop, has_tables = _shop_here()
+    """No database is made by asking."""
+    is_bare = connection.vendor == "sqlite" and not database_file().exists()
+    shop, has_tables = (None, False) if is_bare else shop_here()
+    connection.close()
     has_files = next(files_of(default_storage), None) is not None
     return Ground(connection.vendor, shop, has_tables, has_files)
 
 
-def _shop_here() -> tuple[str | None, bool]:
-    """Its name and whether there are tables; no database is made by asking."""
-    if connection.vendor == "sqlite" and not database_file().exists():
-        return None, False
+def shop_here() -> tuple[str | None, bool]:
+    """The shop's name, and whether the database has tables at all."""
     try:
         tables = connection.introspection.table_names()
         if Shop._meta.db_table not in tables:
@@ -56,8 +57,6 @@ def _shop_here() -> tuple[str | None, bool]:
         return names.first(), True
     except DatabaseError:
         return _("(its database can’t be read)"), True
-    finally:
-        connection.close()
 
 
 def database_file() -> Path:

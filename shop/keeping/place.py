@@ -26,9 +26,8 @@ def backup_place() -> Path:
     """
     chosen = settings.BACKUP_DIR or next((p for ask in _asked if (p := ask())), None)
     if chosen is None:
-        usual = Path(settings.DATA_DIR) / "backups"
-        usual.mkdir(mode=0o700, parents=True, exist_ok=True)
-        return usual
+        here().mkdir(mode=0o700, parents=True, exist_ok=True)
+        return here()
     folder = Path(chosen)
     if not folder.is_dir():
         raise Refused(
@@ -36,6 +35,11 @@ def backup_place() -> Path:
             % {"folder": folder}
         )
     return folder
+
+
+def here() -> Path:
+    """The folder of this machine's own."""
+    return Path(settings.DATA_DIR) / "backups"
 
 
 def of_the_shop() -> Path | None:

@@ -67,7 +67,8 @@ def emptied_unless_well() -> Iterator[None]:
     try:
         yield
     except BaseException:
-        empty()
+        if connection.vendor == "postgresql":
+            empty()
         raise
 
 

@@ -27,6 +27,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from shop.keeping import backups, contents, ground, key_files, postgres, recovery
 from shop.keeping.contents import Manifest
@@ -39,6 +40,11 @@ from shop.records.errors import Refused
 ASIDE = "restore-aside-"
 BEGUN = "restore.begun"
 DATABASE = "coldrail.sqlite3"
+NOTHING_DONE = gettext_lazy("Nothing was restored: %(reason)s.")
+STOPPED = gettext_lazy(
+    "The restore stopped while it moved things into place: %(reason)s. Mend that, and "
+    "run it again."
+)
 
 
 @dataclass(frozen=True)
@@ -63,27 +69,33 @@ class Outcome:
 def restore(wish: Wish) -> Outcome:
     """Put a backup back; refused, with nothing touched, unless all of it is right."""
     with alone(), backups.alone():
-        stands = ground.look()
-        ground.refuse_occupied(stands, wish.replace)
+        refuse_occupied(wish)
         ground.refuse_little_room(wish.file)
         sweep()
         try:
             with _aside() as folder:
                 manifest = _unpacked(wish, folder)
                 told = _made_ready(wish, manifest, folder)
-                put_aside = _in_place(manifest, folder, new_keys=wish.new_keys)
+                with postgres.emptied_unless_well():
+                    put_aside = _in_place(manifest, folder)
         except (OSError, sqlite3.Error) as error:
-            raise Refused(
-                _("Nothing was restored: %(reason)s.")
-                % {"reason": backups.reason_of(error)}
-            ) from error
+            said = STOPPED if is_half_done() else NOTHING_DONE
+            reason = {"reason": backups.reason_of(error)}
+            raise Refused(str(said) % reason) from error
     return Outcome(manifest, told, put_aside)
+
+
+def refuse_occupied(wish: Wish) -> None:
+    """A restore that died among its moves is done again, over what it has left."""
+    stands = ground.look()
+    if stands.vendor != "sqlite" or not is_half_done():
+        ground.refuse_occupied(stands, wish.replace)
 
 
 def look(wish: Wish) -> Outcome:
     """The same refusals, and nothing else done."""
     with alone():
-        ground.refuse_occupied(ground.look(), wish.replace)
+        refuse_occupied(wish)
         ground.refuse_little_room(wish.file)
         with _aside() as folder:
             return Outcome(_unpacked(wish, folder))
@@ -160,7 +172,7 @@ def _move_over(own: Path) -> None:
             Moving(alias, "default").move()
     except (Unequal, DatabaseError) as error:
         reason = {"reason": type(error).__name__}
-        raise Refused(_("Nothing was restored: %(reason)s.") % reason) from error
+        raise Refused(str(NOTHING_DONE) % reason) from error
 
 
 def _keys_in(folder: Path, wish: Wish) -> None:
@@ -227,16 +239,14 @@ def _run(folder: Path, url: str, *words: str) -> str:
     )
     if done.returncode:
         reason = (done.stderr or done.stdout).strip().splitlines() or ["?"]
-        raise Refused(
-            _("Nothing was restored: %(reason)s.") % {"reason": reason[-1].rstrip(".")}
-        )
+        raise Refused(str(NOTHING_DONE) % {"reason": reason[-1].rstrip(".")})
     return done.stdout
 
 
 # --- into place ------------------------------------------------------------------
 
 
-def _in_place(manifest: Manifest, folder: Path, *, new_keys: bool) -> Path | None:
+def _in_place(manifest: Manifest, folder: Path) -> Path | None:
     """The moves. A restore that dies here is known by its mark and begins anew."""
     os.sync()
     mark = Path(settings.DATA_DIR) / BEGUN
@@ -250,7 +260,6 @@ def _in_place(manifest: Manifest, folder: Path, *, new_keys: bool) -> Path | Non
             place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             shutil.move(made, place)
     if connection.vendor == "sqlite":
-        connection.close()
         shutil.move(folder / DATABASE, ground.database_file())
     os.sync()
     mark.unlink()

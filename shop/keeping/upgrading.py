@@ -4,8 +4,7 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
-from shop.keeping import backups, ground
-from shop.keeping.backups import Backup
+from shop.keeping import ground
 
 
 def is_due() -> bool:
@@ -14,7 +13,7 @@ def is_due() -> bool:
 
 
 def has_shop() -> bool:
-    return ground.look().shop is not None
+    return ground.shop_here()[0] is not None
 
 
 def changes() -> int:
@@ -24,9 +23,3 @@ def changes() -> int:
         return len(executor.migration_plan(executor.loader.graph.leaf_nodes()))
     except DatabaseError:
         return 0
-
-
-def back_up() -> Backup:
-    """With a key, made now where there is none; refused where none can be made."""
-    backups.key_ensure()
-    return backups.backup_make()

@@ -52,7 +52,8 @@ class EmptyMachine:
     def stop(self) -> None:
         with suppress(ProcessLookupError):
             self.process.kill()
-        self.process.wait()
+        with self.process:  # its pipes are closed, its end is waited for
+            pass
 
     def stands(self) -> dict[str, str]:
         """Every file that it has, by what is in it; locks apart."""

@@ -2,6 +2,7 @@
 
 import fcntl
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -20,8 +21,17 @@ from django.db import connection
 from django.utils import timezone
 
 from shop.intake.models import Customer, Ticket
-from shop.keeping import backups, contents, key_files, recovery, restoring, upgrading
+from shop.keeping import (
+    backups,
+    contents,
+    ground,
+    key_files,
+    recovery,
+    restoring,
+    upgrading,
+)
 from shop.keeping.management.commands.restore import newest_in
+from shop.keeping.sealed import Damaged
 from shop.keeping.standing_still import connected
 from shop.people.models import Shop
 from shop.records import restored
@@ -182,12 +192,7 @@ def empty(made: Path, here: Path, settings: Any, monkeypatch: Any) -> Path:
     settings.DATA_DIR, settings.MEDIA_ROOT = here, str(here / "files")
     settings.BACKUP_KEYS = here / "backup_keys"
     settings.FIELD_KEYS_FILE, settings.TLS_DIR = here / "field_keys", here / "tls"
-    monkeypatch.setattr(
-        restoring.ground,
-        "look",
-        lambda: restoring.ground.Ground("sqlite", None, False, False),
-    )
-    monkeypatch.setattr(restoring.ground, "refuse_occupied", lambda *_args: None)
+    monkeypatch.setattr(restoring, "refuse_occupied", lambda _wish: None)
     return here
 
 
@@ -196,10 +201,13 @@ def test_a_full_disk_and_a_dead_child_leave_nothing(
 ) -> None:
     """The n-th file that is opened can't be, until all are; then the finishing."""
     wish, opened = restoring.Wish(made, key.secret), contents._target
-    finished = list[int]()
-    monkeypatch.setattr(
-        restoring, "_made_ready", lambda *_args: finished.append(1) or full("end")
-    )
+    finished = list[str]()
+
+    def ends(*_args: object) -> Any:
+        finished.append("")
+        full("")
+
+    monkeypatch.setattr(restoring, "_made_ready", ends)
     for number in range(1, 20):
         left = [number]
 
@@ -220,13 +228,24 @@ def full(_name: str) -> Any:
     raise OSError(28, os.strerror(28))
 
 
+def test_one_that_died_among_its_moves_is_done_again(
+    made: Path, key: recovery.Key, empty: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.undo()
+    (empty / restoring.BEGUN).touch()
+    occupied = ground.Ground("sqlite", "Hollin Lane", has_tables=True, has_files=True)
+    monkeypatch.setattr(ground, "look", lambda: occupied)
+    restoring.refuse_occupied(restoring.Wish(made))
+    (empty / restoring.BEGUN).unlink()
+    with pytest.raises(Refused, match="A shop stands here already: Hollin Lane"):
+        restoring.refuse_occupied(restoring.Wish(made))
+
+
 def test_little_room_is_said_before(
     made: Path, key: recovery.Key, empty: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    usage = restoring.ground.shutil.disk_usage(empty)
-    monkeypatch.setattr(
-        restoring.ground.shutil, "disk_usage", lambda _at: usage._replace(free=10)
-    )
+    usage = shutil.disk_usage(empty)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _at: usage._replace(free=10))
     with pytest.raises(Refused, match="GB are needed"):
         restoring.restore(restoring.Wish(made, key.secret))
 
@@ -264,7 +283,7 @@ def test_what_the_environment_gives_stays_out(
 
 def test_a_name_that_leads_out_of_the_folder_is_no_backup(tmp_path: Path) -> None:
     for name in ("../out", "/etc/out", "files/../../out"):
-        with pytest.raises(contents.Damaged):
+        with pytest.raises(Damaged):
             contents._target(name, tmp_path)
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 from django.core.management.commands import migrate
 
-from shop.keeping import upgrading
+from shop.keeping import at_close, upgrading
 from shop.records.errors import Refused
 
 NOT_CHANGED = (
@@ -34,7 +34,7 @@ class Command(migrate.Command):
         self.stdout.write("This version changes the tables: a backup first ...")
         self.stdout.flush()
         try:
-            made = upgrading.back_up()
+            made = at_close.back_up()
         except Refused as refusal:
             raise CommandError(NOT_CHANGED.format(reason=refusal)) from None
         self.stdout.write(f"{made.file}: whole.")
