@@ -112,6 +112,7 @@ MIDDLEWARE = [
     "shop.people.middleware.local_only_in_demo",
     "csp.middleware.CSPMiddleware",
     "shop.people.middleware.quiet_device_features",
+    "shop.serving.health.health_first",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",

@@ -8,12 +8,14 @@ from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db import DatabaseError, connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.response import HttpResponseBase
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from shop.keeping import restoring, upgrading
 from shop.people.access import before_the_shop, public
 
+GetResponse = Callable[[HttpRequest], HttpResponseBase]
 _up_to_date: list[bool] = []
 
 
@@ -67,6 +69,16 @@ def _places() -> bool:
     folders += [files] if files.is_dir() else []
     can_write = all(os.access(folder, os.W_OK | os.X_OK) for folder in folders)
     return can_write and not restoring.is_half_done()
+
+
+def health_first(get_response: GetResponse) -> GetResponse:
+    """Answered before anything asks the database, which may be what is not well."""
+    doors = {"/healthz": alive, "/readyz": ready}
+
+    def middleware(request: HttpRequest) -> HttpResponseBase:
+        return doors.get(request.path_info, get_response)(request)
+
+    return middleware
 
 
 LOOKS: dict[str, Callable[[], bool]] = {

@@ -52,7 +52,7 @@ def test_the_page_tells_each_place(
     text = client_of("marit").get("/keeping/").content.decode()
     assert "not there is not there. Is its disk connected?" in text
     assert "1 is kept." in text
-    key = "print-a-key"
+    key = "one-more-backup-please"
     asked = client_of("marit").post("/keeping/now/", {"idempotency_key": key})
     assert asked.status_code == 302
     assert JobRun.objects.get(name="nightly backup").next_at <= timezone.now()

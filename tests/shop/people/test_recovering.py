@@ -1,5 +1,6 @@
 """An owner comes in again without e-mail: by a command at the machine, and seen."""
 
+import logging
 from collections.abc import Callable
 from typing import Any
 
@@ -23,6 +24,7 @@ def test_an_owner_is_let_in_anew(
     capsys: Any,
     caplog: Any,
 ) -> None:
+    caplog.set_level(logging.INFO, "shop.people.sign_in")
     before = client_of("marit")
     assert before.get("/office/").status_code == 200
     Authenticator.objects.create(user=marit, type="totp", data={"secret": "x"})
