@@ -112,6 +112,7 @@ MIDDLEWARE = [
     "shop.people.middleware.local_only_in_demo",
     "csp.middleware.CSPMiddleware",
     "shop.people.middleware.quiet_device_features",
+    "shop.serving.health.health_first",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -283,6 +284,7 @@ PERMISSIONS_POLICY = "camera=(self), serial=(self), usb=(), geolocation=()"
 # promise for ever: on a shop's own network it would hide the page that mends trust
 # (docs/running.md), so there it has to be wished for, and never for other names.
 SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", HAS_TLS)
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]  # asked from this machine, plainly
 SECURE_HSTS_SECONDS = env.int(
     "SECURE_HSTS_SECONDS", 31536000 if HAS_TLS and SERVED != "lan" else 0
 )
@@ -337,19 +339,27 @@ if MAIL_GOES_OUT:
 
 # A folder on another disk; by default the shop says, or it is in the data folder.
 BACKUP_DIR = env.str("COLDRAIL_BACKUP_DIR", "")
+SECOND_BACKUP_DIR = env.str("COLDRAIL_SECOND_BACKUP_DIR", "")  # for copies
 BACKUP_KEY = env.str("COLDRAIL_BACKUP_KEY", "")
 BACKUP_KEYS = DATA_DIR / "backup_keys"
+# A sealed backup before a new version changes a shop's tables (manage.py migrate).
+BACKS_UP_BEFORE_CHANGES = IS_PRODUCTION
 
 # For how many seconds one process has the jobs, unless it renews that.
 JOBS_LEASE_SECONDS = env.float("COLDRAIL_JOBS_LEASE", 45.0)
 
+# Lines for people, or one JSON object a line; neither holds what anybody wrote.
+LOG_FORM = env.str("COLDRAIL_LOG", "line")
+if LOG_FORM not in {"line", "json"}:
+    raise ImproperlyConfigured("COLDRAIL_LOG must be line or json.")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}
+        "line": {"()": "shop.records.said_plainly.Line"},
+        "json": {"()": "shop.records.said_plainly.Json"},
     },
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": LOG_FORM}},
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", "INFO")},
     # Their progress is no news; what a paper may not fetch is an error.
     "loggers": {"weasyprint": {"level": "ERROR"}, "fontTools": {"level": "ERROR"}},

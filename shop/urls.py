@@ -19,5 +19,6 @@ urlpatterns = [
     path("printing/", include("shop.printing.urls")),
     path("office/", include("shop.office.urls")),
     path("opening/", include("shop.opening.urls")),
+    path("keeping/", include("shop.keeping.urls")),
     path("rights/", include("shop.rights.urls")),
 ]

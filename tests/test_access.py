@@ -68,6 +68,8 @@ PUBLIC = {
     "serving:authority_pem",
     "serving:authority_profile",
     "serving:doctor",
+    "serving:healthz",
+    "serving:readyz",
     "serving:service_worker",
     "serving:trust",
 }

@@ -70,8 +70,14 @@ MAY_IMPORT = {
         "shop.pdf",
         "diagnostics",
     },
-    "shop.serving": {"shop.records", "shop.people", "shop.opening", "shop.searching"},
-    "shop.keeping": {"shop.records", "shop.people"},
+    "shop.serving": {
+        "shop.records",
+        "shop.people",
+        "shop.opening",
+        "shop.searching",
+        "shop.keeping",
+    },
+    "shop.keeping": {"shop.records", "shop.people", "shop.pdf"},
     "shop.rights": {
         "shop.records",
         "shop.people",

@@ -303,6 +303,13 @@ def _said_order_ended(event: Event) -> str:
     return _("Order cancelled")
 
 
+def _said_restored(event: Event) -> str:
+    made = event.codes.get("made_at")
+    if not made:
+        return _("A backup put back")
+    return _("A backup put back, made %(when)s") % {"when": moment_of(made)}
+
+
 SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.TICKET_OPENED: _said_opened,
     Kind.CUSTOMER_TOLD: _said_told,
@@ -347,6 +354,8 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.BADGE_MADE: gettext_lazy("Badge made"),
     Kind.BADGE_ENDED: gettext_lazy("Badge ended"),
     Kind.SHOP_OPENED: gettext_lazy("The shop was set up"),
+    Kind.SHOP_RESTORED: _said_restored,
+    Kind.SIGN_IN_RECOVERED: gettext_lazy("Sign-in recovered at the machine itself"),
     Kind.SETTINGS_CHANGED: _said_with(gettext_lazy("Settings changed"), "what"),
     Kind.TERMS_SET: gettext_lazy("New rates"),
     Kind.TEXTS_READ: gettext_lazy("Texts read and found right"),

@@ -18,6 +18,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
+from typing import BinaryIO
 
 from django.conf import settings
 from django.db import connection
@@ -26,7 +27,7 @@ from django.utils.translation import gettext as _
 
 from shop.keeping import contents, recovery
 from shop.keeping.contents import Manifest
-from shop.keeping.place import backup_place
+from shop.keeping.place import backup_place, here
 from shop.keeping.rotation import to_keep
 from shop.keeping.sealed import (
     SALT_BYTES,
@@ -58,17 +59,22 @@ class Backup:
 
 
 def nightly() -> None:
-    """The job. It makes a key where there is none; one that nobody has seen yet.
-
-    Not with PostgreSQL: there another machine may hold the key.
-    """
-    if not recovery.known() and connection.vendor == "sqlite":
-        recovery.key_make(is_told=False)
+    """The job."""
+    key_ensure()
     try:
         made = backup_make()
     except Refused as refusal:
         raise jobs.Said(str(refusal)) from refusal
     log.info("Backup %s: %d files", made.file.name, len(made.manifest.members))
+
+
+def key_ensure() -> None:
+    """Make a key where there is none; one that nobody has seen yet.
+
+    Not with PostgreSQL: there another machine may hold the key.
+    """
+    if not recovery.known() and connection.vendor == "sqlite":
+        recovery.key_make(is_told=False)
 
 
 def shop_zone() -> tzinfo:
@@ -77,11 +83,17 @@ def shop_zone() -> tzinfo:
 
 
 def backup_make() -> Backup:
-    """Write a backup, read it back, let the old ones go."""
+    """Write a backup, read it back, copy it on, let the old ones go.
+
+    Where the shop's place is missing it is made on this machine all the same, and
+    that is refused: somebody has to see to the place.
+    """
+    from shop.keeping import copies  # noqa: PLC0415  it copies what is made here
+
     keys = recovery.known()
     if not keys:
         raise Refused(_("There is no recovery key: manage.py backup --new-key"))
-    place = backup_place()
+    place, wrong = _place_now()
     with alone():
         sweep_leftovers(place)
         try:
@@ -92,7 +104,20 @@ def backup_make() -> Backup:
                 % {"place": place, "reason": reason_of(error)}
             ) from error
         rotate(place)
+        wrong += copies.copy_to_all(made)
+    if wrong:
+        made_at = {"wrong": " ".join(wrong), "place": place}
+        raise Refused(_("%(wrong)s A backup was made in %(place)s alone.") % made_at)
     return made
+
+
+def _place_now() -> tuple[Path, list[str]]:
+    """Where to write first, and what is wrong with the place that was chosen."""
+    try:
+        return backup_place(), []
+    except Refused as refusal:
+        here().mkdir(mode=0o700, parents=True, exist_ok=True)
+        return here(), [str(refusal)]
 
 
 @contextmanager
@@ -112,7 +137,7 @@ def _made(place: Path, secret: bytes) -> Backup:
     part = file.with_name(file.name + PART)
     try:
         with aside() as folder:
-            _write(part, folder, secret, now)
+            write(part, folder, secret, now)
         manifest = backup_check(part)
         part.replace(file)
         _sync_folder(place)
@@ -138,7 +163,8 @@ def aside() -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _write(part: Path, folder: Path, secret: bytes, now: datetime) -> None:
+def write(part: Path, folder: Path, secret: bytes, now: datetime) -> None:
+    """A new sealed file; ``folder`` is for the snapshot meanwhile."""
     handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as target:
         sealer = Sealer(target, secret, secrets.token_bytes(SALT_BYTES))
@@ -160,11 +186,16 @@ def _sync_folder(folder: Path) -> None:
 
 def backup_check(file: Path, secret: bytes | None = None) -> Manifest:
     """Open all of a backup. Refused, in a plain sentence, unless it is whole."""
+    with file.open("rb") as source, refusing(file):
+        key = secret or key_for(source)
+        return contents.read(Opener(source, key))  # type: ignore[arg-type]
+
+
+@contextmanager
+def refusing(file: Path) -> Iterator[None]:
+    """What is wrong with a backup, said plainly."""
     try:
-        with file.open("rb") as source:
-            key = secret or _key_for(wanted_key(source))
-            source.seek(0)
-            return contents.read(Opener(source, key))  # type: ignore[arg-type]
+        yield
     except Foreign as error:
         raise Refused(
             _("%(file)s is refused: %(why)s.") % {"file": file.name, "why": str(error)}
@@ -176,7 +207,10 @@ def backup_check(file: Path, secret: bytes | None = None) -> Manifest:
         ) from None
 
 
-def _key_for(wanted: bytes) -> bytes:
+def key_for(source: BinaryIO) -> bytes:
+    """The key of this machine that fits; the source stands at its beginning again."""
+    wanted = wanted_key(source)
+    source.seek(0)
     for key in recovery.known():
         if key_id(key.secret) == wanted:
             return key.secret

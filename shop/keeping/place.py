@@ -26,9 +26,8 @@ def backup_place() -> Path:
     """
     chosen = settings.BACKUP_DIR or next((p for ask in _asked if (p := ask())), None)
     if chosen is None:
-        usual = Path(settings.DATA_DIR) / "backups"
-        usual.mkdir(mode=0o700, parents=True, exist_ok=True)
-        return usual
+        here().mkdir(mode=0o700, parents=True, exist_ok=True)
+        return here()
     folder = Path(chosen)
     if not folder.is_dir():
         raise Refused(
@@ -38,7 +37,16 @@ def backup_place() -> Path:
     return folder
 
 
+def here() -> Path:
+    """The folder of this machine's own."""
+    return Path(settings.DATA_DIR) / "backups"
+
+
 def of_the_shop() -> Path | None:
-    """What the shop's settings say."""
-    chosen = Shop.objects.exclude(backup_place="").order_by("pk").first()
-    return Path(chosen.backup_place) if chosen else None
+    """What the shop's settings say.
+
+    The one column alone: an older version's table may lack others.
+    """
+    named = Shop.objects.exclude(backup_place="").order_by("pk")
+    chosen = named.values_list("backup_place", flat=True).first()
+    return Path(chosen) if chosen else None

@@ -69,9 +69,13 @@ def known() -> list[Key]:
     return found
 
 
+def is_from_outside() -> bool:
+    return bool(settings.BACKUP_KEY)
+
+
 def key_make(*, is_told: bool) -> Key:
     """A new key for the backups from now on."""
-    if settings.BACKUP_KEY:
+    if is_from_outside():
         raise Refused(
             _("The recovery key comes from COLDRAIL_BACKUP_KEY: change it there.")
         )

@@ -1,9 +1,6 @@
 """The database as it is at one moment, in one file, while the shop works on."""
 
-import os
-import shutil
 import sqlite3
-import subprocess
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,10 +9,10 @@ from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.utils.translation import gettext as _
 
+from shop.keeping import postgres
 from shop.records.errors import Refused
 
 Counts = dict[str, int]
-DEBIAN = Path("/usr/lib/postgresql")
 
 
 @dataclass(frozen=True)
@@ -52,7 +49,7 @@ def of_sqlite(file: Path) -> Snapshot:
 
 def of_postgresql(file: Path) -> Snapshot:
     """``pg_dump`` at the very moment of a transaction that counts the rows."""
-    program = pg_dump()
+    program = postgres.program("pg_dump")
     line = connection.copy()
     try:
         with line.cursor() as cursor:
@@ -70,31 +67,6 @@ def of_postgresql(file: Path) -> Snapshot:
     return Snapshot(file, counts)
 
 
-def pg_dump() -> str:
-    """PostgreSQL's own program: in the path, or Debian's newest."""
-    ours = DEBIAN.glob("*/bin/pg_dump")
-    newest = max(ours, key=lambda path: int(path.parts[-3]), default=None)
-    if program := shutil.which("pg_dump") or (newest and str(newest)):
-        return program
-    raise Refused(
-        _(
-            "A backup of PostgreSQL needs its program pg_dump, which is not on this "
-            "machine: apt-get install postgresql-client"
-        )
-    )
-
-
 def dump(program: str, line: BaseDatabaseWrapper, moment: str, file: Path) -> None:
-    told, own = line.client.settings_to_cmd_args_env(line.settings_dict, [])
     wish = ["--format=custom", "--no-owner", f"--snapshot={moment}", f"--file={file}"]
-    done = subprocess.run(  # noqa: S603  a fixed program; its words are the settings'
-        [program, *wish, *told[1:]],
-        env=os.environ | (own or {}),
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    if done.returncode:
-        reason = done.stderr.strip().splitlines() or [str(done.returncode)]
-        raise Refused(_("pg_dump says: %(what)s") % {"what": reason[0]})
+    postgres.run(program, line, wish)

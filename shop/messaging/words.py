@@ -28,6 +28,7 @@ FAILED: Mapping[str, str | Promise] = {
     "no e-mail address": gettext_lazy("the e-mail address is not valid"),
     "not worded": gettext_lazy("its text could not be made"),
     "no paper": gettext_lazy("its paper could not be made"),
+    "restored": gettext_lazy("it may have gone out before a backup was put back"),
 }
 
 

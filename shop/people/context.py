@@ -20,6 +20,7 @@ ROOM_PLACES = {
     "office": "office",
     "opening": "office",
     "rights": "office",
+    "keeping": "office",
 }
 # Pages of several rooms that stand at another place than the counter.
 PAGE_PLACES = dict.fromkeys(

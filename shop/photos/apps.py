@@ -10,7 +10,8 @@ class PhotosConfig(AppConfig):
     label = "photos"
 
     def ready(self) -> None:
-        from shop.photos import sweeping  # noqa: PLC0415  models are ready now
-        from shop.records import jobs  # noqa: PLC0415
+        from shop.photos import links, sweeping  # noqa: PLC0415  models are ready now
+        from shop.records import jobs, restored  # noqa: PLC0415
 
+        restored.after("photo links", links.after_restore)
         jobs.daily("sweep photos", AT_NIGHT, sweeping.job)

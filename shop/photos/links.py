@@ -19,6 +19,7 @@ from shop.photos import limits
 from shop.photos.models import Link
 from shop.records.counting import count_of, counted
 from shop.records.errors import Refused
+from shop.records.restored import Restored
 
 TOKEN_BYTES = 24
 SALT = "coldrail.photos.link"
@@ -53,6 +54,11 @@ def end_all(ticket: Ticket, now: datetime, *, by: Person | None = None) -> int:
     if by is not None:
         links = links.filter(made_by=by)
     return links.update(ended_at=now)
+
+
+def after_restore(_about: Restored) -> int:
+    """Links of before the backup open nothing any more."""
+    return Link.objects.filter(ended_at=None).update(ended_at=timezone.now())
 
 
 def link_of(token: str, now: datetime) -> Link | None:

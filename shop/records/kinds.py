@@ -61,6 +61,8 @@ class Kind(StrEnum):
     BADGE_MADE = "badge_made"
     BADGE_ENDED = "badge_ended"
     SHOP_OPENED = "shop_opened"
+    SHOP_RESTORED = "shop_restored"
+    SIGN_IN_RECOVERED = "sign_in_recovered"
     SETTINGS_CHANGED = "settings_changed"
     TERMS_SET = "terms_set"
     TEXTS_READ = "texts_read"

@@ -6,6 +6,7 @@ whom it finds named.
 """
 
 import logging
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from shop.intake.models import Customer
 from shop.keeping.place import backup_place
 from shop.records import own_files
 from shop.records.errors import Refused
+from shop.records.restored import Restored
 from shop.rights.erasing import customer_erase
 
 log = logging.getLogger(__name__)
@@ -36,10 +38,19 @@ def note_erased() -> None:
         log.error("The list of who was erased is not written: %s", error)
 
 
+def after_restore(about: Restored) -> int:
+    """Who was erased since the backup was made is erased before anybody looks."""
+    return _erase_listed(lambda: about.beside / NAME)
+
+
 def erase_again() -> int:
     """Erase whom the list has and the database still names; how many."""
+    return _erase_listed(list_file)
+
+
+def _erase_listed(where: Callable[[], Path]) -> int:
     try:
-        lines = _lines(list_file())
+        lines = _lines(where())
     except (OSError, Refused) as error:
         log.error("The list of who was erased can't be read: %s", error)
         return 0

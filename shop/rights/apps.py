@@ -10,7 +10,8 @@ class RightsConfig(AppConfig):
     label = "rights"
 
     def ready(self) -> None:
-        from shop.records import jobs  # noqa: PLC0415  models are ready now
-        from shop.rights import due  # noqa: PLC0415
+        from shop.records import jobs, restored  # noqa: PLC0415  models are ready now
+        from shop.rights import again, due  # noqa: PLC0415
 
+        restored.after("erased again", again.after_restore)
         jobs.daily("erase what is due", AT_NIGHT, due.job)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 GB = 10**9
 LITTLE_DISK, NO_DISK = 5 * GB, 1 * GB
-OLD_BACKUP, NO_BACKUP = dt.timedelta(days=2), dt.timedelta(days=7)
+OLD_BACKUP = dt.timedelta(hours=26)  # one night was missed
 
 
 class Level(enum.StrEnum):
@@ -73,10 +73,8 @@ def of_backup(last: dt.datetime | None, now: dt.datetime) -> Finding:
         return Finding("backup.never", Level.SOON)
     age = now - last
     hours: dict[str, object] = {"hours": int(age.total_seconds() // 3600)}
-    if age > NO_BACKUP:
-        return Finding("backup.stale", Level.FAULT, hours)
     if age > OLD_BACKUP:
-        return Finding("backup.old", Level.SOON, hours)
+        return Finding("backup.stale", Level.FAULT, hours)
     return Finding("backup.well", Level.WELL, hours)
 
 

@@ -9,6 +9,7 @@ from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
+from shop.keeping import copies
 from shop.records import sqlite_advice
 from shop.records.models import JobRun, Lease, Note
 from shop.searching import trigrams
@@ -23,7 +24,8 @@ def findings(host: str = "") -> list[Finding]:
     database = of_database()
     found = [database]
     if database.level is Level.WELL:
-        found += [of_migrations(), of_jobs(), of_backup(), of_search()]
+        found += [of_migrations(), of_jobs(), of_backup(), of_copies()]
+        found.append(of_search())
     return [*found, *of_certificate(host), *of_machine()]
 
 
@@ -78,10 +80,17 @@ def of_backup() -> Finding:
     return judging.of_backup(last_backup(), timezone.now())
 
 
+def of_copies() -> Finding:
+    whole = [one for one in copies.places() if not one.problem]
+    is_well = len(whole) > 1 and len(whole) == len(copies.places())
+    return judging.of_yes_or_no("copy", is_well=is_well, otherwise=Level.SOON)
+
+
 def last_backup() -> dt.datetime | None:
-    """When the nightly backup last went well."""
+    """When the youngest was made that lies here, or the nightly one went well."""
     run = JobRun.objects.filter(name="nightly backup").first()
-    return run.went_well_at if run else None
+    known = [copies.newest(), run.went_well_at if run else None]
+    return max((one for one in known if one), default=None)
 
 
 def of_certificate(host: str) -> list[Finding]:

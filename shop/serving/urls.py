@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.serving import views
+from shop.serving import health, views
 
 app_name = "serving"
 urlpatterns = [
@@ -15,5 +15,7 @@ urlpatterns = [
     ),
     path("doctor/", views.doctor, name="doctor"),
     path("doctor/answer/", views.answer, name="answer"),
+    path("healthz", health.alive, name="healthz"),
+    path("readyz", health.ready, name="readyz"),
     path("sw.js", views.service_worker, name="service_worker"),
 ]

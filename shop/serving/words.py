@@ -15,6 +15,7 @@ LEVELS = {
 SUBJECTS = {
     "backup": _("Backup"),
     "certificate": _("Certificate"),
+    "copy": _("Second place"),
     "database": _("Database"),
     "disk": _("Disk"),
     "host": _("Name"),
@@ -27,9 +28,10 @@ SUBJECTS = {
 }
 SAID = {
     "backup.never": _("No backup has been made."),
-    "backup.old": _("The last backup is %(hours)s hours old."),
     "backup.stale": _("The last backup is %(hours)s hours old."),
     "backup.well": _("The last backup is %(hours)s hours old."),
+    "copy.not": _("Backups lie in one place alone, or one of the places is missing."),
+    "copy.well": _("Backups lie in more than one place."),
     "certificate.authority_lost": _(
         "%(days)s days left, but the authority's key is lost: it can't be renewed."
     ),
@@ -70,7 +72,6 @@ SAID = {
 }
 ADVICE = {
     "backup.never": _("Name a place for backups in the shop's settings."),
-    "backup.old": _("See whether the job process runs and its disk is in."),
     "backup.stale": _("See whether the job process runs and its disk is in."),
     "certificate.authority_lost": _(
         "Put authority.pem back from a backup, or plan a new one: "
@@ -80,6 +81,7 @@ ADVICE = {
     "certificate.lost": _("Start serve --lan again: it makes a new one."),
     "certificate.not_renewed": _("Start serve --lan again."),
     "certificate.not_yet": _("Set the server's clock, then start serve --lan again."),
+    "copy.not": _("Name a place for backups on another disk, and see that it is in."),
     "database.not": _("See the disk, and who owns the data folder."),
     "disk.full": _("Make room now, before anything else."),
     "disk.little": _("Make room, or move photos to another store."),

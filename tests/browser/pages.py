@@ -601,6 +601,9 @@ def office_pages() -> list[Seen]:
     number = Invoice.objects.latest("id").number
     return [
         Seen("office", "/office/"),
+        Seen("trail", "/office/trail/"),
+        Seen("trail-refused", "/office/trail/?ticket=nothing", status=422),
+        Seen("backups", "/keeping/"),
         Seen("lore-owner", Board.objects.earliest("id").board_model.get_absolute_url()),
         Seen("sign-in-again", "/sign-in/again/"),
         *people_pages(),

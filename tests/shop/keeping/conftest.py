@@ -14,6 +14,8 @@ from tests.shop.keeping.servers import Postgres, migrated
 def data(settings: Any, tmp_path: Path) -> Path:
     settings.DATA_DIR = tmp_path
     settings.BACKUP_KEYS = tmp_path / "backup_keys"
+    settings.FIELD_KEYS_FILE = tmp_path / "field_keys"
+    settings.TLS_DIR = tmp_path / "tls"
     settings.BACKUP_DIR, settings.BACKUP_KEY = "", ""
     settings.MEDIA_ROOT = str(tmp_path / "files")
     return tmp_path

@@ -74,6 +74,8 @@ def test_a_backup_holds_the_database_and_every_file(
         database,
         "files/photos/two.jpg",
         "files/photos/a/one.jpg",
+        "keys/field_keys",
+        "keys/backup_keys",
         "manifest.json",
     ]
     assert members["files/photos/a/one.jpg"] == b"light" * 99
@@ -112,7 +114,8 @@ def test_nothing_of_it_lies_open(stock: Ticket, key: recovery.Key, data: Path) -
     assert CANARY.encode() not in made.file.read_bytes()
     assert made.file.stat().st_mode & 0o777 == 0o600
     left = {path.name for path in data.iterdir()}
-    assert left == {"backup_keys", "backup.lock", "backups", "files"}
+    ours = {"backup_keys", "field_keys", "backup.lock", "backups", "files"}
+    assert left == ours
 
 
 @pytest.mark.parametrize("way", WAYS)

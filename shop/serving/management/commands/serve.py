@@ -1,6 +1,7 @@
 """The shop's server: workers, the jobs, and the front on the network."""
 
 import os
+import signal
 import tempfile
 from argparse import ArgumentParser
 from contextlib import closing
@@ -12,8 +13,15 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
+from shop.keeping import at_close, restoring
+from shop.records.errors import Refused
 from shop.serving import network
 from shop.serving.serving import NotServed, Server, Wish
+
+HALF_RESTORED = (
+    "A restore was stopped while it moved things into place: run manage.py restore "
+    "again first, with the same backup."
+)
 
 
 class Command(BaseCommand):
@@ -45,6 +53,9 @@ class Command(BaseCommand):
             "--without-jobs", action="store_true", help="jobs are run elsewhere"
         )
         parser.add_argument(
+            "--without-last-backup", action="store_true", help="none at the end"
+        )
+        parser.add_argument(
             "--new-authority",
             action="store_true",
             help="make a new authority: every device must trust it anew",
@@ -61,11 +72,26 @@ class Command(BaseCommand):
                     code = server.run()
             except NotServed as reason:
                 raise CommandError(str(reason)) from reason
+        if wish.has_jobs and not options["without_last_backup"]:
+            self.back_up()
         if code:
             raise CommandError("Coldrail did not end as it should (see above).")
 
+    def back_up(self) -> None:
+        """At close, if anything happened. Told to stop once more, it stops at once."""
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, signal.SIG_DFL)
+        try:
+            if at_close.is_due():
+                self.say("A backup at close; stopped again, it is left out ...\n")
+                self.say(f"{at_close.back_up().file}: whole.\n")
+        except (Refused, DatabaseError) as reason:
+            self.say(f"No backup at close: {reason}\n")
+
     def prepare(self) -> None:
         """Bring the database and the static files up to this version."""
+        if restoring.is_half_done():
+            raise CommandError(HALF_RESTORED)
         if not settings.IS_PRODUCTION:
             raise CommandError(
                 "A shop is served in the production profile: unset COLDRAIL_PROFILE."
