@@ -8,7 +8,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
-from shop.intake import arriving, outage, scans, slip_links, tags
+from shop.intake import arriving, outage, paper_language, scans, slip_links, tags
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
@@ -42,12 +42,16 @@ def job_slip(ticket: Ticket, *, has_tags: bool = True) -> bytes:
 
 def job_slip_html(ticket: Ticket, *, has_tags: bool = True) -> str:
     """The slip as HTML, in the customer's language, by the shop's clock."""
-    language = translation.override(ticket.customer.language)
+    language = translation.override(_language_of(ticket))
     with language, timezone.override(ticket.shop.zone):
         context = slip_of(ticket)
         if not has_tags:
             context["tags"] = []
         return render_to_string("papers/job_slip.html", context)
+
+
+def _language_of(ticket: Ticket) -> str:
+    return paper_language.language_of(ticket, *paper_language.OF_SLIP)
 
 
 def slip_of(ticket: Ticket) -> dict[str, Any]:
@@ -88,7 +92,7 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "ready_by": _promised(ticket, READY),
         "week": week_said(ticket.shop),
         "fee_with_tax": fee_with_tax(ticket),
-        "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
+        "texts": in_force(ticket.shop, ticket.opened_at, _language_of(ticket)),
         "code": qr.svg(scans.ticket_code(ticket.number)),
         "follow": _follow(ticket),
         "tags": [
