@@ -25,6 +25,8 @@ from diagnostics.proof_state import state_of
 from shop import pdf
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
+from shop.intake.paper_language import language_of
+from shop.records.kinds import Kind
 from shop.shown import date_format
 
 
@@ -39,8 +41,8 @@ def proof_sheet(ticket: Ticket) -> bytes:
 
 
 def proof_sheet_html(ticket: Ticket) -> str:
-    language = translation.override(ticket.customer.language)
-    with language, timezone.override(ticket.shop.zone):
+    language = language_of(ticket, Kind.OUTCOME_RECORDED)
+    with translation.override(language), timezone.override(ticket.shop.zone):
         return render_to_string("papers/proof_sheet.html", context_of(ticket))
 
 

@@ -6,11 +6,13 @@ Every refusal is a ``FamilyError`` with ``file``, ``line`` (``None`` for a board
 model's patch) and ``key``.
 """
 
+import copy
 import math
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any, NoReturn
 
 from diagnostics.engine.errors import FamilyError, Value
@@ -148,6 +150,12 @@ def item_lines(lines: list[str]) -> Iterator[int]:
 
 
 def parse_toml(text: str, file: str) -> Document:
+    """The text's document, the caller's own; the same text is parsed once."""
+    return copy.deepcopy(_parsed(text, file))
+
+
+@lru_cache(maxsize=128)
+def _parsed(text: str, file: str) -> Document:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -25,10 +25,10 @@ from shop.billing.wording import (
     price_text,
     quantity_text,
 )
+from shop.intake.paper_language import language_of
 from shop.money import Money
 from shop.people.logos import logo_at
 from shop.records.kinds import Kind
-from shop.records.models import Event
 
 
 @dataclass(frozen=True)
@@ -99,10 +99,7 @@ def quote_html(quote: Quote) -> str:
 
 def _language_of(quote: Quote) -> str:
     """That in which it was sent; the customer may speak another by now."""
-    sent = Event.objects.filter(ticket_id=quote.ticket_id, kind=Kind.QUOTE_SENT)
-    codes = (event.codes for event in sent if event.ids.get("quote") == quote.pk)
-    said = next((one.get("language") for one in codes), None)
-    return str(said or quote.ticket.customer.language)
+    return language_of(quote.ticket, Kind.QUOTE_SENT, quote=quote.pk)
 
 
 def _invoice_context(invoice: Invoice) -> dict[str, Any]:

@@ -11,9 +11,11 @@ from django.utils.translation import gettext_lazy
 from shop import pdf
 from shop.billing.models import Payment
 from shop.intake.models import Ticket
+from shop.intake.paper_language import language_of
 from shop.money import Money
 from shop.printing.makers import Made, made_by
 from shop.printing.models import Paper
+from shop.records.kinds import Kind
 
 ROLL_MM = 80
 
@@ -44,7 +46,9 @@ def receipt_html(payment: Payment) -> str:
     if ticket is None:
         raise ValueError("A payment of no ticket has no receipt.")
     with (
-        translation.override(ticket.customer.language),
+        translation.override(
+            language_of(ticket, Kind.PAYMENT_TAKEN, payment=payment.pk)
+        ),
         timezone.override(payment.shop.zone),
     ):
         context = _context(payment, ticket)

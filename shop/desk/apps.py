@@ -6,7 +6,12 @@ class DeskConfig(AppConfig):
     label = "desk"
 
     def ready(self) -> None:
-        from shop.desk import advice, found_more  # noqa: PLC0415  models are ready
+        from shop.desk import (  # noqa: PLC0415  models are ready
+            advice,
+            day_ready,
+            found_more,
+        )
 
         advice.listen()
         found_more.listen()
+        day_ready.listen()

@@ -37,6 +37,7 @@ class Row:
     turn: Turn
     strip: Strip | None
     is_late: bool
+    is_held_up: bool
     breaking: Breaking | None
     is_due_today: bool
     is_silent: bool
@@ -162,18 +163,21 @@ def _row(
     width = max(LEAST_WIDTH, round(DAYS_WIDTH * (turn.age / max(longest, A_MOMENT))))
     zone = ticket.shop.zone
     promise = turn.promise
-    is_late = promise is not None and promise < now
+    is_over = promise is not None and promise < now
+    is_ours = turn.whose not in promising.NOT_OURS
     today = now.astimezone(zone).date()
     silence = now - turn.silent_since
-    late_by = now - promise if promise and is_late else timedelta()
+    late_by = now - promise if promise and is_over else timedelta()
     return Row(
         ticket=ticket,
         turn=turn,
         strip=strip,
-        is_late=is_late and turn.whose != Whose.HANDOVER,
+        is_late=is_over and is_ours,
+        is_held_up=is_over and not is_ours,
         breaking=breaking,
         is_due_today=promise is not None
-        and not is_late
+        and is_ours
+        and not is_over
         and promise.astimezone(zone).date() == today,
         is_silent=silence >= SILENT_AFTER,
         late_by=late_by,

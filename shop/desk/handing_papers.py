@@ -17,11 +17,13 @@ from shop.intake.models import (
     HandoverWay,
     Ticket,
 )
+from shop.intake.paper_language import language_of
 from shop.intake.services import Ending
 from shop.intake.signing import HEIGHT, WIDTH, drawn_on, signature_of
 from shop.intake.story import story_of
 from shop.intake.things import given_back
 from shop.people.logos import logo_at
+from shop.records.kinds import Kind
 
 
 def before(ticket: Ticket, given_to: str, ending: Ending) -> bytes:
@@ -55,7 +57,7 @@ def _pdf(
     context |= {"stamp": at, "given_to": given_to, "has_logo": bool(logo)}
     with (
         timezone.override(ticket.shop.zone),
-        translation.override(ticket.customer.language),
+        translation.override(language_of(ticket, Kind.TICKET_CLOSED)),
     ):
         html = render_to_string("papers/handover.html", context)
     return pdf.render(html, stamp=at, logo=logo)

@@ -77,7 +77,7 @@ def ticket_new(request: AtWork) -> HttpResponse:
     if slip is not None and not slip.is_left and request.method == "GET":
         return redirect(slip)
     form = intake_form(request, known, draft, slip)
-    machines = _machines(request, form, draft)
+    machines = machines_of(request, form, draft)
     taken: list[Ticket] = []
     context: dict[str, Any] = {}
     try:
@@ -186,7 +186,7 @@ def device_of(request: AtWork, known: Customer) -> Device | None:
     return known.devices.last()
 
 
-def _machines(
+def machines_of(
     request: AtWork, form: IntakeForm, draft: drafts.Fields
 ) -> MachineRows | None:
     if form.intake_kind != IntakeKind.SEVERAL:

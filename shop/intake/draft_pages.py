@@ -7,11 +7,13 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
-from shop.intake import drafts
+from shop.intake import drafts, live_slip
 from shop.intake.counter import kind_of
 from shop.intake.forms_kinds import FORMS
 from shop.people.access import FRONT_DESK, OWNER, AtWork, roles
 from shop.records.idempotency import once
+
+WITH_SLIP = "With-Slip"
 
 
 @roles(FRONT_DESK, OWNER)
@@ -36,12 +38,19 @@ def draft(request: AtWork) -> HttpResponse:
         kind=to if to in FORMS else kind_of(request),
     )
     if to not in FORMS:
-        return HttpResponse(status=204)
+        return _kept(request)
     kept = {"draft": str(key)} if row else {}
     if paper := request.POST.get("paper"):
         kept["paper"] = paper
     page = reverse("intake:ticket_new")
     return redirect(f"{page}?{urlencode({'intake': to} | kept)}")
+
+
+def _kept(request: AtWork) -> HttpResponse:
+    """Nothing, or the slip so far where the page has room to show it."""
+    if WITH_SLIP not in request.headers:
+        return HttpResponse(status=204)
+    return HttpResponse(live_slip.drawn(request))
 
 
 def _asked(request: AtWork) -> dict[str, Field]:

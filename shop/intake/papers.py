@@ -1,5 +1,6 @@
 """The job slip: what was handed over, in which condition, what was agreed."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -8,7 +9,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
-from shop.intake import arriving, outage, scans, slip_links, tags
+from shop.intake import arriving, outage, paper_language, scans, slip_links, tags
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
@@ -42,7 +43,7 @@ def job_slip(ticket: Ticket, *, has_tags: bool = True) -> bytes:
 
 def job_slip_html(ticket: Ticket, *, has_tags: bool = True) -> str:
     """The slip as HTML, in the customer's language, by the shop's clock."""
-    language = translation.override(ticket.customer.language)
+    language = translation.override(_language_of(ticket))
     with language, timezone.override(ticket.shop.zone):
         context = slip_of(ticket)
         if not has_tags:
@@ -50,45 +51,38 @@ def job_slip_html(ticket: Ticket, *, has_tags: bool = True) -> str:
         return render_to_string("papers/job_slip.html", context)
 
 
+def _language_of(ticket: Ticket) -> str:
+    return paper_language.language_of(ticket, *paper_language.OF_SLIP)
+
+
 def slip_of(ticket: Ticket) -> dict[str, Any]:
     """Everything on the slip. No password, no note of ours, no price but agreed."""
     group = arriving.group_of(ticket)
     things = list(ticket.things.all())
-    is_rest_open = arriving.is_rest_open(ticket)
     signature = signature_of(ticket)
     paper = outage.slips_of(ticket.shop).filter(ticket=ticket).first()
-    consents = {c.purpose: c.answer for c in ticket.consents.all()}
     return {
-        "shop": ticket.shop,
+        **said(
+            ticket,
+            things=things,
+            told=story_of(ticket).told,
+            as_it_came=_words_of(ticket, "condition"),
+            consents={c.purpose: c.answer for c in ticket.consents.all()},
+            is_rest_open=arriving.is_rest_open(ticket),
+        ),
         "stamp": ticket.opened_at,
         "has_logo": bool(logo_at(ticket.shop, ticket.opened_at)),
         "paper_size": ticket.shop.paper_size,
-        "ticket": ticket,
         "taken_in_by": paper.taken_by if paper else _taken_in_by(ticket),
         "paper": paper,
         "machines": [_machine(one) for one in group] if len(group) > 1 else [],
-        "is_rest_open": is_rest_open,
-        "with_it": _besides_itself(things),
-        "not_with_it": []
-        if is_rest_open
-        else _not_with_it({thing.kind for thing in things}),
-        "told": story_of(ticket).told,
-        "as_it_came": _words_of(ticket, "condition"),
         "signature": drawn_on(signature),
         "signed_at": signature.at if signature else None,
         "pad": (WIDTH, HEIGHT),
-        "condition": [_answer(ticket, name) for name in CONDITION],
-        "consents": [
-            (purpose.label, Answer(consents.get(purpose, Answer.NOT_RECORDED)).label)
-            for purpose in Purpose
-        ],
-        "is_wet": ticket.liquid in {Answer.YES, Answer.UNSURE},
-        "is_hot": ticket.hot_or_swollen in {Answer.YES, Answer.UNSURE},
         "first_word": _promised(ticket, FIRST_WORD),
         "ready_by": _promised(ticket, READY),
         "week": week_said(ticket.shop),
-        "fee_with_tax": fee_with_tax(ticket),
-        "texts": in_force(ticket.shop, ticket.opened_at, ticket.customer.language),
+        "texts": in_force(ticket.shop, ticket.opened_at, _language_of(ticket)),
         "code": qr.svg(scans.ticket_code(ticket.number)),
         "follow": _follow(ticket),
         "tags": [
@@ -96,6 +90,36 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
             for one in group
             for thing in one.things.all()
         ],
+    }
+
+
+def said(
+    ticket: Ticket,
+    *,
+    things: list[Thing],
+    told: str,
+    as_it_came: str,
+    consents: Mapping[str, str],
+    is_rest_open: bool,
+) -> dict[str, Any]:
+    """What the slip says of a ticket's own columns and these; it may be unsaved."""
+    kinds = {thing.kind for thing in things}
+    return {
+        "shop": ticket.shop,
+        "ticket": ticket,
+        "is_rest_open": is_rest_open,
+        "with_it": _besides_itself(things),
+        "not_with_it": [] if is_rest_open else _not_with_it(kinds),
+        "told": told,
+        "as_it_came": as_it_came,
+        "condition": [_answer(ticket, name) for name in CONDITION],
+        "consents": [
+            (purpose.label, Answer(consents.get(purpose, Answer.NOT_RECORDED)).label)
+            for purpose in Purpose
+        ],
+        "is_wet": ticket.liquid in {Answer.YES, Answer.UNSURE},
+        "is_hot": ticket.hot_or_swollen in {Answer.YES, Answer.UNSURE},
+        "fee_with_tax": fee_with_tax(ticket),
     }
 
 

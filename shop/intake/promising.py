@@ -27,7 +27,8 @@ WORKING_DAYS = 5  # promised until there is history
 HOUR = timedelta(hours=1)
 KEPT = 600  # seconds
 COLUMNS = ("pk", "device__kind", "opened_at", "outcome__at", "outcome__kind")
-NOT_WAITED_FOR = {Whose.HANDOVER, Whose.NOBODY}
+# Whoever holds the promise up, it is not us: the day is agreed anew with them.
+NOT_OURS = frozenset({Whose.CUSTOMER, Whose.HANDOVER, Whose.NOBODY})
 FamiliesOf = Callable[[Sequence[int]], Mapping[int, str]]
 _families: list[FamiliesOf] = []
 
@@ -193,7 +194,7 @@ def breaking(
 
 def _is_promised(turn: Turn, now: datetime) -> bool:
     is_ahead = turn.ready_by is not None and turn.ready_by > now
-    return is_ahead and turn.whose not in NOT_WAITED_FOR
+    return is_ahead and turn.whose not in NOT_OURS
 
 
 def _breaking(

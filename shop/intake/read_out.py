@@ -180,10 +180,14 @@ def _then(known: Known) -> Line | None:
         return _to_pay(known)
     if _is_asked(known):
         return _priced(known)
-    if known.promise is None:
-        return None
-    is_late = known.promise < known.today
-    day = {"promise": known.promise.isoformat()}
+    return None if known.promise is None else _promised(known, known.promise)
+
+
+def _promised(known: Known, promise: date) -> Line | None:
+    is_late = promise < known.today
+    if is_late and known.whose == Whose.CUSTOMER:
+        return None  # it is not us who hold it up
+    day = {"promise": promise.isoformat()}
     if known.promise_about == FIRST_WORD:
         return None if is_late else ("promised_word", day)
     return ("promise_late" if is_late else "promised_ready"), day

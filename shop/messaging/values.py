@@ -16,7 +16,7 @@ from shop.billing import queries as money
 from shop.billing.models import Quote
 from shop.billing.wording import long_date
 from shop.intake import queries, slip_links
-from shop.intake.models import ClosingKind, Ticket
+from shop.intake.models import STAYS_HERE, ClosingKind, DriveEnd, HandoverWay, Ticket
 from shop.intake.turn import Turn, Whose
 from shop.messaging.told_ready import ready_since
 from shop.money import Money
@@ -37,6 +37,17 @@ RESULTS: Mapping[str, str | Promise] = {
     ClosingKind.DECLINED: gettext_lazy("It was not repaired, as you wished."),
     ClosingKind.NO_FIX: gettext_lazy("It could not be repaired."),
     ClosingKind.DATA_HANDED_OVER: gettext_lazy("Your data is ready for you."),
+}
+STAYS: Mapping[str, str | Promise] = {
+    HandoverWay.RECYCLE: gettext_lazy(
+        "It stays with us to be recycled, as you wished."
+    ),
+    HandoverWay.SOLD: gettext_lazy("It is ours now: you sold it to us."),
+    HandoverWay.LEFT: gettext_lazy("It is ours now: you left it to us."),
+}
+DRIVES: Mapping[str, str | Promise] = {
+    DriveEnd.RETURNED: gettext_lazy("You have its drive back."),
+    DriveEnd.ERASED: gettext_lazy("We erase its drive, as you wished."),
 }
 REPAIRED = {ClosingKind.FIXED, ClosingKind.IMPROVED}
 
@@ -124,7 +135,22 @@ def _ready_since(about: About) -> str:
     return long_date(timezone.localtime(since).date()) if since else ""
 
 
+def _stays(about: About) -> str:
+    """What became of a machine that its owner did not take back, and of its drive."""
+    if not stays_here(about.ticket):
+        return ""
+    handover = about.ticket.handover
+    return f"{STAYS[handover.way]} {DRIVES.get(handover.drive, '')}"
+
+
+def stays_here(ticket: Ticket) -> bool:
+    handover = getattr(ticket, "handover", None)
+    return handover is not None and handover.way in STAYS_HERE
+
+
 def _warranty_until(about: About) -> str:
+    if stays_here(about.ticket):
+        return ""
     invoice = money.standing_invoice(about.ticket)
     outcome = getattr(about.ticket, "outcome", None)
     if invoice is None or outcome is None or outcome.kind not in REPAIRED:
@@ -156,6 +182,7 @@ VALUES: Mapping[str, Callable[[About], str]] = {
     "owing": _owing,
     "invoice": _invoice,
     "result": _result,
+    "stays": _stays,
     "ready_since": _ready_since,
     "warranty_until": _warranty_until,
 }

@@ -8,7 +8,7 @@ from shop.billing import papers
 from shop.billing import queries as money
 from shop.intake.models import Channel, Ticket
 from shop.messaging.asking import ASKS, FRESH
-from shop.messaging.values import About, values_of
+from shop.messaging.values import About, stays_here, values_of
 from shop.people.models import TextKind
 from shop.people.text_fields import fill, subject_and_body
 from shop.people.texts import in_force
@@ -20,6 +20,7 @@ from shop.records.senders import EMAIL, Paper
 BY_EVENTS = set(ASKS.values())
 OF_QUOTES = {TextKind.QUOTE_SENT, TextKind.QUOTE_REMINDER}
 AFTER_CLOSING = {TextKind.INVOICE, TextKind.THANKS}
+STAYS = "{stays}"  # says what became of a machine that was not taken back
 LONGEST_SUBJECT = 200
 
 
@@ -48,6 +49,8 @@ def _said(message: OutgoingMessage, about: About, channel: str, to: str) -> Word
     text = in_force(ticket.shop, about.now, language).get(message.kind)
     if text is None:
         raise Withheld("no_text")
+    if message.kind == TextKind.THANKS and stays_here(ticket) and STAYS not in text:
+        raise Withheld("stays")
     with translation.override(language), timezone.override(ticket.shop.zone):
         values = values_of(about, message.kind, text)
     subject, body = subject_and_body(fill(message.kind, text, values))

@@ -22,6 +22,9 @@ WITHHELD: Mapping[str, str | Promise] = {
     "no_address": gettext_lazy("not sent: no address for it is known"),
     "late": gettext_lazy("not sent: it would have come too late"),
     "over": gettext_lazy("not sent: overtaken by what happened since"),
+    "stays": gettext_lazy(
+        "not sent: the machine stays here, and the text says nothing of that"
+    ),
     "told": gettext_lazy("told by phone instead"),
 }
 FAILED: Mapping[str, str | Promise] = {

@@ -82,6 +82,7 @@ def sample(shop: Shop, language: str) -> Mapping[str, str]:
             "valid_until": long_date(today + timedelta(days=14)),
             "owing": f"{Money.of(149, shop.currency)} {shop.currency}",
             "invoice": f"{today.year}-0318",
+            "stays": "",
             "result": _("It is repaired and tested."),
             "ready_since": long_date(today - timedelta(days=7)),
             "warranty_until": long_date(today + timedelta(days=90)),

@@ -72,6 +72,7 @@ BEGINNINGS: Mapping[str, str] = {
         "Thank you, ticket {ticket}\n\n"
         "Hello {customer}\n\n"
         "Thank you for coming to us with your {device}. {result}\n"
+        "{stays}\n"
         "Warranty on the repair until {warranty_until}: the same fault, no charge."
     ),
 }

@@ -20,7 +20,7 @@ OF_KIND: Mapping[str, tuple[str, ...]] = {
     "unclaimed_first": ("ready_since", "owing"),
     "unclaimed_second": ("ready_since", "owing"),
     "unclaimed_last": ("ready_since", "owing"),
-    "thanks": ("result", "warranty_until"),
+    "thanks": ("result", "stays", "warranty_until"),
 }
 MESSAGES = frozenset(OF_KIND)
 

@@ -4,6 +4,8 @@ Both are asked for the same pieces and give the same tickets, newest first.
 """
 
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 
 from django.db import connection, transaction
 from django.db.models import Max
@@ -22,35 +24,64 @@ BY_FTS = (
     f"WHERE f.{FTS} MATCH %s AND t.shop_id = %s ORDER BY f.rowid DESC LIMIT %s"
 )
 BY_TEXT = (
-    f"WITH found AS {{how}} (SELECT ticket_id, text FROM {TABLE} "  # noqa: S608
-    "WHERE ({wish}) AND shop_id = %s AND ticket_id > %s) "
-    "SELECT ticket_id, text FROM found ORDER BY ticket_id DESC LIMIT %s"
+    f"SELECT ticket_id, text FROM {TABLE} "  # noqa: S608
+    "WHERE ({wish}) AND shop_id = %s AND ticket_id > %s "
+    "ORDER BY ticket_id DESC LIMIT %s"
 )
-# A word that is everywhere is found among the newest; no need to fetch them all.
-NEWEST = 4_000
+# PostgreSQL holds reading every text for cheap. Its trigrams and the tickets' numbers
+# together, both as bitmaps, leave few texts to be read.
+BITMAPS = "SELECT " + ", ".join(
+    f"set_config('{way}', %s, true)" for way in ("enable_indexscan", "enable_seqscan")
+)
+NEWEST = 16_000  # tickets that are looked through first
+ROOM = 1.5  # as many times the tickets in which enough should be
 
 
-def found(shop: Shop, wish: Wish, most: int) -> list[Text]:
-    """The newest tickets whose texts hold a piece of each word."""
-    with transaction.atomic(), connection.cursor() as cursor:
-        if connection.vendor == "sqlite" and trigrams.has_index(connection):
-            cursor.execute(BY_FTS, [matched(wish), shop.pk, most])
-            return _texts(cursor.fetchall())
-        sql, pieces = _by_text(wish)
-        for after in _after():
-            cursor.execute(sql, [*pieces, shop.pk, after, most])
-            rows = cursor.fetchall()
-            if len(rows) == most:
-                break
-        return _texts(rows)
+@dataclass(frozen=True)
+class Look:
+    """One search of a shop's texts: several wishes, one transaction, one way."""
+
+    shop: Shop
+    last: int
+
+    def found(self, wish: Wish, most: int) -> list[Text]:
+        """The newest tickets whose texts hold a piece of each word."""
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite" and trigrams.has_index(connection):
+                cursor.execute(BY_FTS, [matched(wish), self.shop.pk, most])
+                return _texts(cursor.fetchall())
+            sql, pieces = _by_text(wish)
+            after = max(self.last - NEWEST, 0)
+            while True:
+                cursor.execute(sql, [*pieces, self.shop.pk, after, most])
+                rows = cursor.fetchall()
+                if len(rows) == most or not after:
+                    return _texts(rows)
+                after = max(self.last - wider(self.last - after, len(rows), most), 0)
 
 
-def _after() -> Iterator[int]:
-    """Where the newest tickets begin, then where all do."""
-    last: int = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
-    if last > NEWEST:
-        yield last - NEWEST
-    yield 0
+@contextmanager
+def looking(shop: Shop) -> Iterator[Look]:
+    with transaction.atomic():
+        last = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
+        _by_bitmaps("off")
+        yield Look(shop, last)
+        _by_bitmaps("on")
+
+
+def _by_bitmaps(others: str) -> None:
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(BITMAPS, [others, others])
+
+
+def wider(looked_through: int, count: int, most: int) -> int:
+    """Among how many of the newest tickets there should be enough.
+
+    >>> wider(16_000, 300, 600), wider(16_000, 0, 600) > 10**7
+    (48000, True)
+    """
+    return int(ROOM * looked_through * most / max(count, 0.01))
 
 
 def _texts(rows: Iterable[tuple[int, str]]) -> list[Text]:
@@ -60,8 +91,8 @@ def _texts(rows: Iterable[tuple[int, str]]) -> list[Text]:
 def matched(wish: Wish) -> str:
     """In FTS5's language; a piece is in quotes and holds none: words have no signs.
 
-    >>> matched((("=ad", " ad"), ("14",)))
-    '("=ad" OR " ad") AND ("14")'
+    >>> matched((("0ad", "1ad"), ("i4",)))
+    '("0ad" OR "1ad") AND ("i4")'
     """
     return " AND ".join(f"({_any(pieces)})" for pieces in wish)
 
@@ -75,6 +106,5 @@ def _by_text(wish: Wish) -> tuple[str, list[str]]:
     said = " AND ".join(
         f"({' OR '.join(['text LIKE %s'] * len(pieces))})" for pieces in wish
     )
-    how = "MATERIALIZED" if connection.vendor == "postgresql" else ""
     asked = [f"%{piece}%" for pieces in wish for piece in pieces]
-    return BY_TEXT.format(how=how, wish=said), asked
+    return BY_TEXT.format(wish=said), asked

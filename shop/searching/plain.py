@@ -5,9 +5,11 @@ caseless form (Unicode, chapter 3.13, definition 146), without accents, and what
 eye mistakes on a label is one sign: i, l and 1; o and 0.
 
 A ticket's text is its words, each once: first those that say who and which, each
-between ``=``, then the words of its story, each between blanks::
+between ``0``, then the words of its story, each between ``1``. No folded word has
+either, and both are letters to every trigram index, so that a piece with one of them
+is found as exactly as any other::
 
-    =24i76=ada=peii=555oi42=orrin=i4= dead in the morning
+    024i760ada0peii0555oi420orrin0i401dead1in1the1morning1
 """
 
 import re
@@ -16,7 +18,7 @@ from collections.abc import Iterable
 
 LONGEST_WORD = 60
 MOST_WORDS = 3000
-WHO, STORY = "=", " "
+WHO, STORY = "0", "1"
 # Letters that Unicode does not take apart, as they are typed without them.
 ASCII = {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe"}
 ASCII |= {"ħ": "h", "ŧ": "t", "ı": "i", "ŋ": "n"}
@@ -105,7 +107,7 @@ def text_of(who: Iterable[str], story: Iterable[str]) -> str:
     first = dict.fromkeys(who)
     then = [word for word in dict.fromkeys(story) if word not in first]
     names = f"{WHO}{WHO.join(first)}{WHO}" if first else ""
-    return f"{names} {STORY.join(then[:MOST_WORDS])} "
+    return f"{names}{STORY}{STORY.join(then[:MOST_WORDS])}{STORY}"
 
 
 def parts_of(text: str) -> tuple[list[str], list[str]]:
@@ -115,4 +117,8 @@ def parts_of(text: str) -> tuple[list[str], list[str]]:
     (['ada'], ['dead'])
     """
     who, _sign, story = text.rpartition(WHO)
-    return who.lstrip(WHO).split(WHO) if who else [], story.split()
+    return _apart(who, WHO), _apart(story, STORY)
+
+
+def _apart(words: str, sign: str) -> list[str]:
+    return [word for word in words.split(sign) if word]

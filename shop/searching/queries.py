@@ -86,24 +86,25 @@ def best_of(shop: Shop, typed: str, *, slips: bool = True) -> list[Ranked]:
     words = asking.words_of(typed)
     if not words:
         return []
-    texts = candidates.found(shop, asking.as_typed(words), MOST_AS_TYPED)
-    best = ranking.ranked(words, texts)
-    if not slips or len(texts) >= ENOUGH or _is_at_least(MEANT, best):
-        return best
-    texts += candidates.found(shop, asking.with_a_slip(words), MOST_WITH_A_SLIP)
-    best = ranking.ranked(words, texts)
-    if _is_at_least(SURE, best):
-        return best
-    return ranking.ranked(words, [*texts, *_but_one(shop, words)])
+    with candidates.looking(shop) as look:
+        texts = look.found(asking.as_typed(words), MOST_AS_TYPED)
+        best = ranking.ranked(words, texts)
+        if not slips or len(texts) >= ENOUGH or _is_at_least(MEANT, best):
+            return best
+        texts += look.found(asking.with_a_slip(words), MOST_WITH_A_SLIP)
+        best = ranking.ranked(words, texts)
+        if _is_at_least(SURE, best):
+            return best
+        return ranking.ranked(words, [*texts, *_but_one(look, words)])
 
 
 def _is_at_least(score: float, best: Sequence[Ranked]) -> bool:
     return bool(best) and best[0].score >= score
 
 
-def _but_one(shop: Shop, words: Sequence[str]) -> Iterable[Text]:
+def _but_one(look: candidates.Look, words: Sequence[str]) -> Iterable[Text]:
     for wish in asking.but_one(words):
-        yield from candidates.found(shop, wish, MOST_BUT_ONE)
+        yield from look.found(wish, MOST_BUT_ONE)
 
 
 def shown(ids: Sequence[int], met: dict[int, Ranked]) -> list[Hit]:

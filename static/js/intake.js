@@ -8,14 +8,18 @@
 
   // --- the draft ---
   const state = document.getElementById("draft-state");
-  let timer = 0, isLeaving = false;
+  const slip = document.getElementById("live-slip"), hasRoom = matchMedia("(min-width: 1100px)");
+  let timer = 0, isLeaving = false, asked = 0;
+  if (slip) slip.hidden = false; // by the style sheet only where there is room
 
   async function save() {
     clearTimeout(timer);
     timer = 0;
+    const own = ++asked, withSlip = slip && hasRoom.matches && !isLeaving;
     try {
-      const answer = await fetch(form.dataset.draft, { method: "POST", body: new FormData(form), redirect: "manual", keepalive: true });
-      state.textContent = answer.status === 204 ? state.dataset.kept : state.dataset.away;
+      const answer = await fetch(form.dataset.draft, { method: "POST", body: new FormData(form), headers: withSlip ? { "With-Slip": "yes" } : {}, redirect: "manual", keepalive: true });
+      state.textContent = answer.ok ? state.dataset.kept : state.dataset.away;
+      if (answer.status === 200 && own === asked) slip.innerHTML = await answer.text();
     } catch {
       state.textContent = state.dataset.away;
     }

@@ -64,12 +64,27 @@ class Server:
 
         Who doesn't wait hangs up before the answer, and never hears it.
         """
-        body = urlencode(form | {"csrfmiddlewaretoken": who.token})
-        headers = FORM | {"Cookie": who.cookies, "Idempotency-Key": key}
+        with self.asked(who, path, form, {"Idempotency-Key": key}) as line:
+            return read(line.getresponse()) if waits else None
+
+    @contextmanager
+    def asked(
+        self,
+        who: Session,
+        path: str,
+        form: Mapping[str, str] | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> Iterator[http.client.HTTPConnection]:
+        """A page was asked for, or a form sent: its answer can be read."""
+        own = {"Cookie": who.cookies} | dict(headers or {})
         line = http.client.HTTPConnection(LOOPBACK, self.port, timeout=PATIENCE)
         try:
-            line.request("POST", path, body, headers)
-            return read(line.getresponse()) if waits else None
+            if form is None:
+                line.request("GET", path, headers=own)
+            else:
+                body = urlencode({**form, "csrfmiddlewaretoken": who.token})
+                line.request("POST", path, body, FORM | own)
+            yield line
         finally:
             line.close()
 

@@ -5,7 +5,6 @@ sends a reading every other second and asks for its columns, as its page does. N
 may meet an error, and of all answers 95 % are to come within 300 ms.
 """
 
-import http.client
 import random
 import re
 import threading
@@ -22,7 +21,7 @@ from shop.intake.models import Ticket
 from shop.people.models import Shop
 from tests.drills.place import Result
 from tests.drills.scene import person_in, session_of, shop_and_person
-from tests.drills.server import FORM, LOOPBACK, PATIENCE, Server, Session, serving
+from tests.drills.server import Server, Session, serving
 from tests.factories import CustomerFactory, TicketFactory
 from tests.samples import board_of
 
@@ -52,24 +51,23 @@ class Hand:
     wrong: list[str] = field(default_factory=list)
 
     def get(self, what: str, path: str) -> str:
-        return self.ask(what, "GET", path, None, {})
+        return self.ask(what, path)
 
     def post(self, what: str, path: str, form: dict[str, str], **headers: str) -> str:
-        key = {"Idempotency-Key": str(uuid.uuid4())} | FORM
-        body = urlencode(form | {"csrfmiddlewaretoken": self.who.token})
-        return self.ask(what, "POST", path, body, key | headers)
+        key = {"Idempotency-Key": str(uuid.uuid4())}
+        return self.ask(what, path, form, key | headers)
 
     def ask(
-        self, what: str, method: str, path: str, body: str | None, own: dict[str, str]
+        self,
+        what: str,
+        path: str,
+        form: dict[str, str] | None = None,
+        headers: dict[str, str] | None = None,
     ) -> str:
         start = time.perf_counter()
-        line = http.client.HTTPConnection(LOOPBACK, self.server.port, timeout=PATIENCE)
-        try:
-            line.request(method, path, body, own | {"Cookie": self.who.cookies})
+        with self.server.asked(self.who, path, form, headers) as line:
             answer = line.getresponse()
             page = answer.read().decode()
-        finally:
-            line.close()
         self.took.append((what, time.perf_counter() - start))
         if answer.status >= HTTPStatus.BAD_REQUEST:
             self.wrong.append(f"{what}: {answer.status}")

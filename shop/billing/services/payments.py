@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from shop.billing import queries
 from shop.billing.models import Invoice, Payment
 from shop.billing.services import checks
+from shop.intake import paper_language
 from shop.intake.models import Ticket
 from shop.money import Money, nothing
 from shop.people.models import Person, Shop
@@ -63,7 +64,11 @@ def payment_take(
         at=at,
         ticket_id=ticket.pk,
         ids={"payment": payment.pk},
-        codes={"method": method, "currency": amount.currency},
+        codes={
+            "method": method,
+            "currency": amount.currency,
+            **paper_language.kept(ticket),
+        },
         amounts={"amount": amount.minor},
     )
     return payment

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.intake import paper_language
 from shop.intake.facts import IMPORT_UNDONE
 from shop.intake.models import (
     STAYS_HERE,
@@ -61,7 +62,11 @@ def outcome_record(
     if kind == ClosingKind.NO_FIX and not reason:
         raise Refused(_("Say why it could not be fixed."), field="no_fix_reason")
     outcome = keep(Outcome(ticket=ticket, kind=kind, no_fix_reason=reason, at=at))
-    codes = {"kind": str(kind), "no_fix_reason": str(reason)}
+    codes = {
+        "kind": str(kind),
+        "no_fix_reason": str(reason),
+        **paper_language.kept(ticket),
+    }
     tell(Kind.OUTCOME_RECORDED, ticket, by, at, codes=codes)
     return outcome
 
@@ -105,7 +110,8 @@ def handover_do(
     keep(handover)
     for thing in ticket.things.exclude(pk__in={*given_back(ticket), *staying}):
         thing_tell(Kind.THING_RETURNED, thing, by, at)
-    tell(Kind.TICKET_CLOSED, ticket, by, at, codes={"way": str(ending.way)})
+    codes = {"way": str(ending.way), **paper_language.kept(ticket)}
+    tell(Kind.TICKET_CLOSED, ticket, by, at, codes=codes)
     return handover
 
 

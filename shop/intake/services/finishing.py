@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.intake import arriving
+from shop.intake import arriving, paper_language
 from shop.intake.models import (
     Answer,
     Consent,
@@ -63,7 +63,9 @@ def intake_finish(
         keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))
     if condition.strip():
         note(ticket, by, "condition", condition, at)
-    codes = _codes(ticket) | {
+    codes = {
+        **_codes(ticket),
+        **paper_language.kept(ticket),
         "goal": str(ticket.goal),
         "is_pre_approved": pre_approved is not None,
     }

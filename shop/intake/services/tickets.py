@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.intake import numbers
+from shop.intake import numbers, paper_language
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.models import (
     Answer,
@@ -281,6 +281,7 @@ def _opening_tell(ticket: Ticket, by: Person, told: str) -> None:
         "fee_agreed": str(ticket.fee_agreed),
         "is_pre_approved": ticket.pre_approved_minor is not None,
         "currency": ticket.currency,
+        **paper_language.kept(ticket),
     }
     if ticket.old_number:
         codes["old_number"] = ticket.old_number

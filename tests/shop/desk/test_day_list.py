@@ -4,18 +4,22 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
+from django.conf import settings
 from django.test import Client
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from diagnostics import services as bench
 from shop.billing import services as billing
 from shop.desk.day import day_list
+from shop.desk.day_rows import drawn
 from shop.intake.models import Ticket
 from shop.intake.turn import Whose
 from shop.money import Money
 from shop.people.models import Person, Shop
+from shop.records import warming
+from shop.records.cache import cache
 from tests.factories import TicketFactory
-from tests.samples import board_of
+from tests.samples import board_of, line
 
 ClientOf = Callable[[str], Client]
 
@@ -48,6 +52,45 @@ def test_a_broken_promise_comes_first_in_the_sentence(tomas: Person) -> None:
     assert "1 person has heard nothing for five days." in day.sentence
     late = next(row for row in day.groups[0].rows if row.is_late)
     assert late.late_by.days == 2
+
+
+@pytest.mark.django_db
+def test_a_day_that_they_hold_up_is_not_our_broken_promise(
+    tomas: Person, ines: Person
+) -> None:
+    now = timezone.now()
+    shop = tomas.memberships.get().shop
+    job = TicketFactory.create(
+        by=tomas, at=now - timedelta(days=2), ready_by=now - timedelta(days=1)
+    )
+    quote = billing.quote_send(ticket=job, by=tomas, lines=[line()])
+    day = day_list(shop, now)
+    (row,) = day.groups[0].rows
+    assert row.is_held_up
+    assert not row.is_late
+    assert "promise" not in day.sentence
+    assert "was " in drawn(row, tomas, now)
+    billing.quote_answer(
+        quote=quote, is_yes=True, answered_by="Ada", channel="phone", recorded_by=tomas
+    )
+    assert "1 promise is broken." in day_list(shop, now).sentence
+
+
+@pytest.mark.django_db
+def test_what_was_made_ready_is_not_reckoned_at_the_first_look(
+    ticket: Ticket, ines: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    board_of(ticket, ines)
+    cache.clear()
+    warming.make_ready()
+
+    def never(*_asked: object, **_more: object) -> None:
+        raise AssertionError("reckoned again")
+
+    monkeypatch.setattr("diagnostics.queries.known_of_all", never)
+    for language, _name in settings.LANGUAGES:
+        with translation.override(language):
+            assert day_list(ticket.shop, timezone.now()).count == 1
 
 
 @pytest.mark.django_db

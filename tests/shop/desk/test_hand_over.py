@@ -10,11 +10,15 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
+from diagnostics import papers as bench_papers
 from shop.billing import queries as money
+from shop.billing import receipts
 from shop.billing import services as billing
+from shop.desk import handing_papers
 from shop.desk import services as desk
+from shop.intake import papers
 from shop.intake.counter_models import Signature
-from shop.intake.models import Handover, Ticket
+from shop.intake.models import Customer, Handover, Ticket
 from shop.intake.things import given_back
 from shop.people.models import Person
 from shop.records.errors import Refused
@@ -80,6 +84,26 @@ def test_paid_it_goes_and_the_ticket_is_closed(paid: Ticket, tomas: Person) -> N
     assert paid.handover.given_to == "Ada Pell"
     with pytest.raises(Refused):
         desk.hand_over(ticket=paid, by=tomas, given_to="Ada Pell")
+
+
+@pytest.mark.django_db
+def test_papers_read_next_year_as_they_did(paid: Ticket, tomas: Person) -> None:
+    desk.hand_over(ticket=paid, by=tomas, given_to="Ada Pell")
+
+    def again() -> tuple[str, str, bytes, str]:
+        ticket = Ticket.objects.get(pk=paid.pk)
+        payment, handover = ticket.payments.latest("id"), ticket.handover
+        return (
+            papers.job_slip_html(ticket),
+            receipts.receipt_html(payment),
+            handing_papers.after(handover),
+            bench_papers.proof_sheet_html(ticket),
+        )
+
+    issued = again()
+    assert paid.customer.language == "en"
+    Customer.objects.filter(pk=paid.customer_id).update(language="de")
+    assert again() == issued
 
 
 @pytest.mark.django_db

@@ -12,7 +12,7 @@ from django.http import QueryDict
 from django.test import Client
 from django.utils import timezone
 
-from shop.intake import drafts
+from shop.intake import drafts, papers
 from shop.intake.counter_models import IntakeDraft
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
@@ -46,6 +46,33 @@ def test_a_closed_tab_loses_nothing(desk: Client) -> None:
     ticked_again = set(re.findall(r'value="(\w+)"[^>]*checked', page))
     assert {"no_charge", "adapter", "bag", "yes"} <= ticked_again
     assert "lead" not in ticked_again
+
+
+def said_on(html: str) -> str:
+    """The words from what was handed over to what was agreed, without the codes."""
+    body = html[html.index("<h2>Handed over") : html.rindex("</dl>")]
+    body = re.sub(r'<div class="qr">.*?</div>', "", body, flags=re.DOTALL)
+    return " ".join(re.sub(r"<[^>]+>", " ", body).split())
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"things": ["adapter", "bag"], "liquid": "yes", "pre_approved": "120.50"},
+        {"intake": "quick"},
+    ],
+)
+def test_the_slip_beside_the_form_says_what_the_paper_will_say(
+    desk: Client, typed: dict[str, Any]
+) -> None:
+    page = PAGE | {"draft": KEY, "intake": "counter"} | typed
+    wide = {"with-slip": "yes"}
+    begun = desk.post(DRAFT, {"draft": KEY, "name": "A<b>"}, headers=wide)
+    assert "A&lt;b&gt;" in begun.content.decode()
+    live = desk.post(DRAFT, page, headers=wide).content.decode()
+    assert not Ticket.objects.exists()
+    desk.post("/counter/new/", page | {"idempotency_key": str(uuid.uuid4())})
+    assert said_on(live) == said_on(papers.job_slip_html(Ticket.objects.get()))
 
 
 def test_nothing_typed_keeps_nothing(desk: Client) -> None:

@@ -145,9 +145,9 @@ def test_the_page_serves_the_pdf(client_of: object, slip: Ticket) -> None:
     assert answer.content.startswith(b"%PDF-")
 
 
-def test_the_slip_speaks_the_customers_language(ticket: Ticket) -> None:
-    """Django's own German names the months; nothing else needs a locale of ours."""
-    ticket.customer.language = "de"
+def test_the_slip_speaks_the_customers_language(tomas: Person) -> None:
+    customer = CustomerFactory.create(shop=tomas.memberships.get().shop, language="de")
+    ticket = TicketFactory.create(by=tomas, customer=customer)
     with translation.override("en"):
         html = papers.job_slip_html(ticket)
         assert translation.get_language() == "en"

@@ -60,6 +60,18 @@ def test_it_waits_for_a_part_as_the_telephone_should_say() -> None:
     assert "waits for 2 parts; the first is due on Tuesday" in said(several)
 
 
+def test_we_are_not_sorry_for_what_waits_for_them() -> None:
+    over = known(
+        "parked_customer",
+        Whose.CUSTOMER,
+        details={"because": "call_back"},
+        promise=date(2026, 11, 1),
+        promise_about="ready",
+    )
+    assert "sorry" not in said(over)
+    assert "sorry" in said(replace(over, whose=Whose.OURS, waits_for="repair"))
+
+
 def test_a_quote_is_told_with_its_cap_and_an_old_one_is_no_offer() -> None:
     facts = known(
         "answer_to_quote",

@@ -84,6 +84,39 @@ def test_a_ticket_writes_at_its_events_once_each(
     assert [event.codes["about"] for event in told.order_by("id")] == said
 
 
+@pytest.mark.parametrize("says_so", [True, False])
+def test_a_machine_that_stays_is_thanked_for_as_what_it_is(
+    says_so: bool, job: Ticket, marit: Person, mails: Mails, send: Send
+) -> None:
+    if not says_so:
+        shop, old = job.shop, "Thank you, ticket {ticket}\n\nCome again with {device}."
+        key = ("thanks", "en")
+        seen = {key: shop.texts.filter(kind="thanks", language="en").latest("id").pk}
+        house_services.texts_keep(shop=shop, by=marit, texts={key: old}, seen=seen)
+        last = shop.texts.latest("id").pk
+        house_services.texts_confirm(shop=shop, by=marit, last_seen=last)
+    services.outcome_record(
+        ticket=job, by=marit, kind="no_fix", no_fix_reason="no_part"
+    )
+    desk.hand_over(
+        ticket=job,
+        by=marit,
+        given_to="Ada",
+        ending=services.Ending(way="left", drive="returned"),
+        is_paper_signed=True,
+        may_owe=True,
+        owing_reason="x",
+    )
+    send()
+    (thanks,) = OutgoingMessage.objects.filter(ticket_id=job.pk, kind="thanks")
+    if not says_so:
+        assert thanks.withheld == "stays"
+        return
+    body = str(mails[-1].body)
+    assert "It is ours now: you left it to us. You have its drive back." in body
+    assert "Warranty" not in body
+
+
 def test_the_words_are_there_at_once_and_shown(
     texts_read: Shop,
     ada: Customer,

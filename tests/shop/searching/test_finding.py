@@ -18,7 +18,7 @@ from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
 from shop.records import services as records
 from shop.records.models import Note
-from shop.searching import following, pace, queries, services, trigrams
+from shop.searching import candidates, following, pace, queries, services, trigrams
 from shop.searching.models import TicketText
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 
@@ -219,6 +219,24 @@ def test_without_its_index_the_search_says_so_and_works_on(
     call_command("search_anew", stdout=StringIO())
     assert trigrams.has_index(connection)
     assert found(noor, "aldabo") == [noor]
+
+
+def test_the_newest_are_found_however_far_back_they_lie(
+    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Looked for among the newest first, then among as many as should do, then all."""
+    trigrams.drop(connection)  # SQLite's index needs no such steps
+    monkeypatch.setattr(candidates, "NEWEST", 2)
+    again = [
+        TicketFactory.create(by=tomas, customer=noor.customer) for _time in range(3)
+    ]
+    for _other in range(4):
+        TicketFactory.create(by=tomas)
+    for most in (1, 2, 9):
+        with candidates.looking(noor.shop) as look:
+            texts = look.found((("aidabo",),), most)
+        ids = [one.ticket_id for one in texts]
+        assert ids == [one.pk for one in (*reversed(again), noor)][:most]
 
 
 def test_whoever_asks_too_fast_is_told_kindly(
