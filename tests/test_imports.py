@@ -56,6 +56,7 @@ MAY_IMPORT = {
         "shop.intake",
         "shop.photos",
         "shop.billing",
+        "shop.books",
         "diagnostics",
     },
     "shop.opening": {
@@ -104,7 +105,7 @@ PURE = (
     "shop/people/open_time.py",
     "shop/people/prices.py",
     "shop/people/text_fields.py",
-    "shop.records.cells.py",
+    "shop/records/cells.py",
     "shop/opening/imports/reading.py",
     "shop/opening/imports/columns.py",
     "shop/keeping/rotation.py",

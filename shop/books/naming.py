@@ -57,12 +57,23 @@ def name_at_first(code: str) -> str:
     """The name of an account until the owner gives it another."""
     if code in NAMES:
         return str(NAMES[code])
-    kind, _dot, rate = code.partition(".")
+    kind, _dot, detail = code.partition(".")
     if kind == REVENUE:
-        return _("Revenue, tax %(rate)s") % {"rate": rate}
+        return _("Revenue, tax %(rate)s") % {"rate": _rate_name(detail)}
     if kind == TAX:
-        return _("Tax payable, %(rate)s") % {"rate": rate}
-    return _("Money by %(how)s") % {"how": rate}
+        return _("Tax payable, %(rate)s") % {"rate": _rate_name(detail)}
+    return _("Money by %(how)s") % {"how": detail}
+
+
+def _rate_name(code: str) -> str:
+    """A standard rate in per cent; others by their category (EN 16931).
+
+    >>> _rate_name("S5.5"), _rate_name("AE0")
+    ('5.5\N{NO-BREAK SPACE}%', 'AE')
+    """
+    if code.startswith("S"):
+        return f"{code[1:]}\N{NO-BREAK SPACE}%"
+    return code.rstrip("0123456789.")
 
 
 class Accounts:

@@ -125,16 +125,9 @@ def test_an_empty_month_says_so(
     pages = whole(Period(ticket.shop, date(2025, 1, 1), date(2025, 1, 31)))
     assert "Nothing was booked" in pages["index.html"].decode()
     pay(ticket, tomas, "1.00")  # a month without an invoice
-    assert (
-        "No paper was issued"
-        in owner.get(
-            "/books/",
-            {
-                "first": f"{today_of(ticket.shop).first}",
-                "last": today_of(ticket.shop).last,
-            },
-        ).content.decode()
-    )
+    day = f"{today_of(ticket.shop).first}"
+    page = owner.get("/books/", {"first": day, "last": day}).content.decode()
+    assert "No paper was issued" in page
 
 
 def whole(period: Period) -> dict[str, bytes]:
@@ -152,10 +145,8 @@ def test_the_bundle_has_all_with_its_hashes_and_the_same_bytes_again(
     assert {"papers/2026-0001.pdf"} <= {
         name.replace(f"{period.last.year}-", "2026-") for name in files
     }
-    listed = dict(
-        reversed(line.split("  ", 1))
-        for line in files["SHA256SUMS.txt"].decode().splitlines()
-    )
+    sums = files["SHA256SUMS.txt"].decode().splitlines()
+    listed = {name: digest for digest, name in (line.split("  ", 1) for line in sums)}
     others = {name: body for name, body in files.items() if name != "SHA256SUMS.txt"}
     assert listed == {
         name: hashlib.sha256(body).hexdigest() for name, body in others.items()
@@ -191,23 +182,24 @@ def test_an_auditor_looks_until_the_last_day_and_not_after(
     assert auditor.get("/", follow=True).status_code == 200
     number = sold.invoices.earliest("id").number
     assert auditor.get(f"/invoices/{number}.pdf").status_code == 200
-    for closed in (
-        f"/tickets/{sold.number}/",
-        "/books/till/",
-        reverse("searching:find"),
-    ):
+    find = reverse("searching:find")
+    for closed in (f"/tickets/{sold.number}/", "/books/till/", find):
         assert auditor.get(closed).status_code == 403
     today = timezone.now().astimezone(sold.shop.zone).date()
-    auditing = {"shop": sold.shop, "person": vera, "by": marit}
-    roles_change(roles=[Role.AUDITOR], ends_on=today, **auditing)
+    until(today, vera, marit)
     assert auditor.get("/books/").status_code == 200
-    roles_change(roles=[Role.AUDITOR], ends_on=today - DAY, **auditing)
+    until(today - DAY, vera, marit)
     assert auditor.get("/books/").status_code == 403
     sign_in = {"username": "vera", "password": PASSWORD}
     assert Client().post("/sign-in/", sign_in).status_code == 422
     assert (
         Client().post("/sign-in/", sign_in | {"username": "marit"}).status_code == 302
     )
+
+
+def until(day: date, auditor: Person, owner: Person) -> None:
+    shop = owner.memberships.get().shop
+    roles_change(shop=shop, person=auditor, roles=[Role.AUDITOR], by=owner, ends_on=day)
 
 
 def test_the_owner_lets_an_auditor_in_until_a_day(
