@@ -85,6 +85,7 @@ INSTALLED_APPS = [
     "shop.desk",
     "shop.searching",
     "shop.office",
+    "shop.books",
     "shop.messaging",
     "shop.billing",
     "diagnostics",

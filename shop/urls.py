@@ -18,6 +18,7 @@ urlpatterns = [
     path("", include("shop.messaging.urls")),
     path("printing/", include("shop.printing.urls")),
     path("office/", include("shop.office.urls")),
+    path("books/", include("shop.books.urls")),
     path("opening/", include("shop.opening.urls")),
     path("keeping/", include("shop.keeping.urls")),
     path("rights/", include("shop.rights.urls")),

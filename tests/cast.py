@@ -48,6 +48,14 @@ def sami(hollin_lane: Shop) -> Person:
 
 
 @pytest.fixture
+def vera(hollin_lane: Shop) -> Person:
+    """Looks at the books until a day."""
+    return PersonFactory.create(
+        username="vera", name="Vera Lund", shop=hollin_lane, roles=[Role.AUDITOR]
+    )
+
+
+@pytest.fixture
 def nobody(db: None) -> Person:
     """Can sign in, but has no role in any shop."""
     return PersonFactory.create(username="nobody", name="No Role")
@@ -64,10 +72,15 @@ def elsewhere(db: None) -> Person:
 
 @pytest.fixture
 def client_of(
-    marit: Person, tomas: Person, ines: Person, sami: Person, nobody: Person
+    marit: Person,
+    tomas: Person,
+    ines: Person,
+    sami: Person,
+    vera: Person,
+    nobody: Person,
 ) -> Callable[[str], Client]:
     """``client_of("ines")``: a browser in which Ines is signed in."""
-    cast = {p.username: p for p in (marit, tomas, ines, sami, nobody)}
+    cast = {p.username: p for p in (marit, tomas, ines, sami, vera, nobody)}
 
     def signed_in(username: str) -> Client:
         client = Client()

@@ -3,7 +3,7 @@
 # factory_boy's declarations carry no types.
 # mypy: disable-error-code="no-untyped-call,untyped-decorator"
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from factory.declarations import SelfAttribute, Sequence, SubFactory
@@ -82,7 +82,10 @@ class PersonFactory(DjangoModelFactory[Person]):
         shop, roles = columns.pop("shop", None), columns.pop("roles", ())
         person = Person.objects.create_user(password=PASSWORD, **columns)
         for role in roles:
-            Membership.objects.create(shop=shop, person=person, role=Role(role))
+            ends_on = date(2100, 1, 1) if role == Role.AUDITOR else None
+            Membership.objects.create(
+                shop=shop, person=person, role=Role(role), ends_on=ends_on
+            )
         return person
 
 

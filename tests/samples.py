@@ -18,6 +18,8 @@ from diagnostics.engine.meters import HANDHELD
 from diagnostics.models import Board, BoardMark, BoardPicture, Origin
 from shop.billing import services as billing
 from shop.billing.totals import Line
+from shop.books import services as books
+from shop.books.models import PaymentReminder
 from shop.desk import services as desk
 from shop.intake import services as intake
 from shop.intake.models import Ticket
@@ -35,7 +37,12 @@ from shop.records.models import OutgoingMessage
 from tests.factories import CustomerFactory, TicketFactory
 from tests.proving import proved
 
-OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
+OF_AN_INVOICE = {
+    "billing:invoice_pdf",
+    "billing:credit_note",
+    "books:remind",
+    "books:reminder_pdf",
+}
 Values = dict[str, object]
 
 
@@ -98,9 +105,18 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
 
 
 def at_the_counter(ticket: Ticket, by: Person, paid: Money) -> None:
-    """A payment, a place and a paper that waits for a printer."""
+    """A payment, a day end, a place and a paper that waits for a printer."""
     shop = ticket.shop
     billing.payment_take(shop=shop, by=by, ticket=ticket, amount=paid, method="cash")
+    books.cash_day_end(shop=shop, by=by, counted=paid, after=0)
+    PaymentReminder.objects.create(
+        invoice=ticket.invoices.get(),
+        level=1,
+        currency=paid.currency,
+        owed_minor=paid.minor,
+        language="en",
+        by=by,
+    )
     intake.places_make(shop=shop, by=by, names="C4", kind="shelf")
     intake.pack_print(shop=shop, by=by)
     PrintJob.objects.create(
@@ -202,6 +218,8 @@ def values_of(ticket: Ticket) -> Values:
     return {
         "number": ticket.number,
         "version": 1,
+        "serial": 1,
+        "level": 1,
         "entry_id": ticket.time_entries.get().pk,
         "use_id": ticket.part_uses.get().pk,
         "line_id": ticket.order_lines.get().pk,

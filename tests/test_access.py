@@ -87,6 +87,7 @@ CAST = {
     "tomas": frozenset({Role.FRONT_DESK}),
     "ines": frozenset({Role.TECHNICIAN}),
     "marit": frozenset({Role.OWNER}),
+    "vera": frozenset({Role.AUDITOR}),
     "nobody": frozenset[Role](),
 }
 

@@ -33,7 +33,7 @@ from shop.intake.forms_shown import done, typed
 from shop.intake.models import Ticket
 from shop.intake.pages import act_button, act_page, paper
 from shop.intake.place import at_ticket
-from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.people.access import AUDITOR, FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import TextKind
 from shop.people.texts import in_force
 from shop.printing.services import Order, print_ask
@@ -287,7 +287,7 @@ def receipt_print(request: AtWork, ticket: Ticket, payment_id: int) -> HttpRespo
     return redirect("billing:receipt", ticket.number, payment.pk)
 
 
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@roles(FRONT_DESK, TECHNICIAN, OWNER, AUDITOR)
 @require_GET
 @at_invoice
 def invoice_pdf(request: AtWork, invoice: Invoice) -> HttpResponse:

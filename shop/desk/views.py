@@ -16,7 +16,7 @@ from shop.intake import passcode_panel
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.messaging import panels as messaging_panels
-from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
+from shop.people.access import AUDITOR, FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import Role
 from shop.photos import panels as photo_panels
 from shop.printing import panels as printing_panels
@@ -27,10 +27,11 @@ FIRST_PAGE = (
     (Role.FRONT_DESK, "desk:day_list"),
     (Role.TECHNICIAN, "diagnostics:bench"),
     (Role.OWNER, "office:review"),
+    (Role.AUDITOR, "books:books"),
 )
 
 
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@roles(FRONT_DESK, TECHNICIAN, OWNER, AUDITOR)
 @require_GET
 def home(request: AtWork) -> HttpResponse:
     page = next(page for role, page in FIRST_PAGE if role in request.held_roles)

@@ -398,6 +398,13 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PAYMENT_TAKEN: _said_paid,
     Kind.INVOICE_ISSUED: _said_paper(gettext_lazy("Invoice %(number)s issued")),
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
+    Kind.PAYMENT_REMINDED: _said_paper(
+        gettext_lazy("Payment of invoice %(number)s asked for")
+    ),
+    Kind.CASH_MOVED: gettext_lazy("Cash put in or taken out"),
+    Kind.CASH_DAY_ENDED: gettext_lazy("Till counted, day ended"),
+    Kind.ACCOUNTS_NAMED: gettext_lazy("Accounts of the journal named"),
+    Kind.BOOKS_GIVEN: gettext_lazy("Books of a period handed out"),
     Kind.DATA_SAFE: _said_safe,
     Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
     Kind.INTAKE_ANSWERED: _said_asked,

@@ -27,6 +27,10 @@ WITHHELD: Mapping[str, str | Promise] = {
     ),
     "told": gettext_lazy("told by phone instead"),
 }
+# Messages that another room words.
+OF_OTHERS: Mapping[str, str | Promise] = {
+    "payment_reminder": gettext_lazy("payment reminder")
+}
 FAILED: Mapping[str, str | Promise] = {
     "no e-mail address": gettext_lazy("the e-mail address is not valid"),
     "not worded": gettext_lazy("its text could not be made"),
@@ -36,7 +40,7 @@ FAILED: Mapping[str, str | Promise] = {
 
 
 def kind_word(kind: str) -> str:
-    label = dict(TextKind.choices).get(kind, kind)
+    label = {**dict(TextKind.choices), **OF_OTHERS}.get(kind, kind)
     return str(label)
 
 

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import QuerySet, Sum, Value
 from django.db.models.functions import Coalesce
 
 from shop.billing.models import Invoice, Payment
+from shop.books import queries as books
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.intake.turn import Turn, Whose
@@ -85,36 +86,17 @@ def _long(
 
 def _owing(shop: Shop, now: datetime) -> list[Owing]:
     """Invoices with money due, the longest late first."""
-    due = (
-        F("total_minor")
-        - F("prepaid_minor")
-        - _sum_of(Payment.objects.all(), "invoice", "amount_minor")
-        + _sum_of(Invoice.objects.all(), "corrects", "total_minor")
-    )
-    rows = (
-        Invoice.objects.filter(shop=shop, kind=Invoice.Kind.INVOICE)
-        .select_related("ticket")
-        .annotate(due_minor=due)
-        .filter(due_minor__gt=0)
-        .order_by("due_on")[:MOST_ROWS]
-    )
+    found = books.open_invoices(shop)[:MOST_ROWS]
+    rows = Invoice.objects.select_related("ticket").in_bulk([one.pk for one in found])
     today = now.astimezone(shop.zone).date()
     return [
         Owing(
-            invoice,
-            Money.from_minor(invoice.due_minor, invoice.currency),
-            max(0, (today - invoice.due_on).days),
+            rows[one.pk],
+            Money.from_minor(one.owed, shop.currency),
+            max(0, one.days_late(today)),
         )
-        for invoice in rows
+        for one in found
     ]
-
-
-def _sum_of(
-    rows: QuerySet[Payment] | QuerySet[Invoice], link: str, column: str
-) -> Coalesce:
-    """The sum of a column over the rows that point to the outer invoice."""
-    own = rows.order_by().filter(**{link: OuterRef("pk")}).values(link)
-    return Coalesce(Subquery(own.annotate(sum=Sum(column)).values("sum")), Value(0))
 
 
 def _split(shop: Shop, now: datetime) -> Split | None:

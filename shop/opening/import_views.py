@@ -18,10 +18,10 @@ from django.views.decorators.http import (
 from shop.intake.forms_shown import typed
 from shop.opening.import_forms import COLUMN_LABELS, ReadForm, UploadForm
 from shop.opening.imports import bringing, checking, columns, reading
-from shop.opening.imports.cells import table
 from shop.opening.imports.reading import MOST_BYTES, MOST_ROWS, NotATable
 from shop.opening.models import ImportRow, ImportRun
 from shop.people.access import OWNER, AtWork, roles
+from shop.records.cells import table
 from shop.records.errors import Refused
 from shop.records.idempotency import once
 

@@ -10,7 +10,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake.fields import text
-from shop.people.models import Person, Role
+from shop.people.models import WORK_ROLES, Person, Role
 
 OTHERS = 5
 USERNAME = re.compile(r"^[\w.+@-]+$")
@@ -83,7 +83,7 @@ class OthersForm(forms.Form):
             self.fields[f"person{n}_name"] = text(f"{_('Name')} {n + 2}", 200)
             self.fields[f"person{n}_roles"] = forms.MultipleChoiceField(
                 label=f"{_('Does')} {n + 2}",
-                choices=Role.choices,
+                choices=[(role.value, role.label) for role in WORK_ROLES],
                 widget=forms.CheckboxSelectMultiple,
                 required=False,
             )

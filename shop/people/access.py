@@ -21,9 +21,9 @@ View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 FRONT_DESK = Role.FRONT_DESK
 TECHNICIAN = Role.TECHNICIAN
 OWNER = Role.OWNER
+AUDITOR = Role.AUDITOR
 FRESH = "signed_in_at"
 QUICK = "quick_at_station"
-EVERYBODY = frozenset(Role)
 
 
 class AtWork(HttpRequest):

@@ -16,6 +16,7 @@ from shop import qr
 from shop.people import known_browser, sealing
 from shop.people.access import is_fresh
 from shop.people.models import Person, Shop
+from shop.people.queries import has_ended
 from shop.people.sign_in_log import log
 
 
@@ -44,9 +45,12 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
             raise
 
     def authenticate(self, request: HttpRequest, **credentials: Any) -> Person | None:
-        """Whoever left gets the same answer as whoever never was."""
+        """Whoever left gets the same answer as whoever never was.
+
+        So does an auditor whose last day has passed.
+        """
         person: Person | None = super().authenticate(request, **credentials)
-        if person is not None and not person.is_active:
+        if person is not None and (not person.is_active or has_ended(person)):
             self.authentication_failed(request, **credentials)
             return None
         return person

@@ -7,17 +7,20 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from shop.people.models import Role, Station
+from shop.people.models import WORK_ROLES, Role, Station
 from shop.people.session_limits import seconds_left
 
 PLACES = (
-    ("counter", _("Counter"), "desk:day_list", frozenset(Role)),
+    ("counter", _("Counter"), "desk:day_list", frozenset(WORK_ROLES)),
     ("bench", _("Bench"), "diagnostics:bench", frozenset({Role.TECHNICIAN})),
+    ("till", _("Till"), "books:till", frozenset({Role.FRONT_DESK, Role.OWNER})),
     ("office", _("Office"), "office:review", frozenset({Role.OWNER})),
+    ("books", _("Books"), "books:books", frozenset({Role.AUDITOR})),
 )
 ROOM_PLACES = {
     "diagnostics": "bench",
     "office": "office",
+    "books": "office",
     "opening": "office",
     "rights": "office",
     "keeping": "office",
@@ -25,6 +28,9 @@ ROOM_PLACES = {
 # Pages of several rooms that stand at another place than the counter.
 PAGE_PLACES = dict.fromkeys(
     ("desk:lore", "desk:evening", "desk:evening_today", "desk:found_more"), "bench"
+)
+PAGE_PLACES |= dict.fromkeys(
+    ("books:till", "books:cash_move", "books:day_end", "books:owed"), "till"
 )
 
 
@@ -35,13 +41,18 @@ def surroundings(request: HttpRequest) -> dict[str, Any]:
     page = getattr(request.resolver_match, "view_name", "")
     here = PAGE_PLACES.get(page) or ROOM_PLACES.get(room, "counter")
     places = [
-        {"key": key, "label": label, "url": reverse(url), "is_here": key == here}
+        {
+            "key": key,
+            "label": label,
+            "url": reverse(url),
+            "is_here": key in {here, room},
+        }
         for key, label, url, entitled in PLACES
         if roles & entitled
     ]
     return {
         "nav_places": places,
-        "find_url": reverse("searching:find") if roles else "",
+        "find_url": reverse("searching:find") if roles & set(WORK_ROLES) else "",
         "shop": getattr(request, "shop", None),
         "is_demo": settings.IS_DEMO,
         "is_owner": Role.OWNER in roles,

@@ -1,11 +1,13 @@
 """What a person may choose for themselves: cleaning only."""
 
+from typing import Any
+
 from django import forms
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
 from shop.people import languages
-from shop.people.models import Person, Role
+from shop.people.models import WORK_ROLES, Person, Role
 
 
 def language_field() -> forms.ChoiceField:
@@ -28,15 +30,37 @@ class OwnForm(forms.Form):
 
 
 class RolesForm(forms.Form):
+    """What somebody does here; or that they look at the books until a day."""
+
     roles = forms.MultipleChoiceField(
         label=_("Roles"),
-        choices=Role.choices,
+        choices=[(role.value, role.label) for role in WORK_ROLES],
         widget=forms.CheckboxSelectMultiple,
         help_text=_("Roles add up."),
+        required=False,
+    )
+    ends_on = forms.DateField(
+        label=_("Auditor until"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text=_(
+            "For somebody who only looks: at papers, journal and audit bundle, until "
+            "the end of that day. Empty for who works here."
+        ),
     )
 
     def clean_roles(self) -> list[Role]:
         return [Role(role) for role in self.cleaned_data["roles"]]
+
+    def clean(self) -> dict[str, Any]:
+        roles, ends_on = (self.cleaned_data.get(key) for key in ("roles", "ends_on"))
+        if ends_on and roles:
+            self.add_error("roles", _("An auditor has no other role here."))
+        elif ends_on:
+            self.cleaned_data["roles"] = [Role.AUDITOR]
+        elif not roles and "roles" not in self.errors and "ends_on" not in self.errors:
+            self.add_error("roles", _("At least one role; or the person leaves."))
+        return self.cleaned_data
 
 
 class StandingForm(RolesForm):
@@ -54,7 +78,7 @@ class PersonForm(StandingForm):
         help_text=_("Short, without spaces: letters, digits, dot, hyphen."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
     )
-    field_order = ("name", "username", "roles", "language")
+    field_order = ("name", "username", "roles", "ends_on", "language")
 
     def clean_username(self) -> str:
         username: str = self.cleaned_data["username"].lower()

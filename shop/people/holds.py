@@ -14,7 +14,7 @@ TABLES: dict[str, Table] = {
         " time_zone paper_size languages rolls",
         technical="id backup_place version",
     ),
-    "Membership": table(staff="person role since", technical="id shop"),
+    "Membership": table(staff="person role since ends_on", technical="id shop"),
     "Station": table(
         staff="enrolled_by",
         keys="token_hash",

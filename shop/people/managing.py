@@ -70,7 +70,11 @@ def person(request: AtWork, person_id: int) -> HttpResponse:
     """One person: roles from now on, and what may be taken off or given anew."""
     whom = _person_or_404(request, person_id)
     held = Membership.objects.filter(shop=request.shop, person=whom)
-    start = {"roles": [m.role for m in held], "language": whom.language}
+    start = {
+        "roles": [m.role for m in held],
+        "ends_on": next((m.ends_on for m in held if m.ends_on), None),
+        "language": whom.language,
+    }
     form = StandingForm(
         request.POST if request.method == "POST" else None, initial=start
     )
@@ -93,6 +97,7 @@ def _change(request: AtWork, whom: Person, form: StandingForm) -> None:
         shop=request.shop,
         person=whom,
         roles=form.cleaned_data["roles"],
+        ends_on=form.cleaned_data["ends_on"],
         by=request.user,
     )
     if language := form.cleaned_data["language"]:
@@ -128,7 +133,8 @@ def password_new(request: AtWork, person_id: int) -> HttpResponse:
         "by": request.user,
     }
     if is_back:
-        services.person_return(roles=form.cleaned_data["roles"], **given)
+        roles, ends_on = (form.cleaned_data[key] for key in ("roles", "ends_on"))
+        services.person_return(roles=roles, ends_on=ends_on, **given)
     else:
         services.password_give(**given)
     return told_once(request, whom, password)

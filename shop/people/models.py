@@ -1,6 +1,7 @@
 """The shop, its people, their roles, and the terms that it works by."""
 
 from collections.abc import Iterator
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
@@ -20,6 +21,7 @@ from shop.people.house import (
 )
 
 __all__ = [
+    "WORK_ROLES",
     "ClosedDay",
     "FeeRule",
     "Logo",
@@ -121,6 +123,11 @@ class Role(models.TextChoices):
     FRONT_DESK = "front_desk", _("front desk")
     TECHNICIAN = "technician", _("technician")
     OWNER = "owner", _("owner")
+    AUDITOR = "auditor", _("auditor")
+
+
+# Who works here. An auditor looks at the books until a day, and does nothing.
+WORK_ROLES = (Role.FRONT_DESK, Role.TECHNICIAN, Role.OWNER)
 
 
 class Membership(models.Model):
@@ -130,9 +137,14 @@ class Membership(models.Model):
     person = models.ForeignKey(Person, models.PROTECT, related_name="memberships")
     role = models.CharField(max_length=20, choices=Role)
     since = models.DateTimeField(default=timezone.now)
+    ends_on = models.DateField(null=True, blank=True)  # its last day
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=~Q(role="auditor") | Q(ends_on__isnull=False),
+                name="an_auditor_has_a_last_day",
+            ),
             models.UniqueConstraint(
                 fields=["shop", "person", "role"], name="a_role_is_held_once"
             ),
@@ -143,6 +155,11 @@ class Membership(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {self.get_role_display()}"
+
+    def is_held(self, now: datetime) -> bool:
+        """Whether its last day, in the shop's calendar, has not passed."""
+        today = now.astimezone(self.shop.zone).date()
+        return self.ends_on is None or today <= self.ends_on
 
 
 class Station(models.Model):

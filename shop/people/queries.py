@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
+from django.utils import timezone
 
 from shop.people.models import Membership, Person, Role, Shop, Terms
 from shop.records.kinds import Kind
@@ -18,7 +19,9 @@ def place_of(
     """The shop where this person works and the roles held there."""
     if not user.is_authenticated:
         return NOWHERE
-    held = list(Membership.objects.filter(person_id=user.pk).select_related("shop"))
+    now = timezone.now()
+    rows = Membership.objects.filter(person_id=user.pk).select_related("shop")
+    held = [row for row in rows if row.is_held(now)]
     if not held:
         return NOWHERE
     shop = held[0].shop
@@ -28,6 +31,13 @@ def place_of(
 def terms_at(shop: Shop, when: datetime) -> Terms:
     """The terms in force at ``when``; raises ``Terms.DoesNotExist`` before any."""
     return shop.terms.filter(valid_from__lte=when).latest("valid_from")
+
+
+def has_ended(person: Person) -> bool:
+    """Whether all that this person may do here was until a day that has passed."""
+    now = timezone.now()
+    rows = list(person.memberships.select_related("shop"))
+    return bool(rows) and not any(row.is_held(now) for row in rows)
 
 
 def people_of(shop: Shop) -> list[tuple[Person, list[str]]]:

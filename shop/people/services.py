@@ -2,6 +2,7 @@
 
 import secrets
 from collections.abc import Iterable
+from datetime import date
 
 from allauth.mfa.models import Authenticator
 from django.db import transaction
@@ -37,6 +38,7 @@ def person_join(
     by: Person | None = None,
     must_change_password: bool = False,
     language: str | None = None,
+    ends_on: date | None = None,
 ) -> Person:
     """A new person of the shop, with the roles that add up.
 
@@ -46,13 +48,19 @@ def person_join(
     person.must_change_password = must_change_password
     person.language = languages.spoken(language or get_language())
     person.save(update_fields=["must_change_password", "language"])
-    _joined(person, shop, roles, by)
+    _joined(person, shop, roles, by, ends_on)
     return person
 
 
 @transaction.atomic
 def person_return(
-    *, shop: Shop, person: Person, password: str, roles: Iterable[Role], by: Person
+    *,
+    shop: Shop,
+    person: Person,
+    password: str,
+    roles: Iterable[Role],
+    by: Person,
+    ends_on: date | None = None,
 ) -> None:
     """Somebody who left comes back: the same person, everything else anew."""
     if Membership.objects.filter(person=person).exists():
@@ -60,30 +68,47 @@ def person_return(
     person.is_active = True
     person.save(update_fields=["is_active"])
     password_give(person=person, shop=shop, password=password, by=by)
-    _joined(person, shop, roles, by)
+    _joined(person, shop, roles, by, ends_on)
 
 
 def _joined(
-    person: Person, shop: Shop, roles: Iterable[Role], by: Person | None
+    person: Person,
+    shop: Shop,
+    roles: Iterable[Role],
+    by: Person | None,
+    ends_on: date | None,
 ) -> None:
     held = list(roles)
     for role in held:
-        Membership.objects.create(shop=shop, person=person, role=role)
+        _hold(shop, person, role, ends_on)
     _tell(Kind.PERSON_JOINED, shop, person, by, roles=" ".join(sorted(held)))
 
 
 @transaction.atomic
 def roles_change(
-    *, shop: Shop, person: Person, roles: Iterable[Role], by: Person
+    *,
+    shop: Shop,
+    person: Person,
+    roles: Iterable[Role],
+    by: Person,
+    ends_on: date | None = None,
 ) -> None:
-    """The roles from now on; each given or taken is an event of its own."""
+    """The roles from now on; each given or taken is an event of its own.
+
+    An auditor's last day that is moved is the role given anew.
+    """
     wanted, held = set(roles), _roles_of(shop, person)
+    if Role.AUDITOR in wanted & held:
+        Membership.objects.filter(shop=shop, person=person, role=Role.AUDITOR).exclude(
+            ends_on=ends_on
+        ).delete()
+        held = _roles_of(shop, person)
     if not wanted:
         raise Refused(_("At least one role; or the person leaves."), field="roles")
     if Role.OWNER in held - wanted:
         _refuse_the_last_owner(shop, person)
     for role in sorted(wanted - held):
-        Membership.objects.create(shop=shop, person=person, role=role)
+        _hold(shop, person, role, ends_on)
         _tell(Kind.ROLE_GIVEN, shop, person, by, role=role)
     for role in sorted(held - wanted):
         Membership.objects.filter(shop=shop, person=person, role=role).delete()
@@ -159,6 +184,16 @@ def language_change(*, person: Person, language: str) -> None:
     """Chosen for somebody by the owner; they may choose another themselves."""
     person.language = languages.spoken(language)
     person.save(update_fields=["language"])
+
+
+def _hold(shop: Shop, person: Person, role: Role, ends_on: date | None) -> None:
+    """Only an auditor's role ends by itself, and it always does."""
+    is_auditor = role == Role.AUDITOR
+    if is_auditor and ends_on is None:
+        raise Refused(_("Say until which day the auditor may look."), field="ends_on")
+    Membership.objects.create(
+        shop=shop, person=person, role=role, ends_on=ends_on if is_auditor else None
+    )
 
 
 def _roles_of(shop: Shop, person: Person) -> set[Role]:

@@ -18,6 +18,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from shop.people.access import (
+    AUDITOR,
     FRONT_DESK,
     OWNER,
     TECHNICIAN,
@@ -27,7 +28,7 @@ from shop.people.access import (
     roles,
 )
 
-at_work = roles(FRONT_DESK, TECHNICIAN, OWNER)
+at_work = roles(FRONT_DESK, TECHNICIAN, OWNER, AUDITOR)
 
 
 class Refusing:

@@ -52,17 +52,17 @@ class Withheld(Exception):
 
 Worder = Callable[[OutgoingMessage], Wording]
 Listener = Callable[[OutgoingMessage], None]
-_worders: list[Worder] = []
+_worders: dict[str, Worder] = {}
 _listeners: list[Listener] = []
 
 
-def worded_by(worder: Worder) -> None:
-    """A room words the messages that have a kind; it raises ``Withheld`` for none.
+def worded_by(worder: Worder, kind: str = "") -> None:
+    """A room words the messages of a kind, or those of every kind that no other does.
 
-    It is asked before every try, so that it can withhold what is true no more; a
-    text that stands is not changed.
+    It raises ``Withheld`` for none. It is asked before every try, so that it can
+    withhold what is true no more; a text that stands is not changed.
     """
-    _worders[:] = [worder]
+    _worders[kind] = worder
 
 
 def ended_by(listener: Listener) -> None:
@@ -164,7 +164,8 @@ def word(message: OutgoingMessage) -> bool:
 
 
 def _worded(message: OutgoingMessage) -> Wording:
-    wording = _worders[0](message)
+    worder = _worders.get(message.kind) or _worders[""]
+    wording = worder(message)
     if any(map(has_control, (wording.to, wording.subject, wording.reply_to))):
         raise ValueError("A header of a message is one line.")
     return wording

@@ -144,7 +144,7 @@ def message_queue(
 def message_ask(
     *,
     shop_id: int,
-    ticket_id: int,
+    ticket_id: int | None,
     message_id: str,
     kind: str,
     about_event_id: int | None = None,

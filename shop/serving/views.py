@@ -9,6 +9,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from shop.people.access import before_the_shop, public
+from shop.people.models import WORK_ROLES
 from shop.serving import certificates, devices, keeping, looking
 from shop.serving.announcing import in_rows, name_of_shop
 from shop.serving.profile import profile_of
@@ -69,7 +70,7 @@ def authority(_request: HttpRequest, form: str) -> HttpResponse:
 @never_cache
 def doctor(request: HttpRequest) -> HttpResponse:
     """The tablet for everybody, the server for who works here."""
-    is_at_work = bool(getattr(request, "held_roles", ()))
+    is_at_work = bool(getattr(request, "held_roles", set()) & set(WORK_ROLES))
     found = looking.findings(host_of(request)) if is_at_work else []
     lines = [line_of(finding) for finding in found]
     response = render(request, "serving/doctor.html", {"lines": lines})

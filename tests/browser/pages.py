@@ -610,6 +610,7 @@ def office_pages() -> list[Seen]:
         *rights_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
+        *books_pages(),
         Seen("first-day", "/opening/first-day/"),
         *(
             Seen(f"settings-{name}", f"/opening/settings/{name}")
@@ -619,6 +620,19 @@ def office_pages() -> list[Seen]:
         Seen("texts-refused", "/opening/settings/texts/", act=write_no_field),
         Seen("imports", "/opening/imports/"),
         *imports_of(Shop.objects.get(), Person.objects.get(username="marit")),
+    ]
+
+
+def books_pages() -> list[Seen]:
+    """The till, money owed, the books: the year that the story has told."""
+    return [
+        Seen("till", "/books/till/"),
+        Seen("day-end", "/books/till/end/", act=keep_nothing_new),
+        Seen("cash-move", "/books/till/move/", act=keep_nothing_new),
+        Seen("owed", "/books/owed/"),
+        Seen("reminder-days", "/books/owed/reminders/"),
+        Seen("books", "/books/?first=2020-01-01&last=2026-01-01"),
+        Seen("accounts", "/books/accounts/"),
     ]
 
 

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.opening.imports.cells import LIVE, defused, table
 from shop.opening.imports.columns import CUSTOMERS, STOCK, TICKETS, guessed, missing
 from shop.opening.imports.reading import (
     NotATable,
@@ -19,6 +18,7 @@ from shop.opening.imports.reading import (
     separator_of,
     text_of,
 )
+from shop.records.cells import LIVE, defused, table
 
 TEXT = "name;phone\nZoë Strauß;0142\nÅse Løv;0143\n"
 # What a spreadsheet may run (OWASP, "CSV Injection"), and ways to hide it.

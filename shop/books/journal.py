@@ -1,0 +1,250 @@
+"""The journal of a period: rows of the house turned into entries that balance.
+
+Read in pieces, so that a big year needs no more memory than a small one. What a job
+owed before is reckoned from all its papers and payments, however old.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime
+from heapq import merge
+from itertools import islice
+from typing import Any, TypeVar
+
+from django.db.models import (
+    BigIntegerField,
+    Case,
+    Exists,
+    F,
+    IntegerField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Value,
+    When,
+)
+from django.db.models.functions import Coalesce
+
+from shop.billing.models import Invoice, InvoiceTax, PartUse, Payment, StockMove
+from shop.books.models import CashDay, CashMove
+from shop.books.periods import Period
+from shop.books.posting import others
+from shop.books.posting.accounts import Rate
+from shop.books.posting.entries import Entry
+from shop.books.posting.owed import Fact, Paid, Paper, TaxPart, booked
+from shop.people.models import Shop
+
+PIECE = 500
+Dated = tuple[datetime, int, int, Entry]
+T = TypeVar("T")
+
+
+def entries(period: Period) -> Iterator[Entry]:
+    """Every entry of the period, in the order of time."""
+    streams = (
+        _of_jobs(period),
+        _of_cash_moves(period),
+        _of_cash_days(period),
+        _of_stock(period),
+        _of_parts(period),
+    )
+    for _at, _stream, _pk, entry in merge(*streams, key=lambda one: one[:3]):
+        yield entry
+
+
+def pieces_of(rows: Iterable[T], size: int = PIECE) -> Iterator[list[T]]:
+    left = iter(rows)
+    while piece := list(islice(left, size)):
+        yield piece
+
+
+# Papers and payments
+
+
+def _of_jobs(period: Period) -> Iterator[Dated]:
+    between = {"at__gte": period.start, "at__lt": period.end}
+    papers = _papers(period.shop).annotate(is_paper=Value(1, IntegerField()))
+    payments = _payments(period.shop).annotate(is_paper=Value(0, IntegerField()))
+    columns = ("at", "is_paper", "pk", "of_ticket", "of_invoice")
+    rows = merge(
+        papers.filter(**between).values_list(*columns).iterator(PIECE),
+        payments.filter(**between).values_list(*columns).iterator(PIECE),
+    )
+    for piece in pieces_of(rows):
+        found = dict(_booked(period.shop, {row[3:] for row in piece}))
+        dated = [
+            (at, 0, n, found[bool(what), pk])
+            for n, (at, what, pk, *_key) in enumerate(piece)
+        ]
+        yield from dated
+
+
+Key = tuple[int | None, int | None]
+
+
+def _papers(shop: Shop) -> QuerySet[Invoice]:
+    """With the job they are of: a ticket, else the invoice itself or what it turns."""
+    rows = Invoice.objects.filter(shop=shop).annotate(at=F("issued_at"))
+    root = Coalesce("corrects", "pk", output_field=BigIntegerField())
+    return rows.annotate(of_ticket=F("ticket"), of_invoice=root).order_by("at", "pk")
+
+
+def _payments(shop: Shop) -> QuerySet[Payment]:
+    """With the job they are of: that of their invoice where they have one."""
+    rows = Payment.objects.filter(shop=shop).annotate(
+        of_ticket=Case(
+            When(invoice__isnull=False, then=F("invoice__ticket")),
+            default=F("ticket"),
+        ),
+        of_invoice=Coalesce(
+            "invoice__corrects", "invoice", output_field=BigIntegerField()
+        ),
+    )
+    return rows.order_by("at", "pk")
+
+
+def _booked(shop: Shop, keys: set[Key]) -> Iterator[tuple[tuple[bool, int], Entry]]:
+    """All entries of some jobs, from their beginnings."""
+    tickets = {ticket for ticket, _invoice in keys if ticket is not None}
+    alone = {invoice for ticket, invoice in keys if ticket is None}
+    jobs: dict[Key, list[Fact]] = {}
+    papers = _papers(shop).filter(
+        Q(ticket__in=tickets) | Q(ticket=None, of_invoice__in=alone)
+    )
+    taxes = _taxes(papers)
+    for paper in papers:
+        key = _key(paper.ticket_id, paper.corrects_id or paper.pk)
+        jobs.setdefault(key, []).append(_paper(paper, shop, taxes.get(paper.pk, ())))
+    of_jobs = Q(ticket__in=tickets) | Q(invoice__in=alone)
+    payments = _payments(shop).filter(of_jobs).select_related("invoice")
+    for paid in payments:
+        key = _key(*_job_of(paid))
+        jobs.setdefault(key, []).append(_paid(paid, shop))
+    for facts in jobs.values():
+        for fact, entry in booked(facts):
+            yield (isinstance(fact, Paper), fact.pk), entry
+
+
+def _job_of(paid: Payment) -> Key:
+    """The ticket or else the invoice: that of its paper, where it has one."""
+    paper = paid.invoice
+    if paper is None:
+        return paid.ticket_id, None
+    return paper.ticket_id, paper.corrects_id or paper.pk
+
+
+def _key(ticket: int | None, invoice: int | None) -> Key:
+    return (ticket, None) if ticket is not None else (None, invoice)
+
+
+def _taxes(papers: QuerySet[Invoice]) -> dict[int, tuple[TaxPart, ...]]:
+    found: dict[int, tuple[TaxPart, ...]] = {}
+    rows = InvoiceTax.objects.filter(invoice__in=papers.order_by().values("pk"))
+    columns = ("invoice_id", "category", "basis_points", "taxable_minor", "tax_minor")
+    for pk, category, points, taxable, tax in rows.order_by("pk").values_list(*columns):
+        part = TaxPart(Rate(category, points), taxable, tax)
+        found[pk] = (*found.get(pk, ()), part)
+    return found
+
+
+def _paper(row: Invoice, shop: Shop, taxes: tuple[TaxPart, ...]) -> Paper:
+    return Paper(
+        pk=row.pk,
+        at=row.issued_at,
+        day=_day(row.issued_at, shop),
+        kind=row.kind,
+        number=row.number,
+        currency=row.currency,
+        total=row.total_minor,
+        prepaid=row.prepaid_minor,
+        taxes=taxes,
+    )
+
+
+def _paid(row: Payment, shop: Shop) -> Paid:
+    return Paid(
+        pk=row.pk,
+        at=row.at,
+        day=_day(row.at, shop),
+        mark=mark_of("P", row.pk),
+        currency=row.currency,
+        amount=row.amount_minor,
+        method=row.method,
+        is_after_paper=row.invoice_id is not None,
+    )
+
+
+# Everything else
+
+
+def _of_cash_moves(period: Period) -> Iterator[Dated]:
+    rows = CashMove.objects.filter(shop=period.shop)
+    for row in _in(rows, period, "at"):
+        day, mark = _day(row.at, period.shop), mark_of("M", row.pk)
+        yield (
+            row.at,
+            1,
+            row.pk,
+            others.cash_moved(day, mark, row.currency, row.why, row.amount_minor),
+        )
+
+
+def _of_cash_days(period: Period) -> Iterator[Dated]:
+    for row in _in(CashDay.objects.filter(shop=period.shop), period, "at"):
+        if not row.difference_minor:
+            continue
+        entry = others.cash_counted(
+            _day(row.at, period.shop),
+            mark_of("D", row.serial),
+            row.currency,
+            row.difference_minor,
+            is_first=row.is_first,
+        )
+        yield row.at, 2, row.pk, entry
+
+
+def _of_stock(period: Period) -> Iterator[Dated]:
+    earlier = StockMove.objects.filter(item=OuterRef("item"), pk__lt=OuterRef("pk"))
+    rows = (
+        StockMove.objects.filter(item__shop=period.shop)
+        .exclude(why=StockMove.Why.RESERVED)
+        .exclude(cost_minor=0)
+        .annotate(is_first=~Exists(earlier))
+        .select_related("item")
+    )
+    for row in _in(rows, period, "at"):
+        entry = others.stock_moved(
+            _day(row.at, period.shop),
+            mark_of("S", row.pk),
+            row.item.currency,
+            row.why,
+            row.quantity * row.cost_minor,
+            is_first=row.is_first,
+        )
+        yield row.at, 3, row.pk, entry
+
+
+def _of_parts(period: Period) -> Iterator[Dated]:
+    """Parts that never lay on the shelf."""
+    rows = PartUse.objects.filter(ticket__shop=period.shop, move=None)
+    for row in _in(rows.exclude(cost_minor=0), period, "at"):
+        cost = row.quantity * row.cost_minor
+        day, mark = _day(row.at, period.shop), mark_of("U", row.pk)
+        yield row.at, 4, row.pk, others.part_bought(day, mark, row.currency, cost)
+
+
+def _in(rows: QuerySet[Any], period: Period, column: str) -> Iterator[Any]:
+    between = {f"{column}__gte": period.start, f"{column}__lt": period.end}
+    return rows.filter(**between).order_by(column, "pk").iterator(PIECE)
+
+
+def mark_of(letter: str, pk: int) -> str:
+    """What an entry without a paper's number is found by again.
+
+    >>> mark_of("P", 41)
+    'P41'
+    """
+    return f"{letter}{pk}"
+
+
+def _day(at: datetime, shop: Shop) -> date:
+    return at.astimezone(shop.zone).date()

@@ -1,0 +1,83 @@
+"""What should lie in the till now: the last count and what came and went since."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from shop.billing.models import Payment
+from shop.books.models import CashDay, CashMove
+from shop.money import Money
+from shop.people.models import Shop
+
+
+@dataclass(frozen=True)
+class Till:
+    """Since the last count: payments by their kinds, and cash without a ticket.
+
+    A payment belongs to no count yet, whenever it was taken: one that is typed in
+    late falls in the next.
+    """
+
+    serial: int
+    carried: Money
+    payments: tuple[Payment, ...]
+    moves: tuple[CashMove, ...]
+    last: CashDay | None
+
+    @cached_property
+    def by_method(self) -> dict[str, Money]:
+        sums = dict.fromkeys((str(method) for method in Payment.Method), 0)
+        for payment in self.payments:
+            sums[payment.method] = sums.get(payment.method, 0) + payment.amount_minor
+        currency = self.carried.currency
+        return {how: Money.from_minor(minor, currency) for how, minor in sums.items()}
+
+    @property
+    def cash_paid(self) -> Money:
+        return self.by_method[Payment.Method.CASH]
+
+    @property
+    def moved(self) -> Money:
+        minor = sum(move.amount_minor for move in self.moves)
+        return Money.from_minor(minor, self.carried.currency)
+
+    @property
+    def expected(self) -> Money:
+        return self.carried + self.cash_paid + self.moved
+
+    @property
+    def payment_ids(self) -> list[int]:
+        return [payment.pk for payment in self.payments]
+
+    @property
+    def move_ids(self) -> list[int]:
+        return [move.pk for move in self.moves]
+
+
+def now(shop: Shop) -> Till:
+    last = shop.cash_days.order_by("serial").last()
+    payments = Payment.objects.filter(
+        shop=shop, currency=shop.currency, cash_day=None
+    ).select_related("ticket", "invoice", "by")
+    moves = CashMove.objects.filter(shop=shop, cash_day=None).select_related("by")
+    return Till(
+        serial=last.serial if last else 0,
+        carried=last.counted if last else Money.of(0, shop.currency),
+        payments=tuple(payments.order_by("id")),
+        moves=tuple(moves.order_by("id")),
+        last=last,
+    )
+
+
+def of_day(day: CashDay) -> Till:
+    """The same as it was when that day ended."""
+    payments = Payment.objects.filter(cash_day__day=day).select_related(
+        "ticket", "invoice", "by"
+    )
+    moves = CashMove.objects.filter(cash_day__day=day).select_related("by")
+    return Till(
+        serial=day.serial - 1,
+        carried=day.carried,
+        payments=tuple(payments.order_by("id")),
+        moves=tuple(moves.order_by("id")),
+        last=None,
+    )
