@@ -52,7 +52,7 @@ def invoice_issue(
         due = sums.total - prepaid
         sentences = {
             "payment": payment_text(ticket.shop, number, due, due_on),
-            "warranty": warranty_text(until, is_liquid=_is_liquid(ticket)),
+            "warranty": warranty_text(until, is_liquid=is_liquid(ticket)),
         }
     invoice = Invoice(
         shop=ticket.shop,
@@ -138,7 +138,7 @@ def credit_note_issue(
 
 
 def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
-    standing = queries.standing_invoice(ticket)
+    standing = queries.standing_invoice(ticket) or queries.monthly_invoice(ticket)
     if standing is not None:
         raise Refused(
             _("Invoice %(number)s bills this ticket already.")
@@ -159,7 +159,7 @@ def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
     return lines
 
 
-def _is_liquid(ticket: Ticket) -> bool:
+def is_liquid(ticket: Ticket) -> bool:
     return ticket.liquid == Answer.YES
 
 
@@ -170,7 +170,7 @@ def warranty_end_of(
     repairs = {f"{work.LABOUR}.{kind}" for kind in work.HANDS_ON}
     if not {line.code for line in lines} & {*repairs, work.PART, work.FIXED}:
         return None
-    days = terms.liquid_warranty_days if _is_liquid(ticket) else terms.warranty_days
+    days = terms.liquid_warranty_days if is_liquid(ticket) else terms.warranty_days
     return today + timedelta(days=days) if days else None
 
 
