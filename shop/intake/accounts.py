@@ -3,6 +3,7 @@
 from copy import copy
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from django.utils import timezone
 
@@ -10,6 +11,7 @@ from shop.intake.account_models import AccountPrices, AccountTerms
 from shop.intake.models import Customer, Ticket
 from shop.people import queries as people
 from shop.people.models import MarkupTier, Terms
+from shop.shown import figures
 
 
 @dataclass(frozen=True)
@@ -19,6 +21,12 @@ class Spell:
     prices: AccountPrices
     until: datetime | None
     is_now: bool
+
+    @property
+    def off(self) -> str:
+        """The discount in per cent, as the reader's language writes it."""
+        percent = Decimal(self.prices.discount_basis_points).scaleb(-2)
+        return figures(f"{percent.normalize():f}")
 
 
 def rules_at(customer: Customer, when: datetime) -> AccountTerms | None:
@@ -46,6 +54,8 @@ def prices_at(customer: Customer, when: datetime) -> AccountPrices | None:
 def price_spells(customer: Customer, now: datetime) -> list[Spell]:
     """Every list with the time in which it holds, newest first."""
     rows = list(customer.account_prices.order_by("valid_from", "id"))
+    if not rows:
+        return []
     ends = [*(row.valid_from for row in rows[1:]), None]
     spells = [
         Spell(row, end, row.valid_from <= now and (end is None or now < end))

@@ -1,6 +1,6 @@
-"""A credit note to a monthly invoice is the account's too; over all of it, it frees it.
+"""A credit note to a monthly invoice belongs to the account as well.
 
-The tickets may be billed again then, and not before.
+One over the whole of it lets go of its tickets: they may be billed again.
 """
 
 from django.db.models import Sum
