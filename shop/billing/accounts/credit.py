@@ -4,6 +4,7 @@ Owing is what was billed and not paid, and the work that went out of the door an
 not billed yet. Machines that are still here are no credit: they are what is owed for.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils import timezone
@@ -14,7 +15,7 @@ from shop.billing.accounts.statement import balance_at
 from shop.billing.totals import totals
 from shop.intake import accounts
 from shop.intake.models import Customer, Ticket
-from shop.money import Money, nothing, total
+from shop.money import Money, nothing
 
 
 @dataclass(frozen=True)
@@ -48,14 +49,13 @@ def credit_of(customer: Customer, going_out: Ticket | None = None) -> Credit:
     return Credit(
         limit=limit if limit is not None and limit.currency == currency else None,
         billed=balance_at(customer, now),
-        unbilled=total([worth(one) for one in waiting], currency),
-        this=worth(going_out) if going_out else nothing(currency),
+        unbilled=worth(waiting, currency),
+        this=worth([going_out] if going_out else [], currency),
     )
 
 
-def worth(ticket: Ticket) -> Money:
-    """What a ticket's work comes to with tax."""
-    currency = ticket.shop.currency
-    if ticket.currency != currency:
-        return nothing(currency)
-    return totals(queries.work_lines(ticket), currency).total
+def worth(tickets: Iterable[Ticket], currency: str) -> Money:
+    """What the work on tickets comes to with tax, as on one invoice."""
+    here = [one for one in tickets if one.currency == currency]
+    lines = [line for one in here for line in queries.work_lines(one)]
+    return totals(lines, currency).total

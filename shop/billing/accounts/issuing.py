@@ -61,7 +61,7 @@ def account_invoice_issue(
     """Bill what was handed over until the end of ``month`` (its first day).
 
     ``copies`` are by ticket id, ``seen`` is the mark of the draft that was looked at,
-    ``left_out`` are ticket ids that wait for another month.
+    ``left_out`` are ticket ids that wait for another month: seen with them or without.
     """
     at = at or timezone.now()
     customer = _locked(customer)
@@ -79,7 +79,9 @@ def account_invoice_issue(
         raise Refused(
             _("Nothing is to be billed: it may have been issued a moment ago.")
         )
-    if draft.mark != seen or any(one.ticket.pk not in copies for one in draft.shares):
+    whole = draft_of(customer, month, at, held=held)
+    is_as_seen = seen in {draft.mark, whole.mark if whole else ""}
+    if not is_as_seen or any(one.ticket.pk not in copies for one in draft.shares):
         raise Refused(_("It has changed since you looked: look again."))
     return _written(draft, by, copies, at)
 

@@ -1,6 +1,6 @@
 """Money of an account: one transfer pays its open invoices, the oldest first."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -40,9 +40,11 @@ def account_payment_take(
     checks.same_currency(amount, customer.shop.currency, field="amount")
     if amount.amount <= 0:
         raise Refused(_("Nothing is no payment."), field="amount")
+    # Whatever was taken by now counts, also what is written down for a later moment.
+    until = max(at, timezone.now()) + timedelta(seconds=1)
     found = [
         one
-        for one in open_at(customer, at)
+        for one in open_at(customer, until)
         if one.invoice.ticket_id is None and number in {"", one.invoice.number}
     ]
     due = total([one.due for one in found], amount.currency)
