@@ -75,7 +75,7 @@ class PricesForm(InCurrency):
         most=100,
         required=False,
     )
-    first_day = day(_("From"))
+    first_day = day(_("From this day on"))
     first_day.help_text = _("Empty: from now on. What was taken in keeps its prices.")
 
     def answers(self) -> dict[str, Any]:
@@ -110,10 +110,10 @@ class AccountPaymentForm(InCurrency):
 
 class PeriodForm(forms.Form):
     first = forms.DateField(
-        label=_("From"), widget=forms.DateInput(attrs={"type": "date"})
+        label=_("First day"), widget=forms.DateInput(attrs={"type": "date"})
     )
     last = forms.DateField(
-        label=_("To"), widget=forms.DateInput(attrs={"type": "date"})
+        label=_("Last day"), widget=forms.DateInput(attrs={"type": "date"})
     )
 
     def clean(self) -> dict[str, Any]:

@@ -1,5 +1,7 @@
 """One invoice a month over an account's tickets: what is on it, and that once."""
 
+import threading
+import time
 from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
@@ -7,7 +9,13 @@ from io import BytesIO
 from typing import Any
 
 import pytest
-from django.db import DatabaseError, IntegrityError, transaction
+from django.db import (
+    DatabaseError,
+    IntegrityError,
+    OperationalError,
+    connections,
+    transaction,
+)
 from django.utils import timezone
 from lxml import etree
 from pypdf import PdfReader
@@ -327,3 +335,43 @@ def test_the_day_is_the_shops(college: Customer, ines: Person) -> None:
     ticket.handover.at = OPENED.replace(day=31, hour=23, minute=30)
     ticket.handover.save()
     assert drafted(college).shares == ()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_owners_who_issue_the_month_at_once_one_does(
+    college: Customer, ines: Person, marit: Person
+) -> None:
+    """Each with a connection of its own; no number is lost, no ticket billed twice."""
+    tickets = [gone_back(college, ines) for _ in range(3)]
+    mark = drafted(college).mark
+    start, said = threading.Barrier(4), list[str]()
+
+    def one_owner() -> None:
+        start.wait()
+        said.append(patiently(lambda: issued(college, marit, seen=mark).number))
+        connections.close_all()
+
+    threads = [threading.Thread(target=one_owner) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(said) == ["", "", "", "2026-0001"]
+    assert Invoice.objects.count() == 1
+    billed = BilledTicket.objects.values_list("ticket", flat=True)
+    assert sorted(billed) == [ticket.pk for ticket in tickets]
+    assert NumberSeries.objects.get(kind="invoice").next_number == 2
+
+
+def patiently(act: Callable[[], str]) -> str:
+    """Its answer, empty where it is refused; a busy database is asked again."""
+    for _try in range(500):
+        try:
+            return act()
+        except Refused:
+            return ""
+        except OperationalError as busy:
+            if "locked" not in str(busy):
+                raise
+            time.sleep(0.01)
+    raise AssertionError("the database stayed busy")
