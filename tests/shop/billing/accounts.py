@@ -83,8 +83,10 @@ def drafted(college: Customer, **more: Any) -> Draft:
     return draft
 
 
-def issued(college: Customer, by: Person, **more: Any) -> Invoice:
-    draft = drafted(college)
+def issued(
+    college: Customer, by: Person, *, draft: Draft | None = None, **more: Any
+) -> Invoice:
+    draft = draft or drafted(college)
     asked: dict[str, Any] = {
         "month": MARCH,
         "copies": {one.ticket.pk: Copies(STORY, EVIDENCE) for one in draft.shares},
