@@ -45,8 +45,10 @@ def month_run(request: AtWork) -> HttpResponse:
         messages.success(request, _how_many(issued))
         if not refused:
             return redirect(f"{reverse('desk:month_run')}?month={first:%Y-%m}")
+    drafts = _drafts(request, first)
     context = _around(request, first) | {
-        "drafts": _drafts(request, first),
+        "drafts": drafts,
+        "is_any": any(draft.shares for draft in drafts),
         "refused": refused,
         "papers": _papers(request, first),
     }
