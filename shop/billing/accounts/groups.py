@@ -37,3 +37,12 @@ class Group:
 def groups_of(device: Mapping[str, Any]) -> Sequence[Group]:
     """Those of an invoice's ``device``; none on a single one, or when it is emptied."""
     return [Group.of(copy) for copy in device.get("groups", ())]
+
+
+def groups_on(device: Mapping[str, Any], lines: int) -> Sequence[Group]:
+    """The groups of a paper with so many lines.
+
+    A credit note over a part has other lines than its invoice: none head them.
+    """
+    groups = groups_of(device)
+    return groups if groups and groups[-1].last == lines else ()

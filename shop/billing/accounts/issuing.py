@@ -79,7 +79,7 @@ def account_invoice_issue(
         raise Refused(
             _("Nothing is to be billed: it may have been issued a moment ago.")
         )
-    whole = draft_of(customer, month, at, held=held)
+    whole = draft_of(customer, month, at, held=held) if left_out else draft
     is_as_seen = seen in {draft.mark, whole.mark if whole else ""}
     if not is_as_seen or any(one.ticket.pk not in copies for one in draft.shares):
         raise Refused(_("It has changed since you looked: look again."))
@@ -94,61 +94,72 @@ def _locked(customer: Customer) -> Customer:
 def _written(
     draft: Draft, by: Person, copies: Mapping[int, Copies], at: datetime
 ) -> Invoice:
-    customer, shop, rules = draft.customer, draft.customer.shop, draft.rules
+    shop, sums = draft.customer.shop, draft.sums
     today = checks.shop_day(shop, at)
-    terms = people.terms_at(shop, at)
-    due_on = today + timedelta(days=rules.payment_days)
+    due_on = today + timedelta(days=draft.rules.payment_days)
     serial, number = issuing.number_take(shop, Invoice.Kind.INVOICE, today)
     groups = _groups(draft)
-    with translation.override(rules.language):
+    with translation.override(draft.rules.language):
         payment = payment_text(shop, number, draft.due, due_on)
-    days = [date.fromisoformat(group.handed_over) for group in groups]
-    last = next_month(draft.month) - timedelta(days=1)
-    order_number = common_order(draft.shares, rules)
-    buyer = issuing.buyer_of(customer, shop)
-    if rules.billing_contact:
-        buyer["contact"] = rules.billing_contact
-        buyer["email"] = rules.billing_email or customer.email
-    sums = draft.sums
     invoice = Invoice(
         shop=shop,
         number=number,
         serial=serial,
         currency=shop.currency,
         seller=issuing.seller_of(shop),
-        buyer=buyer,
+        buyer=_buyer(draft),
         device={"groups": [group.copied() for group in groups]},
-        story={
-            one.ticket.number: {
-                key: str(copies[one.ticket.pk].story.get(key) or "")
-                for key in issuing.STORY
-            }
-            for one in draft.shares
-        },
+        story=_stories(draft, copies),
         evidence=[_evidence(one.ticket, copies[one.ticket.pk]) for one in draft.shares],
         net_minor=sums.net.minor,
         tax_minor=sums.tax.minor,
         total_minor=sums.total.minor,
         prepaid_minor=draft.prepaid.minor,
         due_on=due_on,
-        texts={
-            "ticket": "",
-            "order_number": order_number,
-            "period": [str(min(draft.month, *days)), str(last)],
-            "issued_on": str(today),
-            "proved_on": str(max(days)),
-            "language": rules.language,
-            "payment": payment,
-        },
+        texts=_texts(draft, groups, today) | {"payment": payment},
         by=by,
         issued_at=at,
     )
     lines = [line for share in draft.shares for line in share.lines]
-    issuing.write_down(invoice, lines, sums, issuing.reasons_of(terms))
-    AccountInvoice.objects.create(invoice=invoice, customer=customer, month=draft.month)
+    reasons = issuing.reasons_of(people.terms_at(shop, at))
+    issuing.write_down(invoice, lines, sums, reasons)
+    AccountInvoice.objects.create(
+        invoice=invoice, customer=draft.customer, month=draft.month
+    )
     for share in draft.shares:
         _claim(share.ticket, invoice, by, at)
     return invoice
+
+
+def _buyer(draft: Draft) -> dict[str, str]:
+    rules, customer = draft.rules, draft.customer
+    buyer = issuing.buyer_of(customer, customer.shop)
+    if rules.billing_contact:
+        buyer["contact"] = rules.billing_contact
+        buyer["email"] = rules.billing_email or customer.email
+    return buyer
+
+
+def _stories(draft: Draft, copies: Mapping[int, Copies]) -> dict[str, dict[str, str]]:
+    told = {one.ticket.number: copies[one.ticket.pk].story for one in draft.shares}
+    return {
+        number: {key: str(story.get(key) or "") for key in issuing.STORY}
+        for number, story in told.items()
+    }
+
+
+def _texts(draft: Draft, groups: Sequence[Group], today: date) -> dict[str, Any]:
+    """``period`` begins with the oldest day on it, so that each line lies inside."""
+    days = [date.fromisoformat(group.handed_over) for group in groups]
+    last = next_month(draft.month) - timedelta(days=1)
+    return {
+        "ticket": "",
+        "order_number": common_order(draft.shares, draft.rules),
+        "period": [str(min(draft.month, *days)), str(last)],
+        "issued_on": str(today),
+        "proved_on": str(max(days)),
+        "language": draft.rules.language,
+    }
 
 
 def _claim(ticket: Ticket, invoice: Invoice, by: Person, at: datetime) -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from shop.billing.accounts.groups import Group, groups_of
+from shop.billing.accounts.groups import Group, groups_of, groups_on
 from shop.billing.models import Invoice
 from shop.billing.wording import long_date
 from shop.money import Money, total
@@ -23,7 +23,7 @@ class Head:
 def heads_of(invoice: Invoice, nets: Sequence[Money]) -> tuple[dict[int, Head], ...]:
     """By position: the heads above a line, and the sums below one."""
     above, below = {}, {}
-    for group in groups_of(invoice.device):
+    for group in groups_on(invoice.device, len(nets)):
         own = total(list(nets[group.first - 1 : group.last]), invoice.currency)
         day = long_date(date.fromisoformat(group.handed_over))
         above[group.first] = below[group.last] = Head(group, day, own)

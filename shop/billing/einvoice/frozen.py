@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from shop.billing.accounts.groups import Group, groups_of
+from shop.billing.accounts.groups import Group, groups_on
 from shop.billing.einvoice import cii, rules
 from shop.billing.einvoice.document import (
     CREDIT_NOTE,
@@ -54,7 +54,7 @@ def document_of(
     is_credit = invoice.kind == Invoice.Kind.CREDIT_NOTE
     sign = -1 if is_credit else 1
     texts, due = invoice.texts, invoice.total - invoice.prepaid
-    corrected, groups = invoice.corrects, groups_of(invoice.device)
+    corrected, groups = invoice.corrects, groups_on(invoice.device, len(lines))
     return Document(
         number=invoice.number,
         kind=CREDIT_NOTE if is_credit else INVOICE,
