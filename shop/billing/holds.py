@@ -64,14 +64,19 @@ TABLES: dict[str, Table] = {
         " total_minor prepaid_minor due_on warranty_until texts issued_at"
         " plain_because",
         technical="id shop serial ticket corrects",
+        of_customer="account__customer",
         of_ticket="ticket",
     ),
     "InvoiceLine": table(
-        business=LINE, technical="id invoice", of_ticket="invoice__ticket"
+        business=LINE,
+        technical="id invoice",
+        of_customer="invoice__account__customer",
+        of_ticket="invoice__ticket",
     ),
     "InvoiceTax": table(
         business="category basis_points currency taxable_minor tax_minor reason",
         technical="id invoice",
+        of_customer="invoice__account__customer",
         of_ticket="invoice__ticket",
     ),
     "Payment": table(
@@ -79,8 +84,13 @@ TABLES: dict[str, Table] = {
         staff="by",
         business="currency amount_minor method at",
         technical="id shop ticket invoice",
+        of_customer="invoice__account__customer",
         of_ticket="ticket",
     ),
+    "AccountInvoice": table(
+        business="month", technical="id invoice customer", of_customer="customer"
+    ),
+    "BilledTicket": table(technical="id ticket invoice", of_ticket="ticket"),
     "ConfirmedDay": table(
         staff="person day seen entries is_whole until by at",
         technical="id shop round newest_entry",

@@ -13,6 +13,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.billing.account_models import (  # noqa: F401  found here
+    AccountInvoice,
+    BilledTicket,
+)
 from shop.billing.day_models import ConfirmedDay  # noqa: F401  found here
 from shop.intake.models import Ticket
 from shop.money import Amount

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from shop.billing import queries
+from shop.billing.accounts.groups import groups_of
 from shop.billing.einvoice import words
 from shop.billing.forms import PaymentForm, TimeForm
 from shop.billing.lines import line_of
@@ -19,6 +20,7 @@ from shop.billing.models import Invoice
 from shop.billing.receipts import receipts_of
 from shop.billing.totals import MINUTE, Line, totals
 from shop.billing.wording import number_shown, quantity_text
+from shop.intake import accounts
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people import queries as people
@@ -69,7 +71,8 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
     papers = list(ticket.invoices.prefetch_related("credit_notes", "lines"))
     standing = _standing(papers)
     work = queries.work_lines(ticket, state=state)
-    shown = [line_of(row) for row in standing.lines.all()] if standing else work
+    monthly = queries.monthly_invoice(ticket)
+    shown = _billed(ticket, standing, monthly) or work
     sums = totals(shown, ticket.currency)
     worked = totals(work, ticket.currency).total
     balance = queries.balance(ticket, lines=work)
@@ -83,7 +86,9 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "balance": balance,
         "papers": [(paper, words.said_of(paper.plain_because)) for paper in papers],
         "standing": standing,
-        "not_billed": worked - sums.total if standing else None,
+        "not_billed": worked - sums.total if standing or monthly else None,
+        "account": None if standing else accounts.rules_of(ticket),
+        "monthly": monthly,
         "orders": queries.orders_of(ticket),
         "receipts": receipts_of(ticket),
     }
@@ -92,6 +97,20 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
 def _standing(papers: list[Invoice]) -> Invoice | None:
     invoices = [paper for paper in papers if paper.kind == Invoice.Kind.INVOICE]
     return next((one for one in invoices if not one.credit_notes.all()), None)
+
+
+def _billed(
+    ticket: Ticket, standing: Invoice | None, monthly: Invoice | None
+) -> list[Line]:
+    """The lines that an invoice has of this ticket; none while there is no invoice."""
+    if standing is not None:
+        return [line_of(row) for row in standing.lines.all()]
+    groups = groups_of(monthly.device) if monthly else ()
+    own = next((one for one in groups if one.ticket == ticket.number), None)
+    if monthly is None or own is None:
+        return []
+    rows = monthly.lines.filter(position__range=(own.first, own.last))
+    return [line_of(row) for row in rows]
 
 
 def _row(line: Line) -> Row:

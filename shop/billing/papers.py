@@ -5,7 +5,7 @@ byte the same when the customer, the shop or the terms have changed since.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date
 from typing import Any, Self
 
@@ -14,6 +14,13 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop import pdf
+from shop.billing.accounts.paper import (
+    Head,
+    annex_of,
+    heads_of,
+    is_monthly,
+    period_of,
+)
 from shop.billing.einvoice.frozen import e_invoice_of
 from shop.billing.lines import line_of
 from shop.billing.models import Invoice, InvoiceLine, Quote, QuoteLine
@@ -39,6 +46,8 @@ class Row:
     quantity: str
     price: str
     net: Money
+    head: Head | None = None  # of the ticket that begins here
+    sum_of: Head | None = None  # of the ticket that ends here
 
     @classmethod
     def of(cls, row: InvoiceLine | QuoteLine) -> Self:
@@ -117,11 +126,10 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
         "buyer": invoice.buyer,
         "ticket": invoice.texts["ticket"],
         "device": invoice.device,
-        "story": list(_story(invoice.story)),
-        "evidence": invoice.evidence,
+        **_of_one_ticket(invoice),
         "came_on": _long(invoice.texts.get("came_on", "")),
         "proved_on": _long(invoice.texts.get("proved_on", "")),
-        "rows": [Row.of(row) for row in invoice.lines.all()],
+        "rows": _rows(invoice),
         "taxes": [
             TaxRow(number_shown(part.percent), part.taxable, part.tax, part.reason)
             for part in invoice.taxes.all()
@@ -130,6 +138,27 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
         "is_electronic": not invoice.plain_because,
         "payment_code": payment_code(invoice),
     }
+
+
+def _of_one_ticket(invoice: Invoice) -> dict[str, Any]:
+    """Its story and readings; of many tickets they stand in the annex."""
+    if not is_monthly(invoice):
+        return {"story": list(_story(invoice.story)), "evidence": invoice.evidence}
+    annex = [one | {"story": list(_story(one["story"]))} for one in annex_of(invoice)]
+    return {
+        "period": period_of(invoice),
+        "order_number": invoice.texts.get("order_number", ""),
+        "annex": annex,
+    }
+
+
+def _rows(invoice: Invoice) -> list[Row]:
+    rows = [Row.of(row) for row in invoice.lines.all()]
+    above, below = heads_of(invoice, [row.net for row in rows])
+    return [
+        replace(row, head=above.get(place), sum_of=below.get(place))
+        for place, row in enumerate(rows, start=1)
+    ]
 
 
 def _corrects(invoice: Invoice) -> dict[str, str] | None:

@@ -13,8 +13,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import work
+from shop.billing.accounts.groups import groups_of
+from shop.billing.accounts.price_list import discount_lines
 from shop.billing.models import Invoice, OrderLine, Quote, StockItem
 from shop.billing.totals import MINUTE, Line, totals
+from shop.intake import accounts
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import FeeRule, Shop
@@ -58,7 +61,10 @@ class Agreed:
 
 @dataclass(frozen=True)
 class Balance:
-    """``invoiced`` less credit notes; ``due`` also counts work not billed yet."""
+    """``invoiced`` less credit notes; ``due`` also counts work not billed yet.
+
+    What an account is billed monthly is due from the account, not for the ticket.
+    """
 
     invoiced: Money
     paid: Money
@@ -93,6 +99,7 @@ def work_lines(
     if state.is_declined:
         return tuple(fee)
     lines = fee + _done(ticket, prices, state.accepted, running)
+    lines += discount_lines(ticket, lines, prices)
     if ticket.fee_rule == FeeRule.CREDITED and state.accepted:
         lines += work.fee_credit_lines(ticket, prices)
     return tuple(lines)
@@ -121,6 +128,7 @@ def draft_lines(ticket: Ticket, *, at: datetime | None = None) -> tuple[Line, ..
         if not any(line.code == work.CONSUMABLES for line in done):
             done += work.flat_consumables(prices)
     lines = work.fee_lines(ticket, prices) + done
+    lines += discount_lines(ticket, done, prices)
     if ticket.fee_rule == FeeRule.CREDITED:
         lines += work.fee_credit_lines(ticket, prices)
     return tuple(lines)
@@ -180,6 +188,29 @@ def standing_invoice(ticket: Ticket) -> Invoice | None:
     return ticket.invoices.filter(kind=Invoice.Kind.INVOICE, credit_notes=None).last()
 
 
+def monthly_invoice(ticket: Ticket) -> Invoice | None:
+    """The invoice over an account's month on which this ticket stands."""
+    return Invoice.objects.filter(billed_tickets__ticket=ticket).first()
+
+
+def is_billed_monthly(ticket: Ticket) -> bool:
+    """Whether nothing is paid at handover: an account's, not invoiced by itself."""
+    if accounts.rules_of(ticket) is None and monthly_invoice(ticket) is None:
+        return False
+    return standing_invoice(ticket) is None
+
+
+def covered_until(ticket: Ticket) -> date | None:
+    """The last day of the warranty on a ticket's work, as its invoice says it."""
+    if (standing := standing_invoice(ticket)) is not None:
+        return standing.warranty_until
+    monthly = monthly_invoice(ticket)
+    groups = groups_of(monthly.device) if monthly else ()
+    own = next((one for one in groups if one.ticket == ticket.number), None)
+    until = own.warranty_until if own else ""
+    return date.fromisoformat(until) if until else None
+
+
 def paid(ticket: Ticket) -> Money:
     minor = ticket.payments.aggregate(sum=Sum("amount_minor"))["sum"] or 0
     return Money.from_minor(minor, ticket.currency)
@@ -191,6 +222,8 @@ def balance(ticket: Ticket, *, lines: Sequence[Line] | None = None) -> Balance:
     standing = standing_invoice(ticket)
     if standing is not None:
         to_pay = standing.total
+    elif is_billed_monthly(ticket):
+        to_pay = received
     else:
         lines = work_lines(ticket) if lines is None else lines
         to_pay = totals(lines, ticket.currency).total

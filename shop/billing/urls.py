@@ -1,6 +1,8 @@
 from django.urls import path
 
 from shop.billing import credit_views, order_views, views
+from shop.billing.accounts import statement_views
+from shop.billing.accounts import views as account_views
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -57,6 +59,24 @@ urlpatterns = [
         f"{TICKET}/payments/<int:payment_id>/print/",
         views.receipt_print,
         name="receipt_print",
+    ),
+    path(f"{TICKET}/account/", account_views.ticket_order, name="ticket_order"),
+    path("accounts/", account_views.accounts_page, name="accounts"),
+    path("accounts/<int:pk>/", account_views.account, name="account"),
+    path("accounts/<int:pk>/rules/", account_views.account_rules, name="account_rules"),
+    path(
+        "accounts/<int:pk>/prices/", account_views.account_prices, name="account_prices"
+    ),
+    path(
+        "accounts/<int:pk>/payment/",
+        account_views.account_payment,
+        name="account_payment",
+    ),
+    path("accounts/<int:pk>/statement/", statement_views.statement, name="statement"),
+    path(
+        "accounts/<int:pk>/statement.pdf",
+        statement_views.statement_pdf,
+        name="statement_pdf",
     ),
     path("invoices/<str:number>.pdf", views.invoice_pdf, name="invoice_pdf"),
     path(

@@ -15,7 +15,7 @@ from shop.billing.lines import line_of
 from shop.billing.markup import Tier
 from shop.billing.models import LabourKind, PartUse, Quote
 from shop.billing.totals import MINUTE, STANDARD, Line
-from shop.intake import cover
+from shop.intake import accounts, cover
 from shop.intake.models import Taxed, Ticket
 from shop.money import Money
 from shop.people import queries as people
@@ -48,7 +48,7 @@ class Prices:
 
     @classmethod
     def of(cls, ticket: Ticket, at: datetime) -> Self:
-        terms = people.terms_at(ticket.shop, ticket.opened_at)
+        terms = accounts.terms_of(ticket)
         today = terms if at == ticket.opened_at else people.terms_at(ticket.shop, at)
         billed = 0 if cover.is_covered(ticket) else 1
         reversed_ = ticket.customer.taxed == Taxed.REVERSE_CHARGE

@@ -57,8 +57,7 @@ def _earlier(ticket: Ticket) -> Earlier | None:
 
 def repair_of(earlier: Ticket, at: datetime) -> Earlier:
     """What was repaired, and whether its warranty still ran at a moment."""
-    invoice = money.standing_invoice(earlier)
-    until = invoice.warranty_until if invoice else None
+    until = money.covered_until(earlier)
     day = at.astimezone(earlier.shop.zone).date()
     finding = Finding.objects.filter(ticket=earlier).select_related("by").last()
     return Earlier(

@@ -31,6 +31,12 @@ def is_settled(request: AtWork, ticket: Ticket) -> bool:
     return not unconfirmed_of(ticket, now, back=A_MONTH)
 
 
+def unsettled(ticket: Ticket) -> int:
+    """Minutes that clocks have and nobody confirmed."""
+    found = unconfirmed_of(ticket, timezone.now(), back=A_MONTH)
+    return sum(one.minutes for one in found)
+
+
 def ask(request: AtWork, ticket: Ticket) -> HttpResponse:
     found = unconfirmed_of(ticket, timezone.now(), back=A_MONTH)
     people = Person.objects.in_bulk([one.person_id for one in found])

@@ -9,6 +9,7 @@ from django.views.decorators.http import (
 )
 
 from shop.billing import queries as money
+from shop.billing.accounts.credit import credit_of
 from shop.desk import handing_papers, services
 from shop.desk.forms import HandoverForm
 from shop.intake.models import Handover, Ticket
@@ -42,13 +43,14 @@ def handover(request: AtWork, number: str) -> HttpResponse:
 
 
 def _page(request: AtWork, ticket: Ticket, form: HandoverForm) -> HttpResponse:
-    invoice = money.standing_invoice(ticket)
+    is_monthly = money.is_billed_monthly(ticket)
     context = {
         "ticket": ticket,
         "form": form,
         "balance": money.balance(ticket),
         "pad": (WIDTH, HEIGHT),
-        "covered_until": invoice.warranty_until if invoice else None,
+        "credit": credit_of(ticket.customer, ticket) if is_monthly else None,
+        "covered_until": money.covered_until(ticket),
     }
     status = 422 if form.is_bound else 200
     return render(request, "desk/handover.html", context, status=status)

@@ -83,6 +83,8 @@ def _context(
         "outcome": outcome,
         "done": story_of(ticket).done,
         "invoice": invoice,
+        "is_monthly": money.is_billed_monthly(ticket),
+        "covered_until": money.covered_until(ticket),
         "balance": money.balance(ticket),
         "signature": drawn_on(signature),
         "signed_at": signature.at if signature else None,

@@ -56,11 +56,18 @@ def known_of(
         promise_about=_about(events),
         outcome=outcome.kind if outcome else "",
         no_fix_reason=outcome.no_fix_reason if outcome else "",
-        due=money.balance(ticket).due.minor if is_ready else None,
+        due=_due(ticket) if is_ready else None,
         given_back=handover.at.astimezone(zone).date() if handover else None,
         stays_how=handover.way if handover and handover.way in STAYS_HERE else "",
         covered_until=covered_until(ticket) if is_ready else None,
     )
+
+
+def _due(ticket: Ticket) -> int | None:
+    """What is to be paid; an account is asked for nothing over one ticket."""
+    if money.is_billed_monthly(ticket):
+        return None
+    return money.balance(ticket).due.minor
 
 
 def _events(ticket: Ticket) -> list[Happened]:
@@ -96,8 +103,7 @@ def open_quote(state: QuoteState) -> Quote | None:
 
 def covered_until(ticket: Ticket) -> date | None:
     """The last day of the warranty on this ticket's work."""
-    invoice = money.standing_invoice(ticket)
-    return invoice.warranty_until if invoice else None
+    return money.covered_until(ticket)
 
 
 def next_word_days(shop: Shop, now: datetime) -> list[date]:

@@ -9,11 +9,12 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics import evidence
 from shop.billing import queries as money
 from shop.billing import services as billing
+from shop.billing.accounts.credit import credit_of
 from shop.billing.models import Invoice
 from shop.intake import queries as tickets
 from shop.intake import services as intake
 from shop.intake.counter_models import Signed
-from shop.intake.models import STAYS_HERE, Handover, HandoverWay, Ticket
+from shop.intake.models import STAYS_HERE, Customer, Handover, HandoverWay, Ticket
 from shop.intake.services import Ending
 from shop.intake.signing import signature_keep
 from shop.people.models import Person
@@ -83,7 +84,13 @@ def hand_over(
 def _refuse_owing(
     ticket: Ticket, ending: Ending, owing_reason: str, *, may_owe: bool
 ) -> None:
-    """A parcel is paid before it is sent, all else before it goes out of the door."""
+    """A parcel is paid before it is sent, all else before it goes out of the door.
+
+    What is billed monthly goes out unpaid, up to the account's credit limit.
+    """
+    if money.is_billed_monthly(ticket):
+        _refuse_above_limit(ticket, owing_reason, may_owe=may_owe)
+        return
     due = money.balance(ticket).due
     if due.amount <= 0:
         return
@@ -94,6 +101,23 @@ def _refuse_owing(
         raise Refused(said % {"due": due})
     if not owing_reason.strip():
         raise Refused(_("Say why it goes out unpaid."), field="owing_reason")
+
+
+def _refuse_above_limit(ticket: Ticket, owing_reason: str, *, may_owe: bool) -> None:
+    """Two handovers at once count each other: the customer's row is locked."""
+    customer = Customer.objects.select_for_update().get(pk=ticket.customer_id)
+    above = credit_of(customer, ticket).above
+    if not above:
+        return
+    if not may_owe:
+        text = _(
+            "With this the account owes %(above)s more than its limit. The owner may "
+            "hand over all the same."
+        )
+        raise Refused(text % {"above": above})
+    if not owing_reason.strip():
+        text = _("Say why it goes out above the account’s limit.")
+        raise Refused(text, field="owing_reason")
 
 
 def _refuse_unsigned(ending: Ending, *, is_signed: bool) -> None:

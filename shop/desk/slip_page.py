@@ -164,6 +164,7 @@ def _pay(ticket: Ticket, state: QuoteState, turn: Turn) -> dict[str, Any]:
     deposit = accepted.deposit if accepted and not invoice else None
     asked = deposit if deposit and deposit > balance.paid else None
     return {
+        "is_monthly": money.is_billed_monthly(ticket),
         "invoice": invoice,
         "agreed": agreed,
         "paid": balance.paid,

@@ -7,6 +7,7 @@ from shop.desk import (
     handing,
     leaving,
     lore,
+    month,
     phoned_views,
     slip_panel,
     slip_views,
@@ -43,6 +44,8 @@ urlpatterns = [
         found_more_views.found_more_page,
         name="found_more",
     ),
+    path("accounts/month/", month.month_run, name="month_run"),
+    path("accounts/month/<int:pk>/", month.month_of, name="month_of"),
     path("slip/<str:link_id>/", slip_views.slip, name="slip"),
     path("tickets/<str:number>/handover/", handing.handover, name="handover"),
     path(

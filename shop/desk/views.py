@@ -73,13 +73,15 @@ def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
     is_counter = bool(held & {FRONT_DESK, OWNER})
     handover = getattr(ticket, "handover", None)
     is_open = handover is None
-    is_billed = money.standing_invoice(ticket) is not None
+    is_monthly = money.is_billed_monthly(ticket)
+    is_billed = bool(money.standing_invoice(ticket) or money.monthly_invoice(ticket))
     is_ended = hasattr(ticket, "outcome")
     return {
         "may_invoice": is_counter and is_open and not is_billed,
         "may_hand_over": is_counter and is_open and is_ended,
-        "is_invoice_main": is_ended and not is_billed,
-        "is_handover_main": is_ended and is_billed,
+        "is_monthly": is_monthly,
+        "is_invoice_main": is_ended and not is_billed and not is_monthly,
+        "is_handover_main": is_ended and (is_billed or is_monthly),
         "is_handed_over": bool(is_counter and handover and not handover.is_undone),
     }
 

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
 from shop.intake import (
+    accounts,
     drafts,
     numbers,
     outage_typing,
@@ -282,9 +283,13 @@ def around(
     look = request.GET.get("look", "").strip()[:100]
     at = slip.pack.printed_at if slip else timezone.now()
     terms = people.terms_at(request.shop, at)
+    rules = accounts.rules_at(known, timezone.now()) if known else None
+    prices = accounts.prices_at(known, timezone.now()) if known else None
+    terms = accounts.laid_over(terms, prices)
     fee = Money.from_minor(terms.diagnosis_fee_minor, request.shop.currency)
     return {
         "form": form,
+        "account": rules,
         "kinds": [
             (kind, label, kind == form.intake_kind)
             for kind, label in KINDS

@@ -396,6 +396,10 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.TIME_RECORDED: _said_time,
     Kind.DAY_CONFIRMED: gettext_lazy("A day’s time confirmed"),
     Kind.PAYMENT_TAKEN: _said_paid,
+    Kind.ACCOUNT_SET: gettext_lazy("Rules of the account set"),
+    Kind.ACCOUNT_PRICES_SET: gettext_lazy("Prices of the account set"),
+    Kind.ORDER_NUMBER_KEPT: _said_paper(gettext_lazy("Order number: %(number)s")),
+    Kind.BILLED_ON_ACCOUNT: _said_paper(gettext_lazy("On invoice %(number)s")),
     Kind.INVOICE_ISSUED: _said_paper(gettext_lazy("Invoice %(number)s issued")),
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
     Kind.PAYMENT_REMINDED: _said_paper(

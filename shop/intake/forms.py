@@ -36,7 +36,7 @@ from shop.people.languages import named
 from shop.records.models import Note
 
 CAME_WITH_IT = ("adapter", "lead", "pack", "bag", "drive")
-OF_DEVICE = ("kind", "model", "serial", "board_number_seen")
+OF_DEVICE = ("kind", "model", "serial", "board_number_seen", "contact")
 AGREED = (
     "told",
     "goal",
@@ -46,6 +46,7 @@ AGREED = (
     "promise",
     "ready_by",
     "their_reference",
+    "order_number",
     "tracking",
     "fee_agreed",
 )
@@ -142,6 +143,8 @@ class IntakeForm(CustomerForm, InCurrency):
     serial = takes_scans(text(_("Serial number"), 80))
     board_number_seen = takes_scans(text(_("Board number, if seen"), 80))
 
+    contact = text(_("Whom to ask about this machine"), 200)
+
     faults = ticks(_("Often told"), chips.FAULTS.items())
     told = long_text(_("In the customer’s words"))
 
@@ -176,6 +179,7 @@ class IntakeForm(CustomerForm, InCurrency):
     promise = moment(_("First word by"))
     ready_by = moment(_("Ready by"))
     their_reference = takes_scans(text(_("Their reference"), 80))
+    order_number = takes_scans(text(_("Order number"), 80))
     boot_test = choice(Purpose.BOOT_TEST.label, CONSENTS, initial=Answer.NOT_RECORDED)
     open_files = choice(Purpose.OPEN_FILES.label, CONSENTS, initial=Answer.NOT_RECORDED)
     backup = choice(Purpose.BACKUP.label, CONSENTS, initial=Answer.NOT_RECORDED)

@@ -15,17 +15,32 @@ TABLES: dict[str, Table] = {
         of_customer="pk",
         stamp="erased_at",
     ),
+    "AccountTerms": table(
+        customer="billing_contact billing_email",
+        staff="by",
+        business="valid_from is_open payment_days currency standing_cap_minor"
+        " credit_limit_minor order_number needs_order language",
+        technical="id shop customer",
+        of_customer="customer",
+    ),
+    "AccountPrices": table(
+        staff="by",
+        business="valid_from currency hourly_rate_minor diagnosis_fee_minor"
+        " markup_percent discount_basis_points",
+        technical="id shop customer",
+        of_customer="customer",
+    ),
     # The kind of machine and its board are the bench's; which one it is, the owner's.
     "Device": table(
-        customer="model serial",
+        customer="model serial contact",
         business="kind board_number_seen",
         technical="id shop customer version",
         of_customer="customer",
     ),
     "Ticket": table(
         customer="their_reference tracking",
-        business="number old_number intake_kind goal opened_at liquid dropped"
-        " hot_or_swollen opened_before triage fee_agreed currency"
+        business="number order_number old_number intake_kind goal opened_at liquid"
+        " dropped hot_or_swollen opened_before triage fee_agreed currency"
         " diagnosis_fee_minor diagnosis_minutes fee_rule pre_approved_minor"
         " reassembly reassembly_minor",
         technical="id shop serial customer device returns_to came_with version"

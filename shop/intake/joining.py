@@ -73,6 +73,8 @@ def customers_join(
     ``versions`` are those that the person saw, of ``kept`` and ``gone``.
     """
     kept, gone = _both(kept, gone)
+    if gone.is_account and not kept.is_account:
+        raise Refused(_("Keep the row that has the account: it would be lost."))
     if (kept.version, gone.version) != versions:
         raise StaleEdit(mine={}, theirs={})
     tickets = list(gone.tickets.values_list("pk", flat=True))

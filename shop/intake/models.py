@@ -7,6 +7,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.intake.account_models import (  # noqa: F401  Django looks here
+    AccountPrices,
+    AccountTerms,
+)
 from shop.intake.counter_models import IntakeDraft, Signature  # noqa: F401  found here
 from shop.intake.outage_models import PaperSlip  # noqa: F401  and here
 from shop.intake.passcode_models import Passcode  # noqa: F401  Django looks here
@@ -83,6 +87,7 @@ class Device(models.Model):
     model = models.CharField(_("model"), max_length=120)
     serial = models.CharField(_("serial number"), max_length=80, blank=True)
     board_number_seen = models.CharField(max_length=80, blank=True)
+    contact = models.CharField(max_length=200, blank=True)  # whom to ask about it
     version = models.PositiveIntegerField(default=1)
 
     def __str__(self) -> str:
@@ -156,6 +161,7 @@ class Ticket(models.Model):
         "self", models.PROTECT, null=True, blank=True, related_name="came_too"
     )
     their_reference = models.CharField(max_length=80, blank=True)
+    order_number = models.CharField(max_length=80, blank=True)  # the account's own
     old_number = models.CharField(max_length=40, blank=True)  # of before this program
     tracking = models.CharField(max_length=60, blank=True)
 

@@ -9,7 +9,15 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from shop import pdf, qr
-from shop.intake import arriving, outage, paper_language, scans, slip_links, tags
+from shop.intake import (
+    accounts,
+    arriving,
+    outage,
+    paper_language,
+    scans,
+    slip_links,
+    tags,
+)
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.forms import CAME_WITH_IT
 from shop.intake.models import Answer, Purpose, Thing, ThingKind, Ticket
@@ -73,6 +81,7 @@ def slip_of(ticket: Ticket) -> dict[str, Any]:
         "stamp": ticket.opened_at,
         "has_logo": bool(logo_at(ticket.shop, ticket.opened_at)),
         "paper_size": ticket.shop.paper_size,
+        "account": accounts.rules_of(ticket, ticket.opened_at),
         "taken_in_by": paper.taken_by if paper else _taken_in_by(ticket),
         "paper": paper,
         "machines": [_machine(one) for one in group] if len(group) > 1 else [],

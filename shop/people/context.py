@@ -28,6 +28,8 @@ ROOM_PLACES = {
 # Pages of several rooms that stand at another place than the counter.
 PAGE_PLACES = dict.fromkeys(
     ("desk:lore", "desk:evening", "desk:evening_today", "desk:found_more"), "bench"
+) | dict.fromkeys(
+    ("desk:month_run", "desk:month_of", "billing:account_rules"), "office"
 )
 PAGE_PLACES |= dict.fromkeys(
     ("books:till", "books:cash_move", "books:day_end", "books:owed"), "till"

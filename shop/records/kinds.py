@@ -33,6 +33,11 @@ class Kind(StrEnum):
     PAPER_RESTORED = "paper_restored"
     TYPED_IN_LATER = "typed_in_later"
 
+    ACCOUNT_SET = "account_set"
+    ACCOUNT_PRICES_SET = "account_prices_set"
+    ORDER_NUMBER_KEPT = "order_number_kept"
+    BILLED_ON_ACCOUNT = "billed_on_account"
+
     CUSTOMERS_JOINED = "customers_joined"
     CUSTOMERS_PARTED = "customers_parted"
     CUSTOMER_DATA_GIVEN = "customer_data_given"

@@ -9,6 +9,8 @@ Text = str | Promise
 
 TABLE: Mapping[str, Text] = {
     "intake.Customer": _("You"),
+    "intake.AccountTerms": _("Your account with us"),
+    "intake.AccountPrices": _("Your prices"),
     "intake.Device": _("Your machines"),
     "intake.Ticket": _("Jobs"),
     "intake.Thing": _("What you left with us"),
@@ -29,6 +31,7 @@ TABLE: Mapping[str, Text] = {
     "billing.Invoice": _("Invoices and credit notes"),
     "billing.InvoiceLine": _("Lines of invoices"),
     "billing.InvoiceTax": _("Tax on invoices"),
+    "billing.AccountInvoice": _("Which month an invoice is for"),
     "billing.Payment": _("Payments"),
     "photos.Photo": _("Photos"),
     "diagnostics.Board": _("Your boards"),
@@ -39,6 +42,20 @@ TABLE: Mapping[str, Text] = {
 }
 
 COLUMN: Mapping[str, Text] = {
+    "billing_contact": _("Whom we write to about invoices"),
+    "billing_email": _("E-mail for invoices"),
+    "contact": _("Whom to ask about it"),
+    "credit_limit_minor": _("At most owing"),
+    "discount_basis_points": _("Taken off, hundredths of a per cent"),
+    "hourly_rate_minor": _("An hour of work"),
+    "is_open": _("In force"),
+    "markup_percent": _("Put on the cost of a part, per cent"),
+    "month": _("Month"),
+    "needs_order": _("An order number is needed"),
+    "order_number": _("Your order number"),
+    "payment_days": _("Days to pay in"),
+    "standing_cap_minor": _("Agreed for each job"),
+    "valid_from": _("In force since"),
     "address": _("Address"),
     "about": _("About"),
     "amount_minor": _("Amount"),

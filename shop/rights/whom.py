@@ -7,6 +7,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import queries as billing
+from shop.billing.accounts.draft import to_be_billed
+from shop.billing.accounts.statement import open_at
 from shop.intake.models import Customer, Ticket
 from shop.money import Money
 from shop.records.errors import Refused
@@ -58,7 +60,23 @@ def obstacle(whom: Whom) -> str:
             ) % {"number": ticket.number}
         if said := _owing(ticket):
             return said
-    return ""
+    return _account_owing(whom.customer)
+
+
+def _account_owing(customer: Customer) -> str:
+    """Monthly invoices are of no one ticket: what they leave to pay, or will."""
+    waiting = to_be_billed(customer) if customer.is_account else []
+    if any(billing.work_lines(ticket) for ticket in waiting):
+        return _(
+            "Ticket %(number)s is not billed yet: issue the month’s invoice first."
+        ) % {"number": waiting[0].number}
+    found = next(iter(open_at(customer, timezone.now())), None)
+    if found is None:
+        return ""
+    return _(
+        "Money is owing: %(amount)s of invoice %(invoice)s. Take the payment or "
+        "credit the invoice first."
+    ) % {"amount": found.due, "invoice": found.invoice.number}
 
 
 def refuse_obstacle(whom: Whom) -> None:

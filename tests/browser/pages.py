@@ -131,6 +131,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("intake-returning", f"{WARRANTY}&customer={done.customer_id}"),
         Seen("offers", "/counter/customers/?name=iris"),
         Seen("customer", f"/counter/customers/{done.customer_id}/"),
+        Seen("no-account", f"/accounts/{done.customer_id}/"),
         *twice_of(done),
         Seen("ticket", f"/tickets/{done.number}/"),
         *messages_of(quoted),
@@ -608,6 +609,7 @@ def office_pages() -> list[Seen]:
         Seen("sign-in-again", "/sign-in/again/"),
         *people_pages(),
         *rights_pages(),
+        *account_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
         *books_pages(),
@@ -634,6 +636,62 @@ def books_pages() -> list[Seen]:
         Seen("books", "/books/?first=2020-01-01&last=2026-01-01"),
         Seen("accounts", "/books/accounts/"),
     ]
+
+
+def account_pages() -> list[Seen]:
+    """A customer with an account: two machines wait for the month."""
+    shop = Shop.objects.get()
+    owner = Person.objects.get(username="marit")
+    college = shop.customers.filter(name="Weir College").first()
+    if college is None:
+        college = an_account(shop, owner)
+    at = f"/accounts/{college.pk}/"
+    ticket = college.tickets.latest("id")
+    return [
+        Seen("accounts", "/accounts/"),
+        Seen("account", at),
+        Seen("account-rules", f"{at}rules/", act=keep_no_days),
+        Seen("account-prices", f"{at}prices/"),
+        Seen("account-payment", f"{at}payment/"),
+        Seen("account-statement", f"{at}statement/"),
+        Seen("account-month", "/accounts/month/"),
+        Seen("account-month-of", f"/accounts/month/{college.pk}/"),
+        Seen("account-ticket", ticket.get_absolute_url()),
+        Seen("account-order", f"/tickets/{ticket}/account/"),
+        Seen("account-intake", f"/counter/new/?customer={college.pk}"),
+    ]
+
+
+def an_account(shop: Shop, owner: Person) -> Customer:
+    month = timezone.now().replace(day=1) - timedelta(days=1)
+    at = month.replace(day=2)
+    college = intake.customer_keep(shop=shop, by=owner, name="Weir College")
+    intake.account_set(
+        customer=college, by=owner, seen=0, payment_days=30, order_number="PO-77", at=at
+    )
+    intake.account_prices_set(customer=college, by=owner, discount_basis_points=500)
+    for serial in ("H14-0091", "H14-0117"):
+        device = intake.device_keep(
+            customer=college,
+            by=owner,
+            kind="laptop",
+            model="Heron 14",
+            serial=serial,
+            contact="Lab 3",
+        )
+        ticket = intake.ticket_open(
+            shop=shop, by=owner, customer=college, device=device, told="Dead.", at=at
+        )
+        intake.outcome_record(ticket=ticket, by=owner, kind="no_fault_found", at=at)
+        intake.handover_do(
+            ticket=ticket, by=owner, given_to="Lab 3", at=at + timedelta(hours=1)
+        )
+    return college
+
+
+def keep_no_days(page: Page) -> None:
+    page.get_by_label("Days to pay in").fill("")
+    page.get_by_role("button", name="Keep the rules").click()
 
 
 def rights_pages() -> list[Seen]:

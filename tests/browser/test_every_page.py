@@ -132,6 +132,7 @@ NO_PAGES = {
     "billing:part_return",
     "billing:part_arrive",
     "billing:invoice_pdf",
+    "billing:statement_pdf",
     "diagnostics:proof_sheet",
     "diagnostics:photos",
     "diagnostics:reading_take",

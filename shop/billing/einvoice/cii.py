@@ -10,7 +10,11 @@ from decimal import Decimal
 from xml.etree import ElementTree as ET
 
 from drafthorse.models import document as cii
-from drafthorse.models.accounting import ApplicableTradeTax, CategoryTradeTax
+from drafthorse.models.accounting import (
+    ApplicableTradeTax,
+    BillingSpecifiedPeriod,
+    CategoryTradeTax,
+)
 from drafthorse.models.accounting import TradeAllowanceCharge as CiiAllowance
 from drafthorse.models.note import IncludedNote
 from drafthorse.models.party import TaxRegistration
@@ -70,7 +74,10 @@ def _agreement(made: cii.Document, document: Document) -> None:
     agreement.buyer_reference = plain(document.buyer_reference)
     _seller(agreement.seller, document.seller, is_outside=document.is_outside)
     _party(agreement.buyer, document.buyer, is_outside=document.is_outside)
+    if document.buyer.contact:
+        _contact(agreement.buyer, document.buyer, document.buyer.contact)
     agreement.seller_order.issuer_assigned_id = plain(document.order)
+    agreement.buyer_order.issuer_assigned_id = plain(document.purchase_order)
     if document.quote:
         quote = AdditionalReferencedDocument()
         quote.issuer_assigned_id = plain(document.quote)
@@ -98,9 +105,13 @@ def _seller(made: CiiParty, seller: Party, *, is_outside: bool) -> None:
     if is_outside or not seller.vat_id:  # BR-CO-26 wants to know it somehow
         made.id = plain(seller.tax_number or seller.vat_id)
     if seller.phone or seller.email:
-        made.contact.person_name = plain(seller.name)
-        made.contact.telephone.number = plain(seller.phone)
-        made.contact.email.address = plain(seller.email)
+        _contact(made, seller, seller.contact or seller.name)
+
+
+def _contact(made: CiiParty, party: Party, name: str) -> None:
+    made.contact.person_name = plain(name)
+    made.contact.telephone.number = plain(party.phone)
+    made.contact.email.address = plain(party.email)
 
 
 def _delivery(made: cii.Document, document: Document) -> None:
@@ -114,6 +125,10 @@ def _delivery(made: cii.Document, document: Document) -> None:
 def _item(place: int, item: Item) -> LineItem:
     made = LineItem()
     made.document.line_id = str(place)
+    if item.note:
+        note = IncludedNote()
+        note.content = plain(item.note)
+        made.document.notes.add(note)
     made.product.name = plain(item.text)
     made.agreement.net.amount = number(item.price)
     if item.price_per != 1:
@@ -124,10 +139,16 @@ def _item(place: int, item: Item) -> LineItem:
     tax.category_code = item.category
     if item.category != OUTSIDE:  # BR-O-5
         tax.rate_applicable_percent = number(item.percent)
+    if item.day:
+        _period(made.settlement.period, item.day, item.day)
     for one in item.allowances:
         made.settlement.allowance_charge.add(_allowance(one))
     made.settlement.monetary_summation.total_amount = number(item.net)
     return made
+
+
+def _period(made: BillingSpecifiedPeriod, first: date, last: date) -> None:
+    made.start, made.end = first, last
 
 
 def _allowance(one: Allowance) -> CiiAllowance:
@@ -152,6 +173,8 @@ def _settlement(made: cii.Document, document: Document) -> None:
     _payment(made, document)
     for part in document.taxes:
         settlement.trade_tax.add(_tax(part))
+    if document.period:
+        _period(settlement.period, *document.period)
     for one in document.allowances:
         settlement.allowance_charge.add(_allowance(one))
     if document.due_on or document.payment.terms:

@@ -36,6 +36,7 @@ class Party:
     tax_number: str = ""  # BT-32
     phone: str = ""
     email: str = ""
+    contact: str = ""  # BT-41, BT-56; a seller without one is its own
 
 
 @dataclass(frozen=True)
@@ -65,6 +66,8 @@ class Item:
     category: str
     percent: Decimal
     price_per: int = 1
+    note: str = ""  # BT-127
+    day: date | None = None  # BT-134 and BT-135
     allowances: tuple[Allowance, ...] = ()
 
 
@@ -122,6 +125,8 @@ class Document:
     delivered_to: str = ""  # BT-80, the country
     buyer_reference: str = ""  # BT-10
     order: str = ""  # BT-14, the seller's own number of the job
+    purchase_order: str = ""  # BT-13, the buyer's own number
+    period: tuple[date, date] | None = None  # BT-73, BT-74
     quote: str = ""  # BT-122
     note: str = ""  # BT-22
     preceding: str = ""  # BT-25

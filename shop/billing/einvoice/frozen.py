@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
+from shop.billing.accounts.groups import Group, groups_on
 from shop.billing.einvoice import cii, rules
 from shop.billing.einvoice.document import (
     CREDIT_NOTE,
@@ -53,7 +54,7 @@ def document_of(
     is_credit = invoice.kind == Invoice.Kind.CREDIT_NOTE
     sign = -1 if is_credit else 1
     texts, due = invoice.texts, invoice.total - invoice.prepaid
-    corrected = invoice.corrects
+    corrected, groups = invoice.corrects, groups_on(invoice.device, len(lines))
     return Document(
         number=invoice.number,
         kind=CREDIT_NOTE if is_credit else INVOICE,
@@ -61,7 +62,10 @@ def document_of(
         currency=invoice.currency,
         seller=_seller(invoice.seller),
         buyer=_buyer(invoice.buyer),
-        items=tuple(_item(line, sign) for line in lines),
+        items=tuple(
+            _item(line, sign, next((g for g in groups if g.has(place)), None))
+            for place, line in enumerate(lines, start=1)
+        ),
         taxes=tuple(_tax(row, sign) for row in taxes),
         sums=Sums(
             items=invoice.net.amount * sign,
@@ -76,6 +80,8 @@ def document_of(
         delivered_on=date.fromisoformat(texts.get("proved_on") or texts["issued_on"]),
         buyer_reference=invoice.buyer.get("reference", ""),
         order=texts.get("ticket", ""),
+        purchase_order=texts.get("order_number", ""),
+        period=_days(texts["period"]) if "period" in texts else None,
         quote=texts.get("quote", ""),
         note=texts.get("reason", ""),
         preceding=corrected.number if corrected else "",
@@ -109,6 +115,8 @@ def _buyer(copy: Mapping[str, str]) -> Party:
         name=copy["name"],
         country=copy.get("country", ""),
         vat_id=copy.get("vat_id", ""),
+        contact=copy.get("contact", ""),
+        email=copy["email"] if copy.get("contact") else "",
         address=place.lines,
         postcode=place.postcode,
         town=place.town,
@@ -134,7 +142,12 @@ def _place(lines: Iterable[str]) -> Place:
     return Place(tuple(before), postcode, town)
 
 
-def _item(line: Line, sign: int) -> Item:
+def _days(iso: Iterable[str]) -> tuple[date, date]:
+    first, last = map(date.fromisoformat, iso)
+    return first, last
+
+
+def _item(line: Line, sign: int, group: Group | None) -> Item:
     return Item(
         text=line.text,
         quantity=line.quantity * sign,
@@ -144,7 +157,15 @@ def _item(line: Line, sign: int) -> Item:
         net=line.net.amount * sign,
         category=line.tax_category,
         percent=line.tax_percent,
+        note=_note(group) if group else "",
+        day=date.fromisoformat(group.handed_over) if group else None,
     )
+
+
+def _note(group: Group) -> str:
+    """Which ticket, machine and order a line is of; the buyer's books ask for it."""
+    told = (group.ticket, group.model, group.serial, group.order_number, group.contact)
+    return ", ".join(filter(None, told))
 
 
 def _tax(row: InvoiceTax, sign: int) -> TaxPart:

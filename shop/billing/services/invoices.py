@@ -13,34 +13,15 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop.billing import queries, work
-from shop.billing.einvoice.frozen import why_plain
-from shop.billing.lines import columns_of, line_of
-from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
-from shop.billing.services import checks
-from shop.billing.totals import Line, Totals, totals
+from shop.billing.lines import line_of
+from shop.billing.models import Invoice
+from shop.billing.services import checks, issuing
+from shop.billing.totals import Line, totals
 from shop.billing.wording import payment_text, warranty_text
-from shop.intake.models import Answer, Taxed, Ticket
-from shop.people import ids
+from shop.intake.models import Answer, Ticket
 from shop.people import queries as people
-from shop.people.models import Person, Shop, Terms, Untaxed
-from shop.records import services as records
+from shop.people.models import Person, Shop, Terms
 from shop.records.errors import Refused
-from shop.records.kinds import Kind
-
-NUMBER_STARTS = {Invoice.Kind.INVOICE: "", Invoice.Kind.CREDIT_NOTE: "C"}
-SELLER = (
-    "name",
-    "street",
-    "town",
-    "country",
-    "phone",
-    "email",
-    "tax_id",
-    "account",
-    "paper_size",
-)
-BUYER = ("name", "address", "email", "tax_id")
-STORY = ("told", "found", "done", "proved")
 
 
 @transaction.atomic
@@ -58,20 +39,20 @@ def invoice_issue(
     at = at or timezone.now()
     ticket = checks.ticket_locked(ticket)
     terms = people.terms_at(ticket.shop, at)
-    billed = _lines_or_refused(ticket, at)
+    billed = lines_or_refused(ticket, at)
     untaxed_as = ticket.customer.taxed or terms.untaxed_as
     lines = [line.lawful(untaxed_as) for line in billed]
     sums = totals(lines, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
     prepaid = min(queries.paid(ticket), sums.total)
-    until = warranty_until or _warranty_until(ticket, lines, terms, today)
+    until = warranty_until or warranty_end_of(ticket, lines, terms, today)
     due_on = today + timedelta(days=terms.payment_days)
-    serial, number = _number_take(ticket.shop, Invoice.Kind.INVOICE, today)
+    serial, number = issuing.number_take(ticket.shop, Invoice.Kind.INVOICE, today)
     with translation.override(ticket.customer.language):
         due = sums.total - prepaid
         sentences = {
             "payment": payment_text(ticket.shop, number, due, due_on),
-            "warranty": warranty_text(until, is_liquid=_is_liquid(ticket)),
+            "warranty": warranty_text(until, is_liquid=is_liquid(ticket)),
         }
     invoice = Invoice(
         shop=ticket.shop,
@@ -79,10 +60,10 @@ def invoice_issue(
         serial=serial,
         ticket=ticket,
         currency=ticket.currency,
-        seller=_seller(ticket.shop),
-        buyer=_buyer(ticket),
+        seller=issuing.seller_of(ticket.shop),
+        buyer=issuing.buyer_of(ticket.customer, ticket.shop, ticket.their_reference),
         device=dict(device),
-        story={key: str(story.get(key) or "") for key in STORY},
+        story={key: str(story.get(key) or "") for key in issuing.STORY},
         evidence=[dict(row) for row in evidence],
         net_minor=sums.net.minor,
         tax_minor=sums.tax.minor,
@@ -95,14 +76,14 @@ def invoice_issue(
             "quote": _quote_of(ticket),
             "issued_on": str(today),
             "language": ticket.customer.language,
-            "came_on": _day_of(evidence, "before", min, ticket.shop),
-            "proved_on": _day_of(evidence, "after", max, ticket.shop),
+            "came_on": day_of(evidence, "before", min, ticket.shop),
+            "proved_on": day_of(evidence, "after", max, ticket.shop),
             **sentences,
         },
         by=by,
         issued_at=at,
     )
-    _write_down(invoice, lines, sums, _reasons(terms))
+    issuing.write_down(invoice, lines, sums, issuing.reasons_of(terms))
     return invoice
 
 
@@ -124,7 +105,7 @@ def credit_note_issue(
     sums = totals(lines, invoice.currency)
     kind = Invoice.Kind.CREDIT_NOTE
     today = checks.shop_day(invoice.shop, at)
-    serial, number = _number_take(invoice.shop, kind, today)
+    serial, number = issuing.number_take(invoice.shop, kind, today)
     note = Invoice(
         shop=invoice.shop,
         kind=kind,
@@ -133,7 +114,7 @@ def credit_note_issue(
         ticket=invoice.ticket,
         corrects=invoice,
         currency=invoice.currency,
-        seller=_seller(invoice.shop),
+        seller=issuing.seller_of(invoice.shop),
         buyer=invoice.buyer,
         device=invoice.device,
         story={},
@@ -152,12 +133,12 @@ def credit_note_issue(
         issued_at=at,
     )
     reasons = {part.category: part.reason for part in invoice.taxes.all()}
-    _write_down(note, lines, sums, reasons)
+    issuing.write_down(note, lines, sums, reasons)
     return note
 
 
-def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
-    standing = queries.standing_invoice(ticket)
+def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
+    standing = queries.standing_invoice(ticket) or queries.monthly_invoice(ticket)
     if standing is not None:
         raise Refused(
             _("Invoice %(number)s bills this ticket already.")
@@ -178,28 +159,22 @@ def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
     return lines
 
 
-def _number_take(shop: Shop, kind: Invoice.Kind, today: date) -> tuple[int, str]:
-    """The next serial, which never starts again, behind the year."""
-    serial = records.number_take(shop_id=shop.pk, kind=kind.value)
-    return serial, f"{NUMBER_STARTS[kind]}{today.year}-{serial:04d}"
-
-
-def _is_liquid(ticket: Ticket) -> bool:
+def is_liquid(ticket: Ticket) -> bool:
     return ticket.liquid == Answer.YES
 
 
-def _warranty_until(
+def warranty_end_of(
     ticket: Ticket, lines: Sequence[Line], terms: Terms, today: date
 ) -> date | None:
     """Warranty is given on a repair, shorter after liquid; not on a look."""
     repairs = {f"{work.LABOUR}.{kind}" for kind in work.HANDS_ON}
     if not {line.code for line in lines} & {*repairs, work.PART, work.FIXED}:
         return None
-    days = terms.liquid_warranty_days if _is_liquid(ticket) else terms.warranty_days
+    days = terms.liquid_warranty_days if is_liquid(ticket) else terms.warranty_days
     return today + timedelta(days=days) if days else None
 
 
-def _day_of(
+def day_of(
     evidence: Sequence[Mapping[str, Any]],
     side: str,
     pick: Callable[[list[str]], str],
@@ -213,72 +188,6 @@ def _day_of(
     return str(checks.shop_day(shop, datetime.fromisoformat(pick(moments))))
 
 
-def _reasons(terms: Terms) -> dict[str, str]:
-    """Why there is no tax, by category; a rate of nothing needs no reason."""
-    return {
-        Untaxed.EXEMPT: terms.untaxed_reason,
-        Untaxed.OUTSIDE: terms.untaxed_reason,
-        Taxed.REVERSE_CHARGE: _("Reverse charge: the customer owes the tax."),
-    }
-
-
 def _quote_of(ticket: Ticket) -> str:
     accepted = queries.quote_state(ticket).accepted
     return f"{ticket.number}/{accepted.version}" if accepted else ""
-
-
-def _seller(shop: Shop) -> dict[str, str]:
-    return {
-        **{column: getattr(shop, column) for column in SELLER},
-        "vat_id": ids.right_or_none(ids.vat_id_of, shop.tax_id, shop.country),
-        "iban": ids.right_or_none(ids.iban_of, shop.account),
-    }
-
-
-def _buyer(ticket: Ticket) -> dict[str, str]:
-    customer = ticket.customer
-    return {
-        **{column: getattr(customer, column) for column in BUYER},
-        "country": customer.country or ticket.shop.country,
-        "vat_id": ids.right_or_none(ids.vat_id_of, customer.tax_id, customer.country),
-        "reference": ticket.their_reference,
-    }
-
-
-def _write_down(
-    invoice: Invoice,
-    lines: Sequence[Line],
-    sums: Totals,
-    reasons: Mapping[str, str],
-) -> None:
-    """Save an invoice with its lines and taxes, and say in the story that it is."""
-    taxes = [
-        InvoiceTax(
-            invoice=invoice,
-            category=part.category,
-            basis_points=int(part.percent.scaleb(2)),
-            currency=invoice.currency,
-            taxable_minor=part.taxable.minor,
-            tax_minor=part.tax.minor,
-            reason=reasons.get(part.category, ""),
-        )
-        for part in sums.taxes
-    ]
-    invoice.plain_because = why_plain(invoice, lines, taxes)
-    invoice.save(force_insert=True)
-    InvoiceLine.objects.bulk_create(
-        InvoiceLine(invoice=invoice, **columns_of(line, position))
-        for position, line in enumerate(lines, start=1)
-    )
-    InvoiceTax.objects.bulk_create(taxes)
-    is_invoice = invoice.kind == Invoice.Kind.INVOICE
-    records.event_record(
-        Kind.INVOICE_ISSUED if is_invoice else Kind.CREDIT_NOTE_ISSUED,
-        shop_id=invoice.shop_id,
-        by_id=invoice.by_id,
-        at=invoice.issued_at,
-        ticket_id=invoice.ticket_id,
-        ids={"invoice": invoice.pk, "number": invoice.number},
-        codes={"currency": invoice.currency},
-        amounts={"total": invoice.total_minor, "prepaid": invoice.prepaid_minor},
-    )

@@ -9,10 +9,9 @@ from django.utils.translation import gettext as _
 from shop.billing import markup, queries, work
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.services import checks
-from shop.intake import cover
+from shop.intake import accounts, cover
 from shop.intake.models import Ticket
 from shop.money import Money
-from shop.people import queries as people
 from shop.people.models import Person
 from shop.records import services as records
 from shop.records.errors import Refused
@@ -203,7 +202,7 @@ def _price(
         return Money.of(0, ticket.currency)
     if is_salvaged:
         raise Refused(_("A salvaged part needs a price of its own."), field="price")
-    terms = people.terms_at(ticket.shop, ticket.opened_at)
+    terms = accounts.terms_of(ticket)
     return markup.price_of(cost, work.tiers_of(terms, ticket.currency))
 
 

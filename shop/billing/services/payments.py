@@ -42,6 +42,11 @@ def payment_take(
     if method not in Payment.Method:
         raise Refused(_("Say how it was paid."), field="method")
     checks.same_currency(amount, ticket.currency, field="amount")
+    if (monthly := queries.monthly_invoice(ticket)) is not None:
+        raise Refused(
+            _("It is on invoice %(number)s of the account: take the payment there.")
+            % {"number": monthly.number}
+        )
     standing = queries.standing_invoice(ticket)
     if invoice is not None and invoice != standing:
         raise Refused(_("This invoice was taken back by a credit note."))

@@ -1,5 +1,6 @@
 """Acts of the counter. Each is one transaction and leaves an event."""
 
+from shop.intake.services.accounts import account_prices_set, account_set
 from shop.intake.services.closing import (
     Ending,
     handover_do,
@@ -55,6 +56,8 @@ __all__ = [
     "Machine",
     "OnPaper",
     "ThingDraft",
+    "account_prices_set",
+    "account_set",
     "customer_change",
     "customer_draft",
     "customer_keep",

@@ -91,6 +91,7 @@ def device_keep(
     model: str,
     serial: str = "",
     board_number_seen: str = "",
+    contact: str = "",
 ) -> Device:
     device = Device(
         shop_id=customer.shop_id,
@@ -99,5 +100,6 @@ def device_keep(
         model=model.strip(),
         serial=serial.strip(),
         board_number_seen=board_number_seen.strip(),
+        contact=contact.strip(),
     )
     return keep(device)

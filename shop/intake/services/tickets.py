@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.intake import numbers, paper_language
+from shop.intake import accounts, numbers, paper_language
 from shop.intake.facts import FIRST_WORD, READY
 from shop.intake.models import (
     Answer,
@@ -75,6 +75,7 @@ def ticket_open(
     promise: datetime | None = None,
     ready_by: datetime | None = None,
     their_reference: str = "",
+    order_number: str = "",
     returns_to: Ticket | None = None,
     old_number: str = "",
     terms: Terms | None = None,
@@ -96,7 +97,9 @@ def ticket_open(
     at = at or timezone.now()
     _belong_together(shop, customer, device, returns_to, pre_approved)
     _may_return(customer, intake_kind, returns_to)
-    terms = terms or _terms_at(shop, at)
+    terms = terms or _terms_at(customer, at)
+    if pre_approved is None:
+        pre_approved = _standing_cap(customer, at)
     serial = (
         on_paper.slip.serial
         if on_paper
@@ -114,6 +117,7 @@ def ticket_open(
         returns_to=returns_to,
         came_with=came_with,
         their_reference=their_reference.strip(),
+        order_number=order_number.strip(),
         old_number=old_number.strip(),
         tracking=tracking.strip(),
         liquid=liquid,
@@ -218,16 +222,32 @@ def _device(customer: Customer, by: Person, what: Mapping[str, str]) -> Device:
     known = customer.devices.filter(
         serial__iexact=what["serial"].strip(), model__iexact=what["model"].strip()
     ).exclude(serial="")
-    return known.last() or device_keep(customer=customer, by=by, **what)
+    device = known.last()
+    if device is None:
+        return device_keep(customer=customer, by=by, **what)
+    contact = what.get("contact", "").strip()
+    if contact and contact != device.contact:
+        device.contact = contact
+        keep(device, update_fields=["contact"])
+    return device
 
 
-def _terms_at(shop: Shop, at: datetime) -> Terms:
+def _terms_at(customer: Customer, at: datetime) -> Terms:
+    """The shop's terms, under an account customer's own list."""
     try:
-        return people.terms_at(shop, at)
+        terms = people.terms_at(customer.shop, at)
     except Terms.DoesNotExist:
         raise Refused(
             _("The shop has no terms for that day yet: the owner sets them first.")
         ) from None
+    return accounts.laid_over(terms, accounts.prices_at(customer, at))
+
+
+def _standing_cap(customer: Customer, at: datetime) -> Money | None:
+    """An account's standing yes, frozen on each ticket as if it were said anew."""
+    rules = accounts.rules_at(customer, at)
+    cap = rules.standing_cap if rules else None
+    return cap if cap and cap.currency == customer.shop.currency else None
 
 
 def _belong_together(

@@ -94,6 +94,7 @@ def closed(worked_ticket: Ticket, hollin_lane: Shop) -> Whom:
 def fill_missing(ticket: Ticket) -> None:
     from shop.billing import queries as money
     from shop.billing import services as billing
+    from shop.intake.account_models import AccountTerms
     from shop.intake.counter_models import Signature
     from shop.intake.passcode_models import Passcode
 
@@ -103,6 +104,9 @@ def fill_missing(ticket: Ticket) -> None:
         shop=ticket.shop, by=by, ticket=ticket, amount=due, method="cash"
     )
     Handover.objects.create(ticket=ticket, given_to="Ada Pell")
+    AccountTerms.objects.create(
+        shop=ticket.shop, customer=ticket.customer, currency="EUR", by=by, language="en"
+    )
     Signature.objects.create(ticket=ticket)
     Passcode.objects.create(ticket=ticket, kind="pin", kept_by=by)
     if not OutgoingMessage.objects.filter(ticket_id=ticket.pk).exists():
