@@ -60,14 +60,14 @@ TABLES: dict[str, Table] = {
     "Invoice": table(
         paper="buyer device story",
         staff="by",
-        business="kind number currency seller evidence net_minor tax_minor"
+        business="kind number is_partial currency seller evidence net_minor tax_minor"
         " total_minor prepaid_minor due_on warranty_until texts issued_at"
         " plain_because",
         technical="id shop serial ticket corrects",
         of_ticket="ticket",
     ),
     "InvoiceLine": table(
-        business=LINE, technical="id invoice", of_ticket="invoice__ticket"
+        business=LINE, technical="id invoice corrects", of_ticket="invoice__ticket"
     ),
     "InvoiceTax": table(
         business="category basis_points currency taxable_minor tax_minor reason",
@@ -75,11 +75,16 @@ TABLES: dict[str, Table] = {
         of_ticket="invoice__ticket",
     ),
     "Payment": table(
-        paper="reference",
+        paper="reference back_reason",
         staff="by",
-        business="currency amount_minor method at",
+        business="currency amount_minor rounding_minor method at",
         technical="id shop ticket invoice",
         of_ticket="ticket",
+    ),
+    "PaymentRules": table(
+        staff="by",
+        business="valid_from deposit_paper cash_step_minor",
+        technical="id shop",
     ),
     "ConfirmedDay": table(
         staff="person day seen entries is_whole until by at",

@@ -91,7 +91,11 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
 
 def _standing(papers: list[Invoice]) -> Invoice | None:
     invoices = [paper for paper in papers if paper.kind == Invoice.Kind.INVOICE]
-    return next((one for one in invoices if not one.credit_notes.all()), None)
+    return next((one for one in invoices if not _is_over(one)), None)
+
+
+def _is_over(invoice: Invoice) -> bool:
+    return not all(note.is_partial for note in invoice.credit_notes.all())
 
 
 def _row(line: Line) -> Row:

@@ -389,6 +389,13 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PAYMENT_TAKEN: _said_paid,
     Kind.INVOICE_ISSUED: _said_paper(gettext_lazy("Invoice %(number)s issued")),
     Kind.CREDIT_NOTE_ISSUED: _said_paper(gettext_lazy("Credit note %(number)s issued")),
+    Kind.PARTIAL_CREDIT_ISSUED: _said_paper(
+        gettext_lazy("Credit note %(number)s issued")
+    ),
+    Kind.PREPAYMENT_ISSUED: _said_paper(
+        gettext_lazy("Prepayment invoice %(number)s issued")
+    ),
+    Kind.PAYMENT_RULES_SET: gettext_lazy("Deposits and cash: new rules"),
     Kind.DATA_SAFE: _said_safe,
     Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
     Kind.INTAKE_ANSWERED: _said_asked,

@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db.models import F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.expressions import Combinable
 from django.db.models.functions import Coalesce
 
+from shop.billing import owing
 from shop.billing.models import Invoice, Payment
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
@@ -88,7 +90,7 @@ def _owing(shop: Shop, now: datetime) -> list[Owing]:
     due = (
         F("total_minor")
         - F("prepaid_minor")
-        - _sum_of(Payment.objects.all(), "invoice", "amount_minor")
+        - _sum_of(Payment.objects.all(), "invoice", owing.SETTLED)
         + _sum_of(Invoice.objects.all(), "corrects", "total_minor")
     )
     rows = (
@@ -110,7 +112,9 @@ def _owing(shop: Shop, now: datetime) -> list[Owing]:
 
 
 def _sum_of(
-    rows: QuerySet[Payment] | QuerySet[Invoice], link: str, column: str
+    rows: QuerySet[Payment] | QuerySet[Invoice],
+    link: str,
+    column: str | Combinable,
 ) -> Coalesce:
     """The sum of a column over the rows that point to the outer invoice."""
     own = rows.order_by().filter(**{link: OuterRef("pk")}).values(link)

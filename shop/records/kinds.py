@@ -104,4 +104,7 @@ class Kind(StrEnum):
     PAYMENT_TAKEN = "payment_taken"
     INVOICE_ISSUED = "invoice_issued"
     CREDIT_NOTE_ISSUED = "credit_note_issued"
+    PARTIAL_CREDIT_ISSUED = "partial_credit_issued"
+    PREPAYMENT_ISSUED = "prepayment_issued"
+    PAYMENT_RULES_SET = "payment_rules_set"
     DATA_SAFE = "data_safe"

@@ -1,8 +1,9 @@
 """Acts that write money: quotes, time, parts, payments, invoices."""
 
+from shop.billing.services.credits import credit_note_issue
 from shop.billing.services.days import Work, day_confirm
 from shop.billing.services.drafts import quote_draft_keep
-from shop.billing.services.invoices import credit_note_issue, invoice_issue
+from shop.billing.services.invoices import invoice_issue
 from shop.billing.services.orders import order_elsewhere, order_end, order_put_off
 from shop.billing.services.parts import (
     part_arrive,
@@ -12,6 +13,7 @@ from shop.billing.services.parts import (
     stock_receive,
 )
 from shop.billing.services.payments import payment_take
+from shop.billing.services.prepayments import prepayment_issue
 from shop.billing.services.quotes import quote_answer, quote_send
 from shop.billing.services.stock import StockDraft, stock_begin, stock_take_back
 from shop.billing.services.time import time_record, time_reverse
@@ -30,6 +32,7 @@ __all__ = [
     "part_return",
     "part_use",
     "payment_take",
+    "prepayment_issue",
     "quote_answer",
     "quote_draft_keep",
     "quote_send",

@@ -12,35 +12,17 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from shop.billing import queries, work
-from shop.billing.einvoice.frozen import why_plain
-from shop.billing.lines import columns_of, line_of
-from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
-from shop.billing.services import checks
+from shop.billing import owing, queries, work
+from shop.billing.models import Invoice
+from shop.billing.services import checks, issuing
+from shop.billing.services.prepayments import deductions
 from shop.billing.totals import Line, Totals, totals
 from shop.billing.wording import payment_text, warranty_text
-from shop.intake.models import Answer, Taxed, Ticket
-from shop.people import ids
+from shop.intake.models import Answer, Ticket
+from shop.money import Money, nothing
 from shop.people import queries as people
-from shop.people.models import Person, Shop, Terms, Untaxed
-from shop.records import services as records
+from shop.people.models import Person, Shop, Terms
 from shop.records.errors import Refused
-from shop.records.kinds import Kind
-
-NUMBER_STARTS = {Invoice.Kind.INVOICE: "", Invoice.Kind.CREDIT_NOTE: "C"}
-SELLER = (
-    "name",
-    "street",
-    "town",
-    "country",
-    "phone",
-    "email",
-    "tax_id",
-    "account",
-    "paper_size",
-)
-BUYER = ("name", "address", "email", "tax_id")
-STORY = ("told", "found", "done", "proved")
 
 
 @transaction.atomic
@@ -61,12 +43,14 @@ def invoice_issue(
     billed = _lines_or_refused(ticket, at)
     untaxed_as = ticket.customer.taxed or terms.untaxed_as
     lines = [line.lawful(untaxed_as) for line in billed]
-    sums = totals(lines, ticket.currency)
+    advances = owing.standing_prepayments(ticket)
+    lines += deductions(advances, ticket.customer.language)
+    sums = _sums_or_refused(lines, advances, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
-    prepaid = min(queries.paid(ticket), sums.total)
+    prepaid = _prepaid(ticket, advances, sums)
     until = warranty_until or _warranty_until(ticket, lines, terms, today)
     due_on = today + timedelta(days=terms.payment_days)
-    serial, number = _number_take(ticket.shop, Invoice.Kind.INVOICE, today)
+    serial, number = issuing.number_take(ticket.shop, Invoice.Kind.INVOICE, today)
     with translation.override(ticket.customer.language):
         due = sums.total - prepaid
         sentences = {
@@ -79,10 +63,10 @@ def invoice_issue(
         serial=serial,
         ticket=ticket,
         currency=ticket.currency,
-        seller=_seller(ticket.shop),
-        buyer=_buyer(ticket),
+        seller=issuing.seller_of(ticket.shop),
+        buyer=issuing.buyer_of(ticket.customer, ticket.shop, ticket.their_reference),
         device=dict(device),
-        story={key: str(story.get(key) or "") for key in STORY},
+        story={key: str(story.get(key) or "") for key in issuing.STORY},
         evidence=[dict(row) for row in evidence],
         net_minor=sums.net.minor,
         tax_minor=sums.tax.minor,
@@ -102,58 +86,8 @@ def invoice_issue(
         by=by,
         issued_at=at,
     )
-    _write_down(invoice, lines, sums, _reasons(terms))
+    issuing.write_down(invoice, lines, sums, issuing.reasons_of(terms))
     return invoice
-
-
-@transaction.atomic
-def credit_note_issue(
-    *, invoice: Invoice, by: Person, reason: str = "", at: datetime | None = None
-) -> Invoice:
-    """Take a whole invoice back; its work may be billed anew.
-
-    The ``reason`` stands on the paper.
-    """
-    at = at or timezone.now()
-    if invoice.kind != Invoice.Kind.INVOICE:
-        raise Refused(_("A credit note is not credited itself."))
-    invoice = Invoice.objects.select_for_update(of=("self",)).get(pk=invoice.pk)
-    if invoice.credit_notes.exists():
-        raise Refused(_("This invoice was taken back already."))
-    lines = [line_of(row).taken_back() for row in invoice.lines.all()]
-    sums = totals(lines, invoice.currency)
-    kind = Invoice.Kind.CREDIT_NOTE
-    today = checks.shop_day(invoice.shop, at)
-    serial, number = _number_take(invoice.shop, kind, today)
-    note = Invoice(
-        shop=invoice.shop,
-        kind=kind,
-        number=number,
-        serial=serial,
-        ticket=invoice.ticket,
-        corrects=invoice,
-        currency=invoice.currency,
-        seller=_seller(invoice.shop),
-        buyer=invoice.buyer,
-        device=invoice.device,
-        story={},
-        evidence=[],
-        net_minor=sums.net.minor,
-        tax_minor=sums.tax.minor,
-        total_minor=sums.total.minor,
-        due_on=today,
-        texts={
-            "ticket": invoice.texts["ticket"],
-            "reason": reason,
-            "issued_on": str(today),
-            "language": invoice.texts.get("language", "en"),
-        },
-        by=by,
-        issued_at=at,
-    )
-    reasons = {part.category: part.reason for part in invoice.taxes.all()}
-    _write_down(note, lines, sums, reasons)
-    return note
 
 
 def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
@@ -178,10 +112,26 @@ def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
     return lines
 
 
-def _number_take(shop: Shop, kind: Invoice.Kind, today: date) -> tuple[int, str]:
-    """The next serial, which never starts again, behind the year."""
-    serial = records.number_take(shop_id=shop.pk, kind=kind.value)
-    return serial, f"{NUMBER_STARTS[kind]}{today.year}-{serial:04d}"
+def _sums_or_refused(
+    lines: Sequence[Line], advances: Sequence[Invoice], currency: str
+) -> Totals:
+    sums = totals(lines, currency)
+    if advances and sums.total.amount < 0:
+        raise Refused(
+            _(
+                "This bill is less than prepayment invoice %(number)s: issue a credit "
+                "note over that one first."
+            )
+            % {"number": advances[-1].number}
+        )
+    return sums
+
+
+def _prepaid(ticket: Ticket, advances: Sequence[Invoice], sums: Totals) -> Money:
+    """What was paid before and stands on no paper: taken off below the total."""
+    billed = sum((owing.left_of(one) for one in advances), nothing(ticket.currency))
+    free = max(queries.paid(ticket) - billed, nothing(ticket.currency))
+    return min(free, sums.total)
 
 
 def _is_liquid(ticket: Ticket) -> bool:
@@ -213,72 +163,6 @@ def _day_of(
     return str(checks.shop_day(shop, datetime.fromisoformat(pick(moments))))
 
 
-def _reasons(terms: Terms) -> dict[str, str]:
-    """Why there is no tax, by category; a rate of nothing needs no reason."""
-    return {
-        Untaxed.EXEMPT: terms.untaxed_reason,
-        Untaxed.OUTSIDE: terms.untaxed_reason,
-        Taxed.REVERSE_CHARGE: _("Reverse charge: the customer owes the tax."),
-    }
-
-
 def _quote_of(ticket: Ticket) -> str:
     accepted = queries.quote_state(ticket).accepted
     return f"{ticket.number}/{accepted.version}" if accepted else ""
-
-
-def _seller(shop: Shop) -> dict[str, str]:
-    return {
-        **{column: getattr(shop, column) for column in SELLER},
-        "vat_id": ids.right_or_none(ids.vat_id_of, shop.tax_id, shop.country),
-        "iban": ids.right_or_none(ids.iban_of, shop.account),
-    }
-
-
-def _buyer(ticket: Ticket) -> dict[str, str]:
-    customer = ticket.customer
-    return {
-        **{column: getattr(customer, column) for column in BUYER},
-        "country": customer.country or ticket.shop.country,
-        "vat_id": ids.right_or_none(ids.vat_id_of, customer.tax_id, customer.country),
-        "reference": ticket.their_reference,
-    }
-
-
-def _write_down(
-    invoice: Invoice,
-    lines: Sequence[Line],
-    sums: Totals,
-    reasons: Mapping[str, str],
-) -> None:
-    """Save an invoice with its lines and taxes, and say in the story that it is."""
-    taxes = [
-        InvoiceTax(
-            invoice=invoice,
-            category=part.category,
-            basis_points=int(part.percent.scaleb(2)),
-            currency=invoice.currency,
-            taxable_minor=part.taxable.minor,
-            tax_minor=part.tax.minor,
-            reason=reasons.get(part.category, ""),
-        )
-        for part in sums.taxes
-    ]
-    invoice.plain_because = why_plain(invoice, lines, taxes)
-    invoice.save(force_insert=True)
-    InvoiceLine.objects.bulk_create(
-        InvoiceLine(invoice=invoice, **columns_of(line, position))
-        for position, line in enumerate(lines, start=1)
-    )
-    InvoiceTax.objects.bulk_create(taxes)
-    is_invoice = invoice.kind == Invoice.Kind.INVOICE
-    records.event_record(
-        Kind.INVOICE_ISSUED if is_invoice else Kind.CREDIT_NOTE_ISSUED,
-        shop_id=invoice.shop_id,
-        by_id=invoice.by_id,
-        at=invoice.issued_at,
-        ticket_id=invoice.ticket_id,
-        ids={"invoice": invoice.pk, "number": invoice.number},
-        codes={"currency": invoice.currency},
-        amounts={"total": invoice.total_minor, "prepaid": invoice.prepaid_minor},
-    )

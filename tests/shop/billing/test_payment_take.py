@@ -75,8 +75,12 @@ def test_an_invoice_taken_back_is_not_paid(
 def test_money_goes_back_up_to_what_was_paid(job: Ticket, pay: Act) -> None:
     pay(job, "42.00")
     with pytest.raises(Refused, match=r"Only 42\.00 was paid"):
-        pay(job, "-42.01")
-    pay(job, "-42.00", method="cash")
+        pay(job, "-42.01", reason="Not fixed")
+    with pytest.raises(Refused, match="why the money goes back") as refusal:
+        pay(job, "-42.00", method="cash", reason=" ")
+    assert refusal.value.field == "reason"
+    back = pay(job, "-42.00", method="cash", reason="Not fixed")
+    assert back.back_reason == "Not fixed"
     assert queries.paid(job).amount == 0
 
 
