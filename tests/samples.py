@@ -35,7 +35,14 @@ from shop.records.models import OutgoingMessage
 from tests.factories import CustomerFactory, TicketFactory
 from tests.proving import proved
 
-OF_AN_INVOICE = {"billing:invoice_pdf", "billing:credit_note"}
+OF_AN_INVOICE = {
+    "billing:invoice_pdf",
+    "billing:credit_note",
+    "billing:invoice_page",
+    "billing:invoice_pay",
+    "billing:invoice_receipt",
+    "billing:invoice_receipt_print",
+}
 Values = dict[str, object]
 
 

@@ -402,6 +402,12 @@ class Invoice(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("billing:invoice_pdf", args=[self.number])
 
+    @property
+    def due_when_issued(self) -> Money:
+        """What the paper asks for: less what was paid before, and at once."""
+        at_once = int(self.texts.get("paid_at_once", 0))
+        return self.total - self.prepaid - Money.from_minor(at_once, self.currency)
+
 
 class InvoiceLine(DocumentLine):
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="lines")

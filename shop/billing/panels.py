@@ -83,6 +83,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "balance": balance,
         "papers": [(paper, words.said_of(paper.plain_because)) for paper in papers],
         "standing": standing,
+        "open_papers": _open_papers(papers, standing),
         "not_billed": worked - sums.total if standing else None,
         "orders": queries.orders_of(ticket),
         "receipts": receipts_of(ticket),
@@ -92,6 +93,14 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
 def _standing(papers: list[Invoice]) -> Invoice | None:
     invoices = [paper for paper in papers if paper.kind == Invoice.Kind.INVOICE]
     return next((one for one in invoices if not _is_over(one)), None)
+
+
+def _open_papers(papers: list[Invoice], standing: Invoice | None) -> list[Invoice]:
+    """What a credit note may be issued over now."""
+    if standing is not None:
+        return [standing]
+    advances = [one for one in papers if one.kind == Invoice.Kind.PREPAYMENT]
+    return [one for one in advances if not _is_over(one)]
 
 
 def _is_over(invoice: Invoice) -> bool:

@@ -120,5 +120,14 @@ def _billed_at(payment: Payment, invoice: Invoice) -> Money:
 
 def receipts_of(ticket: Ticket) -> list[tuple[Payment, str]]:
     """The ticket's payments, each with the number of its receipt."""
-    payments = ticket.payments.order_by("id")
-    return [(one, f"{ticket.number}/{n}") for n, one in enumerate(payments, 1)]
+    return _numbered(ticket.number, ticket.payments.all())
+
+
+def receipts_on(invoice: Invoice) -> list[tuple[Payment, str]]:
+    """The same of an invoice without a ticket."""
+    return _numbered(invoice.number, invoice.payments.all())
+
+
+def _numbered(account: str, payments: QuerySet[Payment]) -> list[tuple[Payment, str]]:
+    rows = payments.order_by("id")
+    return [(one, f"{account}/{n}") for n, one in enumerate(rows, start=1)]

@@ -607,6 +607,9 @@ def office_pages() -> list[Seen]:
         *rights_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
+        Seen("invoice", f"/invoices/{number}/"),
+        Seen("sale", "/sale/"),
+        Seen("payment-rules", "/payment-rules/"),
         Seen("first-day", "/opening/first-day/"),
         *(
             Seen(f"settings-{name}", f"/opening/settings/{name}")

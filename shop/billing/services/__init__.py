@@ -15,10 +15,13 @@ from shop.billing.services.parts import (
 from shop.billing.services.payments import payment_take
 from shop.billing.services.prepayments import prepayment_issue
 from shop.billing.services.quotes import quote_answer, quote_send
+from shop.billing.services.sales import Sale, Sold, sale_do
 from shop.billing.services.stock import StockDraft, stock_begin, stock_take_back
 from shop.billing.services.time import time_record, time_reverse
 
 __all__ = [
+    "Sale",
+    "Sold",
     "StockDraft",
     "Work",
     "credit_note_issue",
@@ -36,6 +39,7 @@ __all__ = [
     "quote_answer",
     "quote_draft_keep",
     "quote_send",
+    "sale_do",
     "stock_begin",
     "stock_receive",
     "stock_take_back",

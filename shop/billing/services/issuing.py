@@ -32,6 +32,8 @@ SELLER = (
     "paper_size",
 )
 BUYER = ("name", "address", "email", "tax_id")
+# Beside what an invoice's ``prepaid`` is: paid in the moment of issuing.
+PAID_AT_ONCE = "paid_at_once"
 STORY = ("told", "found", "done", "proved")
 
 
@@ -65,6 +67,18 @@ def buyer_of(customer: Customer, shop: Shop, reference: str = "") -> dict[str, s
         "country": customer.country or shop.country,
         "vat_id": ids.right_or_none(ids.vat_id_of, customer.tax_id, customer.country),
         "reference": reference,
+    }
+
+
+def buyer_by_name(shop: Shop, said: Mapping[str, str]) -> dict[str, str]:
+    """Somebody at the counter, who need not say a name."""
+    return {
+        **{column: said.get(column, "").strip() for column in BUYER},
+        "country": shop.country,
+        "vat_id": ids.right_or_none(
+            ids.vat_id_of, said.get("tax_id", ""), shop.country
+        ),
+        "reference": "",
     }
 
 

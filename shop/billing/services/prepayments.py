@@ -62,6 +62,7 @@ def prepayment_issue(
             "issued_on": str(today),
             "language": ticket.customer.language,
             "payment": payment,
+            issuing.PAID_AT_ONCE: str(amount.minor),
         },
         by=by,
         issued_at=at,
