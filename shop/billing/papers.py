@@ -150,9 +150,16 @@ def _corrects(invoice: Invoice) -> dict[str, str] | None:
     return {
         "number": invoice.corrects.number,
         "issued_on": issued_on,
-        "is_partial": "yes" if invoice.is_partial else "",
+        "extent": _extent(invoice, invoice.corrects),
         "reason": invoice.texts.get("reason", ""),
     }
+
+
+def _extent(note: Invoice, corrected: Invoice) -> str:
+    """How much of an invoice its credit note takes."""
+    if note.is_partial:
+        return "part"
+    return "all" if note.total == -corrected.total else "rest"
 
 
 def _story(story: dict[str, str]) -> Iterable[tuple[str, str]]:

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
 NAMES = ("numbers", "twice", "readings", "backups", "mails", "machines", "e_invoices")
+NAMES += ("issuing",)
 # Judged by time: only when asked for, on a quiet machine.
 WORKING_DAY = "working_day"
 # In a browser: only when asked for; the first over a folder of its own.
