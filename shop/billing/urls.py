@@ -60,6 +60,7 @@ urlpatterns = [
         views.receipt_print,
         name="receipt_print",
     ),
+    path(f"{TICKET}/credit/", paying.credit_move, name="credit_move"),
     path("sale/", selling.sale, name="sale"),
     path("payment-rules/", paying.payment_rules, name="payment_rules"),
     path("invoices/<str:number>/", paying.invoice_page, name="invoice_page"),

@@ -147,7 +147,10 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("slip-preview", f"{at}slip/"),
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
-        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        *(
+            Seen(name, f"{at}{name}/")
+            for name in ("order", "payment", "credit", "work")
+        ),
         *late_part_of(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),

@@ -8,9 +8,13 @@ from django.utils.translation import gettext_lazy as _
 
 from shop.billing.paying.models import DepositPaper, PaymentRules
 from shop.billing.paying.rules import STEPS
-from shop.intake.fields import choice
+from shop.intake.fields import choice, text
 from shop.money import minor_digits
 from shop.shown import figures
+
+
+class CreditMoveForm(forms.Form):
+    to = text(_("For ticket"), 40, is_needed=True)
 
 
 class PaymentRulesForm(forms.Form):

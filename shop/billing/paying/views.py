@@ -16,13 +16,16 @@ from shop.billing.einvoice import words
 from shop.billing.forms import PaymentForm
 from shop.billing.models import Invoice
 from shop.billing.papers import Row
-from shop.billing.paying.forms import PaymentRulesForm
+from shop.billing.paying.forms import CreditMoveForm, PaymentRulesForm
 from shop.billing.paying.rules import rules_at, rules_set
 from shop.billing.place import at_invoice
 from shop.intake.forms_shown import done, typed
-from shop.intake.pages import paper
+from shop.intake.models import Ticket
+from shop.intake.pages import act_page, paper
+from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, AtWork, fresh, roles
 from shop.printing.services import Order, print_ask, printers_of
+from shop.records.errors import Refused
 from shop.records.idempotency import once
 
 
@@ -97,6 +100,25 @@ def invoice_receipt_print(
     if print_ask(station=request.station, by=request.user, orders=[order]):
         return redirect("billing:invoice_page", invoice.number)
     return redirect("billing:invoice_receipt", invoice.number, payment.pk)
+
+
+@roles(FRONT_DESK, OWNER)
+@require_http_methods(["GET", "POST"])
+@at_ticket
+@once
+def credit_move(request: AtWork, ticket: Ticket) -> HttpResponse:
+    """Use what was paid too much here for another ticket of the same customer."""
+    form = CreditMoveForm(typed(request))
+
+    def act() -> object:
+        number = form.cleaned_data["to"].strip()
+        target = Ticket.objects.filter(shop=request.shop, number=number).first()
+        if target is None:
+            raise Refused(_("There is no such ticket."), field="to")
+        return services.credit_move(source=ticket, target=target, by=request.user)
+
+    heading = _("Use the credit for another ticket")
+    return act_page(request, ticket, form, heading, act)
 
 
 @roles(OWNER)

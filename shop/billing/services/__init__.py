@@ -1,5 +1,6 @@
 """Acts that write money: quotes, time, parts, payments, invoices."""
 
+from shop.billing.services.credit_moves import credit_move
 from shop.billing.services.credits import credit_note_issue
 from shop.billing.services.days import Work, day_confirm
 from shop.billing.services.drafts import quote_draft_keep
@@ -24,6 +25,7 @@ __all__ = [
     "Sold",
     "StockDraft",
     "Work",
+    "credit_move",
     "credit_note_issue",
     "day_confirm",
     "invoice_issue",
