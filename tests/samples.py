@@ -42,6 +42,10 @@ OF_AN_INVOICE = {
     "billing:credit_note",
     "books:remind",
     "books:reminder_pdf",
+    "billing:invoice_page",
+    "billing:invoice_pay",
+    "billing:invoice_receipt",
+    "billing:invoice_receipt_print",
 }
 Values = dict[str, object]
 

@@ -20,6 +20,10 @@ from shop.money_fields import InCurrency, MoneyField, NumberField
 EMPTY_ROWS = 3
 MOST_ROWS = 60
 LONGEST_RISK = 300
+# A credit is moved by an act of its own, and never handed over.
+HANDED_OVER = [
+    choice for choice in Payment.Method.choices if choice[0] != Payment.Method.CREDIT
+]
 
 
 def day_field(label: Any) -> forms.DateField:
@@ -217,5 +221,9 @@ class PaymentForm(InCurrency):
     amount = MoneyField(
         label=_("Amount"), least=None, help_text=_("Money back: with a minus.")
     )
-    method = forms.ChoiceField(label=_("How"), choices=Payment.Method.choices)
+    method = forms.ChoiceField(label=_("How"), choices=HANDED_OVER)
     reference = forms.CharField(label=_("Reference"), max_length=80, required=False)
+    reason = forms.CharField(label=_("Money back: why"), max_length=200, required=False)
+    keeps_more = forms.BooleanField(
+        label=_("More than is due: keep it as the customer’s credit"), required=False
+    )

@@ -60,7 +60,7 @@ TABLES: dict[str, Table] = {
     "Invoice": table(
         paper="buyer device story",
         staff="by",
-        business="kind number currency seller evidence net_minor tax_minor"
+        business="kind number is_partial currency seller evidence net_minor tax_minor"
         " total_minor prepaid_minor due_on warranty_until texts issued_at"
         " plain_because",
         technical="id shop serial ticket corrects",
@@ -69,7 +69,7 @@ TABLES: dict[str, Table] = {
     ),
     "InvoiceLine": table(
         business=LINE,
-        technical="id invoice",
+        technical="id invoice corrects",
         of_customer="invoice__account__customer",
         of_ticket="invoice__ticket",
     ),
@@ -80,9 +80,9 @@ TABLES: dict[str, Table] = {
         of_ticket="invoice__ticket",
     ),
     "Payment": table(
-        paper="reference",
+        paper="reference back_reason",
         staff="by",
-        business="currency amount_minor method at",
+        business="currency amount_minor rounding_minor method at",
         technical="id shop ticket invoice",
         of_customer="invoice__account__customer",
         of_ticket="ticket",
@@ -91,6 +91,11 @@ TABLES: dict[str, Table] = {
         business="month", technical="id invoice customer", of_customer="customer"
     ),
     "BilledTicket": table(technical="id ticket invoice", of_ticket="ticket"),
+    "PaymentRules": table(
+        staff="by",
+        business="valid_from deposit_paper cash_step_minor",
+        technical="id shop",
+    ),
     "ConfirmedDay": table(
         staff="person day seen entries is_whole until by at",
         technical="id shop round newest_entry",

@@ -18,8 +18,9 @@ from shop.billing.account_models import (  # noqa: F401  found here
     BilledTicket,
 )
 from shop.billing.day_models import ConfirmedDay  # noqa: F401  found here
+from shop.billing.paying.models import PaymentRules  # noqa: F401  found here
 from shop.intake.models import Ticket
-from shop.money import Amount
+from shop.money import Amount, Money
 from shop.people.models import Shop
 
 
@@ -342,6 +343,7 @@ class Invoice(models.Model):
     class Kind(models.TextChoices):
         INVOICE = "invoice", _("invoice")
         CREDIT_NOTE = "credit_note", _("credit note")
+        PREPAYMENT = "prepayment", _("prepayment invoice")
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="invoices")
     kind = models.CharField(max_length=20, choices=Kind, default=Kind.INVOICE)
@@ -353,6 +355,8 @@ class Invoice(models.Model):
     corrects = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="credit_notes"
     )
+    # Of a credit note: something is left of what it corrects.
+    is_partial = models.BooleanField(default=False)
     currency = models.CharField(max_length=3)
     seller = models.JSONField()
     buyer = models.JSONField()
@@ -390,7 +394,7 @@ class Invoice(models.Model):
                 name="total_is_net_plus_tax",
             ),
             models.CheckConstraint(
-                condition=Q(kind="invoice", corrects=None)
+                condition=Q(kind__in=["invoice", "prepayment"], corrects=None)
                 | Q(kind="credit_note", corrects__isnull=False),
                 name="a_credit_note_points_to_its_invoice",
             ),
@@ -402,9 +406,19 @@ class Invoice(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("billing:invoice_pdf", args=[self.number])
 
+    @property
+    def due_when_issued(self) -> Money:
+        """What the paper asks for: less what was paid before, and at once."""
+        at_once = int(self.texts.get("paid_at_once", 0))
+        return self.total - self.prepaid - Money.from_minor(at_once, self.currency)
+
 
 class InvoiceLine(DocumentLine):
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="lines")
+    # On a credit note: the line that it takes back, or a part of it.
+    corrects = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
     currency = models.CharField(max_length=3)
 
     net = Amount()
@@ -450,12 +464,17 @@ class InvoiceTax(models.Model):
 
 
 class Payment(models.Model):
-    """Money in (positive) or back (negative). Before an invoice: a liability."""
+    """Money in (positive) or back (negative). Before an invoice: a liability.
+
+    ``amount`` is what changed hands. ``rounding`` is the part of it that rounding to
+    the coins there are put on (or took off, negative): the rest settles what is owed.
+    """
 
     class Method(models.TextChoices):
         CASH = "cash", _("cash")
         CARD = "card", _("card")
         TRANSFER = "transfer", _("credit transfer")
+        CREDIT = "credit", _("the customer’s credit")
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="payments")
     ticket = models.ForeignKey(
@@ -466,18 +485,22 @@ class Payment(models.Model):
     )
     currency = models.CharField(max_length=3)
     amount_minor = models.BigIntegerField()
+    rounding_minor = models.BigIntegerField(default=0)
     method = models.CharField(max_length=20, choices=Method)
     reference = models.CharField(max_length=80, blank=True)
+    back_reason = models.CharField(max_length=200, blank=True)  # of money back
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
     amount = Amount()
+    rounding = Amount()
 
     class Meta:
         ordering = ["id"]
         constraints = [
             models.CheckConstraint(
-                condition=~Q(amount_minor=0), name="a_payment_moves_money"
+                condition=~Q(amount_minor=0, rounding_minor=0),
+                name="a_payment_moves_money",
             ),
             models.CheckConstraint(
                 condition=Q(ticket__isnull=False) | Q(invoice__isnull=False),
@@ -487,3 +510,8 @@ class Payment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.amount} {self.method}"
+
+    @property
+    def settled(self) -> Money:
+        """What it takes off what is owed."""
+        return self.amount - self.rounding

@@ -86,6 +86,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "balance": balance,
         "papers": [(paper, words.said_of(paper.plain_because)) for paper in papers],
         "standing": standing,
+        "open_papers": _open_papers(papers, standing),
         "not_billed": worked - sums.total if standing or monthly else None,
         "account": None if standing else accounts.rules_of(ticket),
         "monthly": monthly,
@@ -96,7 +97,19 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
 
 def _standing(papers: list[Invoice]) -> Invoice | None:
     invoices = [paper for paper in papers if paper.kind == Invoice.Kind.INVOICE]
-    return next((one for one in invoices if not one.credit_notes.all()), None)
+    return next((one for one in invoices if not _is_over(one)), None)
+
+
+def _open_papers(papers: list[Invoice], standing: Invoice | None) -> list[Invoice]:
+    """What a credit note may be issued over now."""
+    if standing is not None:
+        return [standing]
+    advances = [one for one in papers if one.kind == Invoice.Kind.PREPAYMENT]
+    return [one for one in advances if not _is_over(one)]
+
+
+def _is_over(invoice: Invoice) -> bool:
+    return not all(note.is_partial for note in invoice.credit_notes.all())
 
 
 def _billed(

@@ -112,12 +112,10 @@ def _language_of(quote: Quote) -> str:
 
 
 def _invoice_context(invoice: Invoice) -> dict[str, Any]:
-    is_credit_note = invoice.kind == Invoice.Kind.CREDIT_NOTE
-    name = _("Credit note") if is_credit_note else _("Invoice")
     return {
         "stamp": invoice.issued_at,
         "has_logo": bool(logo_at(invoice.shop, invoice.issued_at)),
-        "heading": f"{name} {invoice.number}",
+        "heading": f"{_name(invoice)} {invoice.number}",
         "invoice": invoice,
         "issued_on": _long(invoice.texts["issued_on"]),
         "corrects": _corrects(invoice),
@@ -134,7 +132,8 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
             TaxRow(number_shown(part.percent), part.taxable, part.tax, part.reason)
             for part in invoice.taxes.all()
         ],
-        "due": invoice.total - invoice.prepaid,
+        "paid": invoice.total - invoice.due_when_issued,
+        "due": invoice.due_when_issued,
         "is_electronic": not invoice.plain_because,
         "payment_code": payment_code(invoice),
     }
@@ -161,6 +160,15 @@ def _rows(invoice: Invoice) -> list[Row]:
     ]
 
 
+def _name(invoice: Invoice) -> str:
+    names = {
+        Invoice.Kind.INVOICE: _("Invoice"),
+        Invoice.Kind.CREDIT_NOTE: _("Credit note"),
+        Invoice.Kind.PREPAYMENT: _("Prepayment invoice"),
+    }
+    return names[Invoice.Kind(invoice.kind)]
+
+
 def _corrects(invoice: Invoice) -> dict[str, str] | None:
     if invoice.corrects is None:
         return None
@@ -168,8 +176,16 @@ def _corrects(invoice: Invoice) -> dict[str, str] | None:
     return {
         "number": invoice.corrects.number,
         "issued_on": issued_on,
+        "extent": _extent(invoice, invoice.corrects),
         "reason": invoice.texts.get("reason", ""),
     }
+
+
+def _extent(note: Invoice, corrected: Invoice) -> str:
+    """How much of an invoice its credit note takes."""
+    if note.is_partial:
+        return "part"
+    return "all" if note.total == -corrected.total else "rest"
 
 
 def _story(story: dict[str, str]) -> Iterable[tuple[str, str]]:

@@ -7,12 +7,12 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
-from django.db.models import QuerySet, Sum
+from django.db.models import QuerySet
 from django.http import Http404
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import work
+from shop.billing import owing, work
 from shop.billing.accounts.groups import groups_of
 from shop.billing.accounts.price_list import discount_lines
 from shop.billing.models import Invoice, OrderLine, Quote, StockItem
@@ -23,6 +23,9 @@ from shop.money import Money
 from shop.people.models import FeeRule, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
+
+standing_invoice = owing.standing_invoice
+paid = owing.paid
 
 
 @dataclass(frozen=True)
@@ -183,11 +186,6 @@ def _said_yes_to(
     return Source.FEE, fee, fee
 
 
-def standing_invoice(ticket: Ticket) -> Invoice | None:
-    """The ticket's invoice that no credit note has taken back."""
-    return ticket.invoices.filter(kind=Invoice.Kind.INVOICE, credit_notes=None).last()
-
-
 def monthly_invoice(ticket: Ticket) -> Invoice | None:
     """The invoice over an account's month on which this ticket stands."""
     return Invoice.objects.filter(billed_tickets__ticket=ticket).first()
@@ -211,27 +209,17 @@ def covered_until(ticket: Ticket) -> date | None:
     return date.fromisoformat(until) if until else None
 
 
-def paid(ticket: Ticket) -> Money:
-    minor = ticket.payments.aggregate(sum=Sum("amount_minor"))["sum"] or 0
-    return Money.from_minor(minor, ticket.currency)
-
-
 def balance(ticket: Ticket, *, lines: Sequence[Line] | None = None) -> Balance:
-    minor = ticket.invoices.aggregate(sum=Sum("total_minor"))["sum"] or 0
+    to_pay = billed = owing.invoiced(ticket)
     received = paid(ticket)
-    standing = standing_invoice(ticket)
-    if standing is not None:
-        to_pay = standing.total
-    elif is_billed_monthly(ticket):
+    if standing_invoice(ticket) is not None:
+        return Balance(invoiced=billed, paid=received, due=to_pay - received)
+    if is_billed_monthly(ticket):
         to_pay = received
     else:
         lines = work_lines(ticket) if lines is None else lines
         to_pay = totals(lines, ticket.currency).total
-    return Balance(
-        invoiced=Money.from_minor(minor, ticket.currency),
-        paid=received,
-        due=to_pay - received,
-    )
+    return Balance(invoiced=billed, paid=received, due=to_pay - received)
 
 
 def orders_of(ticket: Ticket) -> list[tuple[OrderLine, str]]:

@@ -2,14 +2,15 @@
 
 from typing import Any
 
-from django.db.models import Sum
+from django.db.models import Q, QuerySet, Sum
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from shop import pdf
-from shop.billing.models import Payment
+from shop.billing import owing
+from shop.billing.models import Invoice, Payment
 from shop.intake.models import Ticket
 from shop.intake.paper_language import language_of
 from shop.money import Money
@@ -21,9 +22,16 @@ ROLL_MM = 80
 
 
 def number_of(payment: Payment) -> str:
-    """The ticket's number and the how-manieth of its payments this is."""
-    before = Payment.objects.filter(ticket=payment.ticket, pk__lte=payment.pk)
-    return f"{payment.ticket}/{before.count()}"
+    """The number of ticket or invoice, and the how-manieth of its payments this is."""
+    before = _beside(payment).filter(pk__lte=payment.pk)
+    return f"{payment.ticket or payment.invoice}/{before.count()}"
+
+
+def _beside(payment: Payment) -> QuerySet[Payment]:
+    """The payments on the same account: of a ticket, or of an invoice by itself."""
+    if payment.ticket is not None:
+        return payment.ticket.payments.all()
+    return Payment.objects.filter(invoice=payment.invoice)
 
 
 def offer() -> None:
@@ -42,34 +50,41 @@ def receipt(payment: Payment) -> pdf.Roll:
 
 
 def receipt_html(payment: Payment) -> str:
-    ticket = payment.ticket
-    if ticket is None:
-        raise ValueError("A payment of no ticket has no receipt.")
     with (
-        translation.override(
-            language_of(ticket, Kind.PAYMENT_TAKEN, payment=payment.pk)
-        ),
+        translation.override(_language_of(payment)),
         timezone.override(payment.shop.zone),
     ):
-        context = _context(payment, ticket)
-        return render_to_string("papers/receipt.html", context)
+        return render_to_string("papers/receipt.html", _context(payment))
 
 
-def _context(payment: Payment, ticket: Ticket) -> dict[str, Any]:
+def _language_of(payment: Payment) -> str:
+    if payment.ticket is not None:
+        return language_of(payment.ticket, Kind.PAYMENT_TAKEN, payment=payment.pk)
+    assert payment.invoice is not None, "a payment is for something"
+    return str(payment.invoice.texts.get("language", "en"))
+
+
+def _context(payment: Payment) -> dict[str, Any]:
     paid = _paid_with(payment)
     invoice = payment.invoice
-    left = None if invoice is None else invoice.total - paid
+    is_prepayment = invoice is not None and invoice.kind == Invoice.Kind.PREPAYMENT
+    left, billed = None, None
+    if invoice is not None and not is_prepayment:
+        billed = _billed_at(payment, invoice)
+        left = billed - paid
     return {
         "stamp": payment.at,
         "heading": _("Receipt %(number)s") % {"number": number_of(payment)},
         "shop": payment.shop,
-        "ticket": ticket,
+        "ticket": payment.ticket,
         "payment": payment,
+        "is_prepayment": is_prepayment,
         "by": payment.by.name,
         "paid_how": _paid_how(payment),
         "amount": _positive(payment.amount),
         "paid": paid,
         "invoice": invoice,
+        "billed": billed,
         "left": left,
         "left_shown": None if left is None else _positive(left),
     }
@@ -88,12 +103,33 @@ def _positive(amount: Money) -> Money:
 
 def _paid_with(payment: Payment) -> Money:
     """All that had been paid when this payment was taken, with it."""
-    until = Payment.objects.filter(ticket=payment.ticket, pk__lte=payment.pk)
-    minor = until.aggregate(sum=Sum("amount_minor"))["sum"] or 0
+    until = _beside(payment).filter(pk__lte=payment.pk)
+    minor = until.aggregate(sum=Sum(owing.SETTLED))["sum"] or 0
+    return Money.from_minor(minor, payment.currency)
+
+
+def _billed_at(payment: Payment, invoice: Invoice) -> Money:
+    """What was billed on this account, less credit notes, when it was paid."""
+    beside = Q(corrects=invoice)
+    if payment.ticket is not None:
+        beside = Q(ticket=payment.ticket)
+    until = Invoice.objects.filter(
+        Q(pk=invoice.pk) | beside & Q(issued_at__lte=payment.at)
+    )
+    minor = until.aggregate(sum=Sum("total_minor"))["sum"] or 0
     return Money.from_minor(minor, payment.currency)
 
 
 def receipts_of(ticket: Ticket) -> list[tuple[Payment, str]]:
     """The ticket's payments, each with the number of its receipt."""
-    payments = ticket.payments.order_by("id")
-    return [(one, f"{ticket.number}/{n}") for n, one in enumerate(payments, 1)]
+    return _numbered(ticket.number, ticket.payments.all())
+
+
+def receipts_on(invoice: Invoice) -> list[tuple[Payment, str]]:
+    """The same of an invoice without a ticket."""
+    return _numbered(invoice.number, invoice.payments.all())
+
+
+def _numbered(account: str, payments: QuerySet[Payment]) -> list[tuple[Payment, str]]:
+    rows = payments.order_by("id")
+    return [(one, f"{account}/{n}") for n, one in enumerate(rows, start=1)]

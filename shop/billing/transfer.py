@@ -15,7 +15,7 @@ NAME_BYTES = 200
 
 def payment_code(invoice: Invoice) -> SafeString | str:
     """The code for what is due; nothing where there is no IBAN or nothing to pay."""
-    due = invoice.total - invoice.prepaid
+    due = invoice.due_when_issued
     iban = invoice.seller.get("iban", "")
     is_possible = invoice.currency == "EUR" and iban and 0 < due.minor <= MOST_MINOR
     if invoice.kind != Invoice.Kind.INVOICE or not is_possible:

@@ -3,6 +3,8 @@ from django.urls import path
 from shop.billing import credit_views, order_views, views
 from shop.billing.accounts import statement_views
 from shop.billing.accounts import views as account_views
+from shop.billing.paying import views as paying
+from shop.billing.selling import views as selling
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -77,6 +79,21 @@ urlpatterns = [
         "accounts/<int:pk>/statement.pdf",
         statement_views.statement_pdf,
         name="statement_pdf",
+    ),
+    path(f"{TICKET}/credit/", paying.credit_move, name="credit_move"),
+    path("sale/", selling.sale, name="sale"),
+    path("payment-rules/", paying.payment_rules, name="payment_rules"),
+    path("invoices/<str:number>/", paying.invoice_page, name="invoice_page"),
+    path("invoices/<str:number>/payment/", paying.invoice_pay, name="invoice_pay"),
+    path(
+        "invoices/<str:number>/payments/<int:payment_id>/receipt.pdf",
+        paying.invoice_receipt,
+        name="invoice_receipt",
+    ),
+    path(
+        "invoices/<str:number>/payments/<int:payment_id>/print/",
+        paying.invoice_receipt_print,
+        name="invoice_receipt_print",
     ),
     path("invoices/<str:number>.pdf", views.invoice_pdf, name="invoice_pdf"),
     path(

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models.expressions import Combinable
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext as _
 
+from shop.billing import owing
 from shop.billing.models import Invoice, Payment
 from shop.books.models import PaymentReminder, ReminderRule
 from shop.books.posting.ageing import Open, spread
@@ -34,20 +36,20 @@ def open_invoices(shop: Shop, until: datetime | None = None) -> list[Open]:
     invoices = papers.filter(kind=Invoice.Kind.INVOICE)
     of_tickets = invoices.filter(ticket__isnull=False).annotate(
         owed=_sum(papers, "ticket", "ticket", "total_minor")
-        - _sum(_of_tickets(payments), "ticket", "ticket", "amount_minor")
+        - _sum(_of_tickets(payments), "ticket", "ticket", owing.SETTLED)
     )
     alone = invoices.filter(ticket=None).annotate(
         owed=F("total_minor")
         - F("prepaid_minor")
         + _sum(papers, "corrects", "pk", "total_minor")
-        - _sum(payments, "invoice", "pk", "amount_minor")
+        - _sum(payments, "invoice", "pk", owing.SETTLED)
     )
-    owing = [
+    owed = [
         (row, int(getattr(row, "owed")))  # noqa: B009  an annotation, unknown to mypy
         for rows in (of_tickets, alone)
         for row in rows.filter(owed__gt=0)
     ]
-    return sorted(_shared(owing), key=lambda one: (one.due_on, one.pk))
+    return sorted(_shared(owed), key=lambda one: (one.due_on, one.pk))
 
 
 def _of_tickets(payments: QuerySet[Payment]) -> QuerySet[Payment]:
@@ -82,7 +84,10 @@ def _credited(group: list[Invoice]) -> dict[int, int]:
 
 
 def _sum(
-    rows: QuerySet[Invoice] | QuerySet[Payment], link: str, outer: str, column: str
+    rows: QuerySet[Invoice] | QuerySet[Payment],
+    link: str,
+    outer: str,
+    column: str | Combinable,
 ) -> Coalesce:
     own = rows.order_by().filter(**{link: OuterRef(outer)}).values(link)
     return Coalesce(Subquery(own.annotate(sum=Sum(column)).values("sum")), Value(0))

@@ -110,6 +110,7 @@ def _settle(telling: Telling, step: Step, by: Person) -> None:
             amount=due,
             method=step.get("method", "card"),
             ticket=telling.in_hand,
+            reason="More was paid than the work came to." if due.amount < 0 else "",
             at=telling.at(step),
         )
 

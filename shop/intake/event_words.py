@@ -409,6 +409,13 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.CASH_DAY_ENDED: gettext_lazy("Till counted, day ended"),
     Kind.ACCOUNTS_NAMED: gettext_lazy("Accounts of the journal named"),
     Kind.BOOKS_GIVEN: gettext_lazy("Books of a period handed out"),
+    Kind.PARTIAL_CREDIT_ISSUED: _said_paper(
+        gettext_lazy("Credit note %(number)s issued")
+    ),
+    Kind.PREPAYMENT_ISSUED: _said_paper(
+        gettext_lazy("Prepayment invoice %(number)s issued")
+    ),
+    Kind.PAYMENT_RULES_SET: gettext_lazy("Deposits and cash: new rules"),
     Kind.DATA_SAFE: _said_safe,
     Kind.INTAKE_FINISHED: gettext_lazy("Intake finished"),
     Kind.INTAKE_ANSWERED: _said_asked,

@@ -29,7 +29,11 @@ ROOM_PLACES = {
 PAGE_PLACES = dict.fromkeys(
     ("desk:lore", "desk:evening", "desk:evening_today", "desk:found_more"), "bench"
 ) | dict.fromkeys(
-    ("desk:month_run", "desk:month_of", "billing:account_rules"), "office"
+    (
+        *("desk:month_run", "desk:month_of", "billing:account_rules"),
+        "billing:payment_rules",
+    ),
+    "office",
 )
 PAGE_PLACES |= dict.fromkeys(
     ("books:till", "books:cash_move", "books:day_end", "books:owed"), "till"

@@ -85,6 +85,13 @@ def protect_but_let_empty(papers: Emptied) -> migrations.RunPython:
     return migrations.RunPython(forward, backward)
 
 
+def protect_wholly(papers: Emptied) -> migrations.RunPython:
+    """The reverse as a step: before such tables are altered, and it again after."""
+    step = protect_but_let_empty(papers)
+    assert step.reverse_code is not None
+    return migrations.RunPython(step.reverse_code, step.code)
+
+
 def _run(editor: BaseDatabaseSchemaEditor, statements: Sequence[str]) -> None:
     for statement in statements:
         editor.execute(statement, None)  # None: "%" is meant as it stands

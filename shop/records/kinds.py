@@ -116,4 +116,7 @@ class Kind(StrEnum):
     CASH_DAY_ENDED = "cash_day_ended"
     ACCOUNTS_NAMED = "accounts_named"
     BOOKS_GIVEN = "books_given"
+    PARTIAL_CREDIT_ISSUED = "partial_credit_issued"
+    PREPAYMENT_ISSUED = "prepayment_issued"
+    PAYMENT_RULES_SET = "payment_rules_set"
     DATA_SAFE = "data_safe"

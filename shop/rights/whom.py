@@ -6,11 +6,12 @@ from datetime import date
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.billing import owing
 from shop.billing import queries as billing
 from shop.billing.accounts.draft import to_be_billed
 from shop.billing.accounts.statement import open_at
 from shop.intake.models import Customer, Ticket
-from shop.money import Money
+from shop.money import nothing
 from shop.records.errors import Refused
 
 
@@ -87,7 +88,7 @@ def refuse_obstacle(whom: Whom) -> None:
 def _owing(ticket: Ticket) -> str:
     """By the papers: what no invoice bills is no claim, what was paid is held."""
     invoice = billing.standing_invoice(ticket)
-    billed = invoice.total if invoice else Money.from_minor(0, ticket.currency)
+    billed = owing.invoiced(ticket) if invoice else nothing(ticket.currency)
     left = billed - billing.paid(ticket)
     if left.minor > 0 and invoice is not None:
         return _(

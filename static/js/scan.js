@@ -3,7 +3,7 @@
    A scanner types faster than a hand: at most GAP ms between keys, ended by Enter or
    Tab. Its keys are read by where they lie on a US keyboard, which is what scanners
    send, so that the layout of this tablet doesn't matter. A scan submits no form and
-   presses no button. A code of ours leaves no trace in the field that had the focus;
+   presses no button, but for one that its field names (data-adds). A code of ours leaves no trace in the field that had the focus;
    a foreign one stays only where the field asks for it (data-takes-scans). What a
    bench meter types into a reading (data-takes-readings) goes its usual way.
 
@@ -100,6 +100,8 @@
     event.preventDefault();
     event.stopImmediatePropagation();
     if (at && !isOurs && "takesScans" in at.dataset) {
+      const adds = document.getElementById(at.dataset.adds || "");
+      if (adds) { adds.click(); return; }
       tell(words.kept);
       return;
     }

@@ -148,7 +148,10 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("slip-preview", f"{at}slip/"),
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
-        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        *(
+            Seen(name, f"{at}{name}/")
+            for name in ("order", "payment", "credit", "work")
+        ),
         *late_part_of(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),
@@ -613,6 +616,9 @@ def office_pages() -> list[Seen]:
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
         *books_pages(),
+        Seen("invoice", f"/invoices/{number}/"),
+        Seen("sale", "/sale/"),
+        Seen("payment-rules", "/payment-rules/"),
         Seen("first-day", "/opening/first-day/"),
         *(
             Seen(f"settings-{name}", f"/opening/settings/{name}")

@@ -39,8 +39,18 @@ class ChangedMind(Exception):
 class Worker:
     """A process that works, is killed and goes on where it stopped."""
 
-    def __init__(self, person_id: int, seed: int, turns: int, done: Path) -> None:
+    def __init__(
+        self,
+        person_id: int,
+        seed: int,
+        turns: int,
+        done: Path,
+        *,
+        module: str = "tests.drills.numbers",
+        more: tuple[str, ...] = (),
+    ) -> None:
         self.person_id, self.seed, self.turns, self.done = person_id, seed, turns, done
+        self.module, self.more = module, more
         self.lives = 0
         done.touch()
         self.start()
@@ -51,7 +61,7 @@ class Worker:
         left = self.turns - self.count("turn")
         given = (self.person_id, self.seed + 1000 * self.lives, left, self.done)
         self.process: subprocess.Popen[bytes] = started(
-            "-m", "tests.drills.numbers", *map(str, given)
+            "-m", self.module, *map(str, given), *self.more
         )
 
     def acknowledged(self) -> list[tuple[str, int]]:

@@ -13,6 +13,7 @@ from shop.billing.einvoice.document import (
     EXPORT,
     INVOICE,
     OUTSIDE,
+    PREPAYMENT,
     REVERSE,
     STANDARD,
     WITHIN_EU,
@@ -145,6 +146,8 @@ def drawn(chance: Random) -> Document:
         (REVERSE, WITHIN_EU, EXPORT, OUTSIDE, EXEMPT, *[STANDARD] * 6)
     )
     lines = [drawn_line(chance, alone, currency) for _ in range(chance.randint(1, 6))]
+    if chance.random() < 0.3:
+        lines.append(advance_off(chance, lines))
     allowances = drawn_allowances(chance, lines) if chance.random() < 0.4 else []
     made = document(*lines, allowances=allowances)
     if chance.random() < 0.5 and made.sums.total > 0:
@@ -154,7 +157,7 @@ def drawn(chance: Random) -> Document:
         made = discounted(made, chance)
     return replace(
         made,
-        kind=chance.choice((INVOICE, INVOICE, CREDIT_NOTE)),
+        kind=chance.choice((INVOICE, INVOICE, CREDIT_NOTE, PREPAYMENT)),
         buyer=WITH_VAT_ID,
         delivered_to="DE" if alone == WITHIN_EU else "",
         preceding=chance.choice(("", "2026-0000")),
@@ -180,6 +183,20 @@ def drawn_line(chance: Random, alone: str, currency: str) -> Line:
         category,
         unit=chance.choice(UNITS),
         currency=currency,
+    )
+
+
+def advance_off(chance: Random, lines: Sequence[Line]) -> Line:
+    """An advance with an invoice of its own, taken off at the tax of a line."""
+    one = chance.choice(lines)
+    most = abs(one.net.amount)
+    price = Money.of(most * chance.randint(0, 100) / 100, one.net.currency).amount
+    return line(
+        "-1",
+        str(price),
+        str(one.tax_percent),
+        one.tax_category,
+        currency=one.net.currency,
     )
 
 

@@ -14,6 +14,7 @@ from shop.records.models import Event
 
 def listen() -> None:
     records.when(Kind.CREDIT_NOTE_ISSUED, _follow)
+    records.when(Kind.PARTIAL_CREDIT_ISSUED, _follow)
 
 
 def _follow(event: Event) -> None:

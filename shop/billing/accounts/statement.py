@@ -10,7 +10,9 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
 from django.db.models import Q, QuerySet, Sum
+from django.db.models.expressions import Combinable
 
+from shop.billing import owing
 from shop.billing.models import Invoice, Payment
 from shop.billing.services.checks import shop_day
 from shop.intake.models import Customer
@@ -102,7 +104,7 @@ def balance_at(customer: Customer, moment: datetime) -> Money:
     """All that was billed before a moment, less all that was paid before it."""
     billed = papers_of(customer).filter(issued_at__lt=moment)
     paid = payments_of(customer).filter(at__lt=moment)
-    minor = _sum(billed, "total_minor") - _sum(paid, "amount_minor")
+    minor = _sum(billed, "total_minor") - _sum(paid, owing.SETTLED)
     return Money.from_minor(minor, customer.shop.currency)
 
 
@@ -118,7 +120,7 @@ def open_at(customer: Customer, moment: datetime) -> Iterable[Open]:
 
 def due_of(invoice: Invoice, moment: datetime) -> Money:
     """What an invoice leaves to pay after its advances, payments and credit notes."""
-    paid = _sum(invoice.payments.filter(at__lt=moment), "amount_minor")
+    paid = _sum(invoice.payments.filter(at__lt=moment), owing.SETTLED)
     back = _sum(invoice.credit_notes.filter(issued_at__lt=moment), "total_minor")
     minor = invoice.total_minor - invoice.prepaid_minor - paid + back
     return Money.from_minor(minor, invoice.currency)
@@ -167,12 +169,12 @@ def _entry(row: Invoice | Payment, shop: Shop, before: Money) -> Entry:
         what = What.INVOICE if row.corrects_id is None else What.CREDIT_NOTE
         amount, number, how = row.total, row.number, ""
     else:
-        what, amount, how = What.PAYMENT, -row.amount, row.method
+        what, amount, how = What.PAYMENT, row.rounding - row.amount, row.method
         number = row.invoice.number if row.invoice else str(row.ticket or "")
     return Entry(at, shop_day(shop, at), what, number, amount, before + amount, how)
 
 
-def _sum(rows: QuerySet[Invoice] | QuerySet[Payment], column: str) -> int:
+def _sum(rows: QuerySet[Invoice] | QuerySet[Payment], column: str | Combinable) -> int:
     found = rows.order_by().aggregate(sum=Sum(column))["sum"]
     return int(found or 0)
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-INVOICE, CREDIT_NOTE = "380", "381"  # BT-3, UNTDID 1001
+INVOICE, CREDIT_NOTE, PREPAYMENT = "380", "381", "386"  # BT-3, UNTDID 1001
 STANDARD, ZERO, EXEMPT, OUTSIDE = "S", "Z", "E", "O"  # BT-151, UNCL 5305
 REVERSE, WITHIN_EU, EXPORT = "AE", "K", "G"
 CATEGORIES = (STANDARD, ZERO, EXEMPT, REVERSE, WITHIN_EU, EXPORT, OUTSIDE)

@@ -13,6 +13,7 @@ from shop.billing.einvoice import cii, rules
 from shop.billing.einvoice.document import (
     CREDIT_NOTE,
     INVOICE,
+    PREPAYMENT,
     Document,
     Item,
     Party,
@@ -30,6 +31,11 @@ POSTCODE_FIRST = re.compile(
     r"|[0-9]{4,6}) (\D.*)"
 )
 MOST_LINES = 3
+KINDS: Mapping[str, str] = {
+    Invoice.Kind.INVOICE: INVOICE,
+    Invoice.Kind.CREDIT_NOTE: CREDIT_NOTE,
+    Invoice.Kind.PREPAYMENT: PREPAYMENT,
+}
 
 
 def e_invoice_of(invoice: Invoice) -> bytes:
@@ -51,13 +57,12 @@ def document_of(
     invoice: Invoice, lines: Sequence[Line], taxes: Iterable[InvoiceTax]
 ) -> Document:
     """What an invoice says. A credit note's amounts are turned: its kind says it."""
-    is_credit = invoice.kind == Invoice.Kind.CREDIT_NOTE
-    sign = -1 if is_credit else 1
-    texts, due = invoice.texts, invoice.total - invoice.prepaid
+    sign = -1 if invoice.kind == Invoice.Kind.CREDIT_NOTE else 1
+    texts, due = invoice.texts, invoice.due_when_issued
     corrected, groups = invoice.corrects, groups_on(invoice.device, len(lines))
     return Document(
         number=invoice.number,
-        kind=CREDIT_NOTE if is_credit else INVOICE,
+        kind=KINDS[invoice.kind],
         issued_on=_issued_on(invoice),
         currency=invoice.currency,
         seller=_seller(invoice.seller),
@@ -72,7 +77,7 @@ def document_of(
             net=invoice.net.amount * sign,
             tax=invoice.tax.amount * sign,
             total=invoice.total.amount * sign,
-            paid=invoice.prepaid.amount * sign,
+            paid=(invoice.total - due).amount * sign,
             due=due.amount * sign,
         ),
         payment=_payment(invoice) if due.amount > 0 else Payment(),

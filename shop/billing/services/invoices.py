@@ -12,13 +12,14 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from shop.billing import queries, work
-from shop.billing.lines import line_of
+from shop.billing import owing, queries, work
 from shop.billing.models import Invoice
 from shop.billing.services import checks, issuing
-from shop.billing.totals import Line, totals
+from shop.billing.services.prepayments import deductions
+from shop.billing.totals import Line, Totals, totals
 from shop.billing.wording import payment_text, warranty_text
 from shop.intake.models import Answer, Ticket
+from shop.money import Money, nothing
 from shop.people import queries as people
 from shop.people.models import Person, Shop, Terms
 from shop.records.errors import Refused
@@ -42,9 +43,11 @@ def invoice_issue(
     billed = lines_or_refused(ticket, at)
     untaxed_as = ticket.customer.taxed or terms.untaxed_as
     lines = [line.lawful(untaxed_as) for line in billed]
-    sums = totals(lines, ticket.currency)
+    advances = owing.standing_prepayments(ticket)
+    lines += deductions(advances, ticket.customer.language)
+    sums = _sums_or_refused(lines, advances, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
-    prepaid = min(queries.paid(ticket), sums.total)
+    prepaid = _prepaid(ticket, advances, sums)
     until = warranty_until or warranty_end_of(ticket, lines, terms, today)
     due_on = today + timedelta(days=terms.payment_days)
     serial, number = issuing.number_take(ticket.shop, Invoice.Kind.INVOICE, today)
@@ -87,56 +90,6 @@ def invoice_issue(
     return invoice
 
 
-@transaction.atomic
-def credit_note_issue(
-    *, invoice: Invoice, by: Person, reason: str = "", at: datetime | None = None
-) -> Invoice:
-    """Take a whole invoice back; its work may be billed anew.
-
-    The ``reason`` stands on the paper.
-    """
-    at = at or timezone.now()
-    if invoice.kind != Invoice.Kind.INVOICE:
-        raise Refused(_("A credit note is not credited itself."))
-    invoice = Invoice.objects.select_for_update(of=("self",)).get(pk=invoice.pk)
-    if invoice.credit_notes.exists():
-        raise Refused(_("This invoice was taken back already."))
-    lines = [line_of(row).taken_back() for row in invoice.lines.all()]
-    sums = totals(lines, invoice.currency)
-    kind = Invoice.Kind.CREDIT_NOTE
-    today = checks.shop_day(invoice.shop, at)
-    serial, number = issuing.number_take(invoice.shop, kind, today)
-    note = Invoice(
-        shop=invoice.shop,
-        kind=kind,
-        number=number,
-        serial=serial,
-        ticket=invoice.ticket,
-        corrects=invoice,
-        currency=invoice.currency,
-        seller=issuing.seller_of(invoice.shop),
-        buyer=invoice.buyer,
-        device=invoice.device,
-        story={},
-        evidence=[],
-        net_minor=sums.net.minor,
-        tax_minor=sums.tax.minor,
-        total_minor=sums.total.minor,
-        due_on=today,
-        texts={
-            "ticket": invoice.texts["ticket"],
-            "reason": reason,
-            "issued_on": str(today),
-            "language": invoice.texts.get("language", "en"),
-        },
-        by=by,
-        issued_at=at,
-    )
-    reasons = {part.category: part.reason for part in invoice.taxes.all()}
-    issuing.write_down(note, lines, sums, reasons)
-    return note
-
-
 def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
     standing = queries.standing_invoice(ticket) or queries.monthly_invoice(ticket)
     if standing is not None:
@@ -157,6 +110,28 @@ def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
             % {"used": agreed.used, "cap": agreed.cap}
         )
     return lines
+
+
+def _sums_or_refused(
+    lines: Sequence[Line], advances: Sequence[Invoice], currency: str
+) -> Totals:
+    sums = totals(lines, currency)
+    if advances and sums.total.amount < 0:
+        raise Refused(
+            _(
+                "This bill is less than prepayment invoice %(number)s: issue a credit "
+                "note over that one first."
+            )
+            % {"number": advances[-1].number}
+        )
+    return sums
+
+
+def _prepaid(ticket: Ticket, advances: Sequence[Invoice], sums: Totals) -> Money:
+    """What was paid before and stands on no paper: taken off below the total."""
+    billed = sum((owing.left_of(one) for one in advances), nothing(ticket.currency))
+    free = max(queries.paid(ticket) - billed, nothing(ticket.currency))
+    return min(free, sums.total)
 
 
 def is_liquid(ticket: Ticket) -> bool:

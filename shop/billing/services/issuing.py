@@ -15,10 +15,10 @@ from shop.people.models import Shop, Terms, Untaxed
 from shop.records import services as records
 from shop.records.kinds import Kind
 
-NUMBER_STARTS = {Invoice.Kind.INVOICE: "", Invoice.Kind.CREDIT_NOTE: "C"}
-SAID_BY = {
-    Invoice.Kind.INVOICE: Kind.INVOICE_ISSUED,
-    Invoice.Kind.CREDIT_NOTE: Kind.CREDIT_NOTE_ISSUED,
+NUMBER_STARTS = {
+    Invoice.Kind.INVOICE: "",
+    Invoice.Kind.CREDIT_NOTE: "C",
+    Invoice.Kind.PREPAYMENT: "P",
 }
 SELLER = (
     "name",
@@ -32,6 +32,8 @@ SELLER = (
     "paper_size",
 )
 BUYER = ("name", "address", "email", "tax_id")
+# Beside what an invoice's ``prepaid`` is: paid in the moment of issuing.
+PAID_AT_ONCE = "paid_at_once"
 STORY = ("told", "found", "done", "proved")
 
 
@@ -68,13 +70,29 @@ def buyer_of(customer: Customer, shop: Shop, reference: str = "") -> dict[str, s
     }
 
 
+def buyer_by_name(shop: Shop, said: Mapping[str, str]) -> dict[str, str]:
+    """Somebody at the counter, who need not say a name."""
+    return {
+        **{column: said.get(column, "").strip() for column in BUYER},
+        "country": shop.country,
+        "vat_id": ids.right_or_none(
+            ids.vat_id_of, said.get("tax_id", ""), shop.country
+        ),
+        "reference": "",
+    }
+
+
 def write_down(
     invoice: Invoice,
     lines: Sequence[Line],
     sums: Totals,
     reasons: Mapping[str, str],
+    corrected: Sequence[int] = (),
 ) -> None:
-    """Save an invoice with its lines and taxes, and say in the story that it is."""
+    """Save an invoice with its lines and taxes, and say in the story that it is.
+
+    ``corrected`` are the ids of the lines that a credit note's lines take back.
+    """
     taxes = [
         InvoiceTax(
             invoice=invoice,
@@ -89,13 +107,16 @@ def write_down(
     ]
     invoice.plain_because = why_plain(invoice, lines, taxes)
     invoice.save(force_insert=True)
-    InvoiceLine.objects.bulk_create(
+    rows = [
         InvoiceLine(invoice=invoice, **columns_of(line, position))
         for position, line in enumerate(lines, start=1)
-    )
+    ]
+    for row, line_id in zip(rows, corrected, strict=bool(corrected)):
+        row.corrects_id = line_id
+    InvoiceLine.objects.bulk_create(rows)
     InvoiceTax.objects.bulk_create(taxes)
     records.event_record(
-        SAID_BY[Invoice.Kind(invoice.kind)],
+        _said_by(invoice),
         shop_id=invoice.shop_id,
         by_id=invoice.by_id,
         at=invoice.issued_at,
@@ -104,3 +125,15 @@ def write_down(
         codes={"currency": invoice.currency},
         amounts={"total": invoice.total_minor, "prepaid": invoice.prepaid_minor},
     )
+
+
+def _said_by(invoice: Invoice) -> Kind:
+    """Whether work is billed now, may be billed anew, or neither."""
+    if invoice.kind == Invoice.Kind.PREPAYMENT:
+        return Kind.PREPAYMENT_ISSUED
+    if invoice.corrects is None:
+        return Kind.INVOICE_ISSUED
+    is_freeing = invoice.corrects.kind == Invoice.Kind.INVOICE
+    if is_freeing and not invoice.is_partial:
+        return Kind.CREDIT_NOTE_ISSUED
+    return Kind.PARTIAL_CREDIT_ISSUED

@@ -103,7 +103,7 @@ def test_cancelled_it_is_ours_again_and_leads_to_the_money(
     assert "40.00" in desk.get(url).content.decode()
     answer = send(desk, url)
     assert answer["Location"] == f"/tickets/{ticket}/payment/"
-    back = {"amount": "-40", "method": "cash"}
+    back = {"amount": "-40", "method": "cash", "reason": "No part"}
     assert send(desk, answer["Location"], 2, **back).status_code == 302
     assert queries.paid(ticket).amount == 0
     assert turn(ticket).whose == "ours"

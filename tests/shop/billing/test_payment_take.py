@@ -11,7 +11,7 @@ from shop.money import Money
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused
 from shop.records.models import Event
-from tests.shop.billing.conftest import OPENED, euro
+from tests.shop.billing.conftest import OPENED, euro, ticket_for
 
 Act = Callable[..., Any]
 
@@ -75,8 +75,12 @@ def test_an_invoice_taken_back_is_not_paid(
 def test_money_goes_back_up_to_what_was_paid(job: Ticket, pay: Act) -> None:
     pay(job, "42.00")
     with pytest.raises(Refused, match=r"Only 42\.00 was paid"):
-        pay(job, "-42.01")
-    pay(job, "-42.00", method="cash")
+        pay(job, "-42.01", reason="Not fixed")
+    with pytest.raises(Refused, match="why the money goes back") as refusal:
+        pay(job, "-42.00", method="cash", reason=" ")
+    assert refusal.value.field == "reason"
+    back = pay(job, "-42.00", method="cash", reason="Not fixed")
+    assert back.back_reason == "Not fixed"
     assert queries.paid(job).amount == 0
 
 
@@ -119,3 +123,31 @@ def test_a_payment_is_for_a_ticket_of_hollin_lane(
             billing.payment_take(
                 shop=shop, by=ines, amount=euro("1"), method="cash", ticket=ticket
             )
+
+
+def test_what_was_paid_too_much_settles_another_ticket(
+    job: Ticket, pay: Act, issue: Act, ines: Person
+) -> None:
+    """A transfer of 60.00 for 42.00: 18.00 is kept, and used where 42.00 is due."""
+    issue(job)
+    with pytest.raises(Refused, match=r"Only 42\.00 is due"):
+        pay(job, "60.00", method="transfer")
+    pay(job, "60.00", method="transfer", keeps_more=True)
+    assert queries.balance(job).due == euro("-18.00")
+    other = ticket_for(job.shop)
+    with pytest.raises(Refused, match="same customer"):
+        billing.credit_move(source=job, target=other, by=ines)
+    Ticket.objects.filter(pk=other.pk).update(customer=job.customer)
+    other.refresh_from_db()
+    moved = billing.credit_move(source=job, target=other, by=ines)
+    assert (moved.amount, moved.method) == (euro("18.00"), "credit")
+    assert queries.balance(job).due.amount == 0
+    assert queries.balance(other).due == euro("24.00")
+    assert sum(one.amount_minor for one in Payment.objects.filter(method="credit")) == 0
+    with pytest.raises(Refused, match="nothing to move"):
+        billing.credit_move(source=job, target=other, by=ines)
+
+
+def test_an_advance_is_never_kept_as_credit(job: Ticket, pay: Act) -> None:
+    with pytest.raises(Refused, match=r"Only 42\.00 more"):
+        pay(job, "60.00", keeps_more=True)

@@ -22,6 +22,7 @@ def pay(ticket: Ticket, by: Person, amount: str, method: str = "cash") -> Paymen
         ticket=ticket,
         amount=Money.of(amount, "EUR"),
         method=method,
+        reason="Less to do",
     )
 
 

@@ -9,7 +9,7 @@ from django.db import connection
 
 NAMES = (
     *("numbers", "twice", "readings", "backups", "restore"),
-    *("mails", "machines", "e_invoices", "books"),
+    *("mails", "machines", "e_invoices", "issuing", "books"),
 )
 # Judged by time: only when asked for, on a quiet machine.
 WORKING_DAY = "working_day"
