@@ -10,6 +10,7 @@ from shop.billing import markup, queries, work
 from shop.billing.lines import line_of
 from shop.billing.models import QuoteDraft, StockItem
 from shop.billing.next_version import next_lines
+from shop.billing.rates.charges import charges_of
 from shop.billing.totals import MINUTE, Line
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -84,6 +85,4 @@ def price_on_the_shelf(ticket: Ticket, part_id: str) -> tuple[str, Money] | None
     item = items.order_by("-on_hand", "id").first() if part_id else None
     if item is None or item.currency != ticket.currency:
         return None
-    terms = work.Prices.of(ticket, timezone.now()).terms
-    tiers = work.tiers_of(terms, ticket.currency)
-    return item.name, markup.price_of(item.cost, tiers)
+    return item.name, markup.price_of(item.cost, charges_of(ticket).tiers())

@@ -22,10 +22,9 @@ MOST_ROWS = 60
 LONGEST_RISK = 300
 
 
-def day_field(label: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label, required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+def day_field(label: Any, **more: Any) -> forms.DateField:
+    widget = forms.DateInput(attrs={"type": "date"})
+    return forms.DateField(label=label, required=False, widget=widget, **more)
 
 
 class QuoteForm(InCurrency):

@@ -193,7 +193,9 @@ def _warranty_until(
 ) -> date | None:
     """Warranty is given on a repair, shorter after liquid; not on a look."""
     repairs = {f"{work.LABOUR}.{kind}" for kind in work.HANDS_ON}
-    if not {line.code for line in lines} & {*repairs, work.PART, work.FIXED}:
+    codes = {line.code for line in lines}
+    is_fixed_job = any(code.startswith(f"{work.FIXED_JOB}.") for code in codes)
+    if not is_fixed_job and not codes & {*repairs, work.PART, work.FIXED}:
         return None
     days = terms.liquid_warranty_days if _is_liquid(ticket) else terms.warranty_days
     return today + timedelta(days=days) if days else None

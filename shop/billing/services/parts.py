@@ -6,13 +6,13 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import markup, queries, work
+from shop.billing import markup, queries
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
+from shop.billing.rates.charges import charges_of
+from shop.billing.rates.free import free_because
 from shop.billing.services import checks
-from shop.intake import cover
 from shop.intake.models import Ticket
 from shop.money import Money
-from shop.people import queries as people
 from shop.people.models import Person
 from shop.records import services as records
 from shop.records.errors import Refused
@@ -199,12 +199,11 @@ def _price(
         checks.same_currency(price, ticket.currency, field="price")
         checks.not_negative(price, field="price")
         return price
-    if cover.is_covered(ticket):
+    if free_because(ticket):
         return Money.of(0, ticket.currency)
     if is_salvaged:
         raise Refused(_("A salvaged part needs a price of its own."), field="price")
-    terms = people.terms_at(ticket.shop, ticket.opened_at)
-    return markup.price_of(cost, work.tiers_of(terms, ticket.currency))
+    return markup.price_of(cost, charges_of(ticket).tiers())
 
 
 def move_stock(
