@@ -1,6 +1,7 @@
 """What the next version of a quote starts from, and a draft that was kept of it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from django.utils import timezone
@@ -8,8 +9,10 @@ from django.utils.translation import gettext as _
 
 from shop.billing import markup, queries, work
 from shop.billing.lines import line_of
-from shop.billing.models import QuoteDraft, StockItem
+from shop.billing.models import Quote, QuoteDraft, StockItem
 from shop.billing.next_version import next_lines
+from shop.billing.offers.risks import facts_of, risks_of
+from shop.billing.quote_state import next_version
 from shop.billing.rates.charges import charges_of
 from shop.billing.totals import MINUTE, Line
 from shop.intake.models import Ticket
@@ -21,16 +24,68 @@ REPAIR = f"{work.LABOUR}.repair"
 
 def draft_of(ticket: Ticket) -> QuoteDraft | None:
     """The newest draft of the version that is to be sent next."""
-    version = ticket.quotes.count() + 1
+    version = next_version(ticket)
     return ticket.quote_drafts.filter(version=version).order_by("-id").first()
 
 
-def first_lines(ticket: Ticket) -> tuple[Line, ...]:
-    """What the form of a new quote begins with: the draft, else the work so far."""
+@dataclass(frozen=True)
+class Start:
+    """What the form of a new quote begins with; ``letters`` of options by line."""
+
+    lines: Sequence[Line]
+    letters: Sequence[str] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)
+    cause: str = ""
+    risks: Sequence[str] = ()
+    expired: Quote | None = None
+
+
+def start_of(ticket: Ticket, now: datetime) -> Start:
+    """The draft that was kept, else the quote that ran out, else the work so far."""
     kept = draft_of(ticket)
-    if kept is None:
-        return queries.draft_lines(ticket)
-    return tuple(line_of(row) for row in kept.lines.all())
+    if kept is not None:
+        lines = [line_of(row) for row in kept.lines.all()]
+        return Start(lines, cause=kept.cause, risks=kept.risks.split())
+    state = queries.quote_state(ticket)
+    expired = state.expired(now.astimezone(ticket.shop.zone).date())
+    if expired is not None:
+        return _again(ticket, state.open, expired, now)
+    risks = risks_of(facts_of(ticket))
+    return Start(queries.draft_lines(ticket, at=now), risks=risks)
+
+
+def _again(
+    ticket: Ticket, options: Sequence[Quote], expired: Quote, now: datetime
+) -> Start:
+    """The same once more, at the tax of today; its options with their letters."""
+    prices = work.Prices.of(ticket, now)
+    lettered = [
+        (_taxed(line_of(row), prices), option.option)
+        for option in options
+        for row in option.lines.all()
+    ]
+    common = [
+        line
+        for line, letter in lettered
+        if letter == expired.option
+        and all((line, one.option) in lettered for one in options)
+    ]
+    own = [(line, letter) for line, letter in lettered if line not in common]
+    rows = [*((line, "") for line in common), *own]
+    return Start(
+        lines=[line for line, _letter in rows],
+        letters=[letter for _line, letter in rows],
+        titles={one.option: one.option_title for one in options if one.option},
+        cause=expired.cause,
+        risks=risks_of(facts_of(ticket)),
+        expired=expired,
+    )
+
+
+def _taxed(line: Line, prices: work.Prices) -> Line:
+    return replace(
+        line, tax_percent=prices.tax_percent, tax_category=prices.tax_category
+    )
 
 
 def lines_with_more(
@@ -59,8 +114,7 @@ def quoted_lines(ticket: Ticket) -> Sequence[Line]:
     """What is agreed in a quote, else what lies with the customer; a no is nothing."""
     state = queries.quote_state(ticket)
     newest = state.newest
-    is_open = newest is not None and not hasattr(newest, "answer")
-    quote = newest if is_open else state.accepted
+    quote = newest if state.open else state.accepted
     return [line_of(row) for row in quote.lines.all()] if quote else []
 
 

@@ -7,6 +7,7 @@ from django import forms
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
@@ -76,6 +77,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
     return {
         "ticket": ticket,
         "state": state,
+        "is_expired": state.expired(timezone.localdate(timezone=ticket.shop.zone)),
         "rows": [_row(line) for line in shown],
         "taxes": [(number_shown(part.percent), part.tax) for part in sums.taxes],
         "total": sums.total,

@@ -12,6 +12,7 @@ from django.http import Http404
 from django.utils import timezone
 from django.utils.text import capfirst
 
+from shop.billing import quote_state as quotes
 from shop.billing import work
 from shop.billing.models import Invoice, LabourKind, OrderLine, Quote, StockItem
 from shop.billing.rates import lines as added
@@ -22,18 +23,8 @@ from shop.people.models import FeeRule, NoFixRule, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
-
-@dataclass(frozen=True)
-class QuoteState:
-    """What a ticket's quotes come to. The newest yes is what is agreed."""
-
-    quotes: tuple[Quote, ...]
-    accepted: Quote | None
-    is_declined: bool
-
-    @property
-    def newest(self) -> Quote | None:
-        return self.quotes[-1] if self.quotes else None
+QuoteState = quotes.QuoteState
+quote_state = quotes.quote_state
 
 
 class Source(StrEnum):
@@ -64,17 +55,6 @@ class Balance:
     invoiced: Money
     paid: Money
     due: Money
-
-
-def quote_state(ticket: Ticket) -> QuoteState:
-    quotes = tuple(ticket.quotes.select_related("answer").order_by("version"))
-    answered = [quote for quote in quotes if hasattr(quote, "answer")]
-    accepted = [quote for quote in answered if quote.answer.is_yes]
-    return QuoteState(
-        quotes=quotes,
-        accepted=accepted[-1] if accepted else None,
-        is_declined=bool(answered) and not accepted,
-    )
 
 
 def work_lines(
@@ -278,12 +258,17 @@ def invoice_get(shop: Shop, number: str) -> Invoice:
     return invoice
 
 
-def quote_get(ticket: Ticket, version: int) -> Quote:
-    """A version of a ticket's quote; ``Http404`` where it was never sent."""
-    quote = ticket.quotes.filter(version=version).select_related("answer").first()
-    if quote is None:
+def quote_get(ticket: Ticket, version: int, option: str = "") -> Quote:
+    """A version of a ticket's quote, or an option of it; ``Http404`` for any other.
+
+    Without an option it is the one that was answered, else the first.
+    """
+    asked = ticket.quotes.filter(version=version).select_related("answer")
+    found = asked.filter(option=option).first() if option else None
+    found = found or asked.exclude(answer=None).first() or asked.first()
+    if found is None:
         raise Http404(str(version))
-    return quote
+    return found
 
 
 def tax_percent_now(ticket: Ticket) -> Decimal:

@@ -1,18 +1,19 @@
 from django.urls import path
 
 from shop.billing import credit_views, order_views, views
+from shop.billing.offers import views as offers
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
 urlpatterns = [
-    path(f"{TICKET}/quote/", views.quote_new, name="quote_new"),
-    path(f"{TICKET}/quotes/<int:version>/", views.quote, name="quote"),
+    path(f"{TICKET}/quote/", offers.quote_new, name="quote_new"),
+    path(f"{TICKET}/quotes/<int:version>/", offers.quote, name="quote"),
     path(
         f"{TICKET}/quotes/<int:version>/answer/",
-        views.quote_answer,
+        offers.quote_answer,
         name="quote_answer",
     ),
-    path(f"{TICKET}/quotes/<int:version>.pdf", views.quote_pdf, name="quote_pdf"),
+    path(f"{TICKET}/quotes/<int:version>.pdf", offers.quote_pdf, name="quote_pdf"),
     path(f"{TICKET}/work/", views.work, name="work"),
     path(f"{TICKET}/time/", views.time_record, name="time_record"),
     path(

@@ -216,7 +216,8 @@ def _said_moved(event: Event) -> str:
 
 def _said_quote(text: Text) -> Callable[[Event], str]:
     def say(event: Event) -> str:
-        version = {"version": _id(event, "version")}
+        option = str(event.codes.get("option") or "")
+        version = {"version": f"{_id(event, 'version')} {option}".strip()}
         said = str(text) % version + _amount(event, "total")
         if event.codes.get("channel") == BY_LINK:
             said = _("%(said)s, by slip link") % {"said": said}

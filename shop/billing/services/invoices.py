@@ -226,7 +226,7 @@ def _reasons(terms: Terms) -> dict[str, str]:
 
 def _quote_of(ticket: Ticket) -> str:
     accepted = queries.quote_state(ticket).accepted
-    return f"{ticket.number}/{accepted.version}" if accepted else ""
+    return f"{ticket.number}/{accepted.version}{accepted.option}" if accepted else ""
 
 
 def _seller(shop: Shop) -> dict[str, str]:
