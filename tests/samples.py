@@ -17,6 +17,7 @@ from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
 from diagnostics.models import Board, BoardMark, BoardPicture, Origin
 from shop.billing import services as billing
+from shop.billing.loans import services as loans
 from shop.billing.totals import Line
 from shop.desk import services as desk
 from shop.intake import services as intake
@@ -78,7 +79,11 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         started_at=ticket.opened_at,
     )
     cost = Money.of(1, "EUR")
-    billing.part_use(ticket=ticket, by=ines, name="capacitor", cost=cost)
+    billing.part_use(
+        ticket=ticket, by=ines, name="capacitor", cost=cost, is_in_board=True
+    )
+    lent = loans.loan_device_keep(shop=ticket.shop, name="Loan laptop 1")
+    loans.loan_give(ticket=ticket, by=tomas, device=lent)
     billing.part_order(
         ticket=ticket,
         by=ines,

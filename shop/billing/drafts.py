@@ -3,13 +3,15 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from decimal import Decimal
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import markup, queries, work
+from shop.billing.labour import rounded_up
 from shop.billing.lines import line_of
-from shop.billing.models import Quote, QuoteDraft, StockItem
+from shop.billing.models import LabourKind, Quote, QuoteDraft, StockItem
 from shop.billing.next_version import next_lines
 from shop.billing.offers.risks import facts_of, risks_of
 from shop.billing.quote_state import next_version
@@ -86,6 +88,34 @@ def _taxed(line: Line, prices: work.Prices) -> Line:
     return replace(
         line, tax_percent=prices.tax_percent, tax_category=prices.tax_category
     )
+
+
+def lines_for(
+    ticket: Ticket, *, minutes: int, part: str, price: Money | None, at: datetime
+) -> tuple[Line, ...]:
+    """A first quote: the fee, the repair with its part, and the work so far.
+
+    A part of which nobody knows the price is there at nothing, to be filled in.
+    """
+    prices = work.Prices.of(ticket, at)
+    bill = work.labour_of(ticket, prices)
+    uses = work.standing_parts(ticket)
+    repair = sum(one.logged for one in bill if one.kind == LabourKind.REPAIR)
+    billed = rounded_up(repair + minutes, prices.increment)
+    others = [one for one in bill if one.kind != LabourKind.REPAIR]
+    lines = [
+        *work.fee_lines(ticket, prices),
+        *work.labour_lines(others, prices),
+        *queries.an_hour_of_repair(ticket, prices, billed),
+        *work.part_lines(uses, prices),
+    ]
+    if part:
+        amount = price.amount if price is not None else Decimal(0)
+        lines.append(prices.line(work.PART, part, amount))
+    lines += work.flat_consumables(prices)
+    if ticket.fee_rule == FeeRule.CREDITED:
+        lines += work.fee_credit_lines(ticket, prices)
+    return tuple(lines)
 
 
 def lines_with_more(

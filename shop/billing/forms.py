@@ -251,6 +251,12 @@ class PartForm(InCurrency):
         help_text=_("Empty: cost with the shop's markup."),
     )
 
+    is_in_board = forms.BooleanField(
+        label=_("It is in the board already"),
+        required=False,
+        help_text=_("Kept beyond the cap too, but not billed without a new yes."),
+    )
+
     def __init__(self, *args: Any, items: QuerySet[StockItem], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["item"]

@@ -16,6 +16,7 @@ from shop.billing import queries
 from shop.billing.einvoice import words
 from shop.billing.forms import PaymentForm, TimeForm
 from shop.billing.lines import line_of
+from shop.billing.loans.queries import free_devices, out_with
 from shop.billing.models import Invoice
 from shop.billing.receipts import receipts_of
 from shop.billing.totals import MINUTE, Line, totals
@@ -57,6 +58,8 @@ def panel(
         "may_work": bool(roles & AT_THE_BENCH),
         "may_take_money": bool(roles & AT_THE_COUNTER),
         "may_take_back": Role.OWNER in roles,
+        "loans": out_with(ticket),
+        "may_lend": bool(free_devices(ticket.shop)),
     }
     if request is not None:
         context |= _small_forms(ticket, context["balance"].due)

@@ -1,7 +1,9 @@
 from django.urls import path
 
 from shop.billing import credit_views, order_views, views
+from shop.billing.loans import views as loans
 from shop.billing.offers import views as offers
+from shop.billing.rates import views as rates
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -58,6 +60,15 @@ urlpatterns = [
         f"{TICKET}/payments/<int:payment_id>/print/",
         views.receipt_print,
         name="receipt_print",
+    ),
+    path(f"{TICKET}/goodwill/", rates.goodwill, name="goodwill"),
+    path(f"{TICKET}/loan/", loans.loan_give, name="loan_give"),
+    path(f"{TICKET}/loans/<int:loan_id>/back/", loans.loan_back, name="loan_back"),
+    path("loan-devices/", loans.loan_devices, name="loan_devices"),
+    path(
+        "loan-devices/<int:device_id>/end/",
+        loans.loan_device_end,
+        name="loan_device_end",
     ),
     path("invoices/<str:number>.pdf", views.invoice_pdf, name="invoice_pdf"),
     path(

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -12,14 +13,14 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from shop.billing import papers, queries, receipts, services
+from shop.billing import beyond, papers, queries, receipts, services
 from shop.billing.forms import (
     OrderForm,
     PartForm,
     PaymentForm,
     TimeForm,
 )
-from shop.billing.models import Invoice
+from shop.billing.models import Invoice, TimeEntry
 from shop.billing.place import at_invoice
 from shop.intake.forms_shown import typed
 from shop.intake.models import Ticket
@@ -55,11 +56,19 @@ def time_record(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         gettext_lazy("Record time"),
-        lambda: services.time_record(
-            ticket=ticket, by=request.user, person=request.user, **form.cleaned_data
-        ),
+        lambda: time_kept(request, ticket, form.cleaned_data),
         button=gettext_lazy("Record time"),
     )
+
+
+def time_kept(request: AtWork, ticket: Ticket, said: dict[str, Any]) -> TimeEntry:
+    """Minutes are kept whatever was agreed; beyond it, that is said."""
+    entry = services.time_record(
+        ticket=ticket, by=request.user, person=request.user, **said
+    )
+    if warning := beyond.said_of_time(ticket):
+        messages.warning(request, warning)
+    return entry
 
 
 @roles(TECHNICIAN, OWNER)

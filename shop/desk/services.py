@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics import evidence
 from shop.billing import queries as money
 from shop.billing import services as billing
+from shop.billing.loans.queries import out_with
 from shop.billing.models import Invoice
 from shop.intake import queries as tickets
 from shop.intake import services as intake
@@ -21,7 +22,13 @@ from shop.records.errors import Refused
 
 
 @transaction.atomic
-def invoice_issue(*, ticket: Ticket, by: Person, at: datetime | None = None) -> Invoice:
+def invoice_issue(
+    *,
+    ticket: Ticket,
+    by: Person,
+    is_up_to_cap: bool = False,
+    at: datetime | None = None,
+) -> Invoice:
     """Bill the ticket's work, with the bench's evidence frozen into the paper."""
     story = tickets.story_of(ticket)
     device = ticket.device
@@ -38,6 +45,7 @@ def invoice_issue(*, ticket: Ticket, by: Person, at: datetime | None = None) -> 
             "proved": story.proved,
         },
         device={"model": device.model, "serial": device.serial},
+        is_up_to_cap=is_up_to_cap,
         at=at or timezone.now(),
     )
 
@@ -63,6 +71,7 @@ def hand_over(
     if not hasattr(ticket, "outcome"):
         raise Refused(_("The bench has not said yet how the work ended."))
     ending = ending or Ending()
+    _refuse_lent(ticket, ending)
     _refuse_owing(ticket, ending, owing_reason, may_owe=may_owe)
     if ending.way == HandoverWay.SENT and not ending.tracking.strip():
         raise Refused(_("Write the tracking number."), field="tracking")
@@ -94,6 +103,15 @@ def _refuse_owing(
         raise Refused(said % {"due": due})
     if not owing_reason.strip():
         raise Refused(_("Say why it goes out unpaid."), field="owing_reason")
+
+
+def _refuse_lent(ticket: Ticket, ending: Ending) -> None:
+    """The loan device comes back over the counter, when theirs goes out over it."""
+    out = out_with(ticket)
+    if out and ending.way == HandoverWay.COLLECTED:
+        raise Refused(
+            _("Our loan device is still out: %(device)s.") % {"device": out[0].device}
+        )
 
 
 def _refuse_unsigned(ending: Ending, *, is_signed: bool) -> None:

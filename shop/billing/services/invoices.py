@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from shop.billing import queries, work
+from shop.billing import beyond, queries, work
 from shop.billing.einvoice.frozen import why_plain
 from shop.billing.lines import columns_of, line_of
 from shop.billing.models import Invoice, InvoiceLine, InvoiceTax
@@ -52,13 +52,18 @@ def invoice_issue(
     story: Mapping[str, str],
     device: Mapping[str, str],
     warranty_until: date | None = None,
+    is_up_to_cap: bool = False,
     at: datetime | None = None,
 ) -> Invoice:
-    """Bill a ticket's work so far, with copies of all that the paper shows."""
+    """Bill a ticket's work so far, with copies of all that the paper shows.
+
+    Beyond what was agreed it is refused, unless it ``is_up_to_cap``: then the rest is
+    taken off in a line.
+    """
     at = at or timezone.now()
     ticket = checks.ticket_locked(ticket)
     terms = people.terms_at(ticket.shop, at)
-    billed = _lines_or_refused(ticket, at)
+    billed = _lines_or_refused(ticket, at, is_up_to_cap=is_up_to_cap)
     untaxed_as = ticket.customer.taxed or terms.untaxed_as
     lines = [line.lawful(untaxed_as) for line in billed]
     sums = totals(lines, ticket.currency)
@@ -156,7 +161,9 @@ def credit_note_issue(
     return note
 
 
-def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
+def _lines_or_refused(
+    ticket: Ticket, at: datetime, *, is_up_to_cap: bool
+) -> tuple[Line, ...]:
     standing = queries.standing_invoice(ticket)
     if standing is not None:
         raise Refused(
@@ -167,6 +174,8 @@ def _lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
     if not lines:
         raise Refused(_("There is nothing to bill yet."))
     agreed = queries.agreed(ticket, lines=lines, at=at)
+    if agreed.left.amount < 0 and is_up_to_cap:
+        return beyond.up_to_cap(lines, agreed.cap, work.Prices.of(ticket, at))
     if agreed.left.amount < 0:
         raise Refused(
             _(

@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import markup, queries
+from shop.billing import beyond, markup, queries
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.rates.charges import charges_of
 from shop.billing.rates.free import free_because
@@ -52,12 +52,14 @@ def part_use(
     part_id: str = "",
     is_salvaged: bool = False,
     price: Money | None = None,
+    is_in_board: bool = False,
     at: datetime | None = None,
 ) -> PartUse:
     """A part that went into the board, from the shelf where ``item`` is given.
 
     Its price is the cost with the markup, unless ``price`` says another; a
-    salvaged part costs nothing and needs a price of its own.
+    salvaged part costs nothing and needs a price of its own. Refused beyond what was
+    agreed, unless it ``is_in_board`` already.
     """
     at = at or timezone.now()
     checks.at_least_one(quantity)
@@ -65,6 +67,8 @@ def part_use(
     if is_salvaged:
         cost = Money.of(0, ticket.currency)
     price = _price(ticket, cost, price, is_salvaged=is_salvaged)
+    if not is_in_board:
+        beyond.part_or_refused(ticket, price, quantity)
     move = None
     if item is not None:
         if item.shop_id != ticket.shop_id:
