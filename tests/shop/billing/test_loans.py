@@ -31,7 +31,12 @@ def lender(hollin_lane: Shop) -> LoanDevice:
 def test_it_is_out_once_and_back_once(
     job: Ticket, hollin_lane: Shop, lender: LoanDevice, tomas: Person
 ) -> None:
-    given: dict[str, Any] = {"device": lender, "by": tomas, "deposit": euro("50.00"), "at": OPENED}
+    given: dict[str, Any] = {
+        "device": lender,
+        "by": tomas,
+        "deposit": euro("50.00"),
+        "at": OPENED,
+    }
     loan = loans.loan_give(ticket=job, deposit_method="cash", **given)
     assert out_with(job) == [loan]
     assert free_devices(hollin_lane) == []

@@ -178,7 +178,12 @@ def test_a_part_beyond_the_cap_waits_for_a_yes(
 ) -> None:
     """83.33 net and 20 % is 100.00, the cap 110.00: a part of 60.00 has no room."""
     answer(send("83.33"), is_yes=True)
-    part: dict[str, Any] = {"ticket": job, "by": ines, "name": "Chip", "cost": euro("1")}
+    part: dict[str, Any] = {
+        "ticket": job,
+        "by": ines,
+        "name": "Chip",
+        "cost": euro("1"),
+    }
     part["price"] = euro("60.00")
     with pytest.raises(Refused) as refusal:
         billing.part_use(**part)
