@@ -16,6 +16,12 @@ NOTICES = ("unclaimed_first_days", "unclaimed_second_days", "unclaimed_last_days
 
 
 class RatesForm(RateForm, FeeForm, WarrantyForm, TaxForm):
+    field_order = (
+        *("valid_from", "hourly_rate", "cost_rate", "increment_minutes", "minimum"),
+        *("consumables", "express_percent", "diagnosis_fee", "diagnosis_minutes"),
+        *("fee_rule", "no_fix_rule", "cap_percent", "quote_valid_days"),
+    )
+
     cost_rate = MoneyField(
         label=_("An hour of work costs the shop"),
         required=False,
