@@ -147,7 +147,8 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         Seen("slip-preview", f"{at}slip/"),
         Seen("quote-new", f"{at}quote/"),
         Seen("quote", f"{at}quotes/1/"),
-        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work")),
+        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work", "loan")),
+        Seen("loan-devices", "/loan-devices/"),
         *late_part_of(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),
@@ -607,6 +608,7 @@ def office_pages() -> list[Seen]:
         *rights_pages(),
         Seen("photo-keeping", "/photos/keeping/"),
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
+        Seen("goodwill", f"/tickets/{Ticket.objects.latest('id').number}/goodwill/"),
         Seen("first-day", "/opening/first-day/"),
         *(
             Seen(f"settings-{name}", f"/opening/settings/{name}")
