@@ -17,6 +17,7 @@ from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
 from diagnostics.models import Board, BoardMark, BoardPicture, Origin
 from shop.billing import services as billing
+from shop.billing.loans import services as loans
 from shop.billing.totals import Line
 from shop.books import services as books
 from shop.books.models import PaymentReminder
@@ -89,7 +90,11 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         started_at=ticket.opened_at,
     )
     cost = Money.of(1, "EUR")
-    billing.part_use(ticket=ticket, by=ines, name="capacitor", cost=cost)
+    billing.part_use(
+        ticket=ticket, by=ines, name="capacitor", cost=cost, is_in_board=True
+    )
+    lent = loans.loan_device_keep(shop=ticket.shop, name="Loan laptop 1")
+    loans.loan_give(ticket=ticket, by=tomas, device=lent)
     billing.part_order(
         ticket=ticket,
         by=ines,
@@ -227,6 +232,9 @@ def values_of(ticket: Ticket) -> Values:
         "entry_id": ticket.time_entries.get().pk,
         "use_id": ticket.part_uses.get().pk,
         "line_id": ticket.order_lines.get().pk,
+        "loan_id": ticket.loans.get().pk,
+        "device_id": ticket.loans.get().device_id,
+        "terms_id": ticket.shop.terms.get().pk,
         "board_id": board.pk,
         "reading_id": board.readings.get().pk,
         "sighting_id": board.sightings.get().pk,

@@ -1,15 +1,21 @@
 """What the next version of a quote starts from, and a draft that was kept of it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
+from decimal import Decimal
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import markup, queries, work
+from shop.billing.labour import rounded_up
 from shop.billing.lines import line_of
-from shop.billing.models import QuoteDraft, StockItem
+from shop.billing.models import LabourKind, Quote, QuoteDraft, StockItem
 from shop.billing.next_version import next_lines
+from shop.billing.offers.risks import facts_of, risks_of
+from shop.billing.quote_state import next_version
+from shop.billing.rates.charges import charges_of
 from shop.billing.totals import MINUTE, Line
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -20,16 +26,96 @@ REPAIR = f"{work.LABOUR}.repair"
 
 def draft_of(ticket: Ticket) -> QuoteDraft | None:
     """The newest draft of the version that is to be sent next."""
-    version = ticket.quotes.count() + 1
+    version = next_version(ticket)
     return ticket.quote_drafts.filter(version=version).order_by("-id").first()
 
 
-def first_lines(ticket: Ticket) -> tuple[Line, ...]:
-    """What the form of a new quote begins with: the draft, else the work so far."""
+@dataclass(frozen=True)
+class Start:
+    """What the form of a new quote begins with; ``letters`` of options by line."""
+
+    lines: Sequence[Line]
+    letters: Sequence[str] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)
+    cause: str = ""
+    risks: Sequence[str] = ()
+    expired: Quote | None = None
+
+
+def start_of(ticket: Ticket, now: datetime) -> Start:
+    """The draft that was kept, else the quote that ran out, else the work so far."""
     kept = draft_of(ticket)
-    if kept is None:
-        return queries.draft_lines(ticket)
-    return tuple(line_of(row) for row in kept.lines.all())
+    if kept is not None:
+        lines = [line_of(row) for row in kept.lines.all()]
+        return Start(lines, cause=kept.cause, risks=kept.risks.split())
+    state = queries.quote_state(ticket)
+    expired = state.expired(now.astimezone(ticket.shop.zone).date())
+    if expired is not None:
+        return _again(ticket, state.open, expired, now)
+    risks = risks_of(facts_of(ticket))
+    return Start(queries.draft_lines(ticket, at=now), risks=risks)
+
+
+def _again(
+    ticket: Ticket, options: Sequence[Quote], expired: Quote, now: datetime
+) -> Start:
+    """The same once more, at the tax of today; its options with their letters."""
+    prices = work.Prices.of(ticket, now)
+    lettered = [
+        (_taxed(line_of(row), prices), option.option)
+        for option in options
+        for row in option.lines.all()
+    ]
+    common = [
+        line
+        for line, letter in lettered
+        if letter == expired.option
+        and all((line, one.option) in lettered for one in options)
+    ]
+    own = [(line, letter) for line, letter in lettered if line not in common]
+    rows = [*((line, "") for line in common), *own]
+    return Start(
+        lines=[line for line, _letter in rows],
+        letters=[letter for _line, letter in rows],
+        titles={one.option: one.option_title for one in options if one.option},
+        cause=expired.cause,
+        risks=risks_of(facts_of(ticket)),
+        expired=expired,
+    )
+
+
+def _taxed(line: Line, prices: work.Prices) -> Line:
+    return replace(
+        line, tax_percent=prices.tax_percent, tax_category=prices.tax_category
+    )
+
+
+def lines_for(
+    ticket: Ticket, *, minutes: int, part: str, price: Money | None, at: datetime
+) -> tuple[Line, ...]:
+    """A first quote: the fee, the repair with its part, and the work so far.
+
+    A part of which nobody knows the price is there at nothing, to be filled in.
+    """
+    prices = work.Prices.of(ticket, at)
+    bill = work.labour_of(ticket, prices)
+    uses = work.standing_parts(ticket)
+    repair = sum(one.logged for one in bill if one.kind == LabourKind.REPAIR)
+    billed = rounded_up(repair + minutes, prices.increment)
+    others = [one for one in bill if one.kind != LabourKind.REPAIR]
+    lines = [
+        *work.fee_lines(ticket, prices),
+        *work.labour_lines(others, prices),
+        *queries.an_hour_of_repair(ticket, prices, billed),
+        *work.part_lines(uses, prices),
+    ]
+    if part:
+        amount = price.amount if price is not None else Decimal(0)
+        lines.append(prices.line(work.PART, part, amount))
+    lines += work.flat_consumables(prices)
+    if ticket.fee_rule == FeeRule.CREDITED:
+        lines += work.fee_credit_lines(ticket, prices)
+    return tuple(lines)
 
 
 def lines_with_more(
@@ -58,8 +144,7 @@ def quoted_lines(ticket: Ticket) -> Sequence[Line]:
     """What is agreed in a quote, else what lies with the customer; a no is nothing."""
     state = queries.quote_state(ticket)
     newest = state.newest
-    is_open = newest is not None and not hasattr(newest, "answer")
-    quote = newest if is_open else state.accepted
+    quote = newest if state.open else state.accepted
     return [line_of(row) for row in quote.lines.all()] if quote else []
 
 
@@ -84,6 +169,4 @@ def price_on_the_shelf(ticket: Ticket, part_id: str) -> tuple[str, Money] | None
     item = items.order_by("-on_hand", "id").first() if part_id else None
     if item is None or item.currency != ticket.currency:
         return None
-    terms = work.Prices.of(ticket, timezone.now()).terms
-    tiers = work.tiers_of(terms, ticket.currency)
-    return item.name, markup.price_of(item.cost, tiers)
+    return item.name, markup.price_of(item.cost, charges_of(ticket).tiers())

@@ -34,8 +34,8 @@ TABLES: dict[str, Table] = {
     "Quote": table(
         paper="cause risk",
         staff="by",
-        business="version currency net_minor tax_minor total_minor cap_minor"
-        " deposit_minor valid_until sent_at",
+        business="version option option_title currency net_minor tax_minor"
+        " total_minor cap_minor deposit_minor valid_until sent_at",
         technical="id ticket",
         of_ticket="ticket",
     ),
@@ -43,7 +43,7 @@ TABLES: dict[str, Table] = {
     "QuoteDraft": table(
         paper="cause",
         staff="by",
-        business="version at",
+        business="version risks at",
         technical="id ticket",
         of_ticket="ticket",
     ),
@@ -54,7 +54,7 @@ TABLES: dict[str, Table] = {
         customer="answered_by",
         staff="recorded_by",
         business="is_yes decline_reason channel total_minor at",
-        technical="id quote",
+        technical="id quote of_version",
         of_ticket="quote__ticket",
     ),
     "Invoice": table(
@@ -99,5 +99,20 @@ TABLES: dict[str, Table] = {
     "ConfirmedDay": table(
         staff="person day seen entries is_whole until by at",
         technical="id shop round newest_entry",
+    ),
+    "LoanDevice": table(
+        business="name serial kept_since ended_at", technical="id shop"
+    ),
+    "Loan": table(
+        staff="given_by",
+        business="given_at due_on given_with currency deposit_minor deposit_method",
+        technical="id ticket device",
+        of_ticket="ticket",
+    ),
+    "LoanReturn": table(
+        staff="by",
+        business="at state currency deposit_back_minor",
+        technical="id loan",
+        of_ticket="loan__ticket",
     ),
 }

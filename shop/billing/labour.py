@@ -6,13 +6,15 @@ billed time again.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 DIAGNOSIS = "diagnosis"
 WARRANTY = "warranty"
 MACHINE = "machine"
+# What a job with a fixed price pays for, in this order.
+OF_A_FIXED_JOB = ("repair", "rework", "proof")
 
 
 @dataclass(frozen=True)
@@ -50,25 +52,48 @@ def rounded_up(minutes: int, increment: int) -> int:
 
 
 def labour(
-    spells: Iterable[Spell], *, increment: int, covered_minutes: int
+    spells: Iterable[Spell],
+    *,
+    increment: int,
+    covered_minutes: int,
+    fixed_minutes: int | None = 0,
 ) -> tuple[Labour, ...]:
     """The billed labour of a ticket, by kind and rate.
 
     The diagnosis fee covers the first ``covered_minutes`` of diagnosis, those
-    of the highest rate first; only the rest is billed. Machine time (soak,
+    of the highest rate first; only the rest is billed. In the same way fixed prices
+    pay for ``fixed_minutes`` of hands-on work, None for all of it. Machine time (soak,
     memory test, drying) is no labour. Warranty time is listed as logged, at
     no price.
     """
-    cover = covered_minutes
+    logged = _logged(spells)
+    paid = _taken(logged, covered_minutes, (DIAGNOSIS,)) | _taken(
+        logged, fixed_minutes, OF_A_FIXED_JOB
+    )
     bill = list[Labour]()
-    for (kind, rate), logged in sorted(_logged(spells).items(), key=_dearest_first):
+    for (kind, rate), minutes in sorted(logged.items(), key=_dearest_first):
         if kind == WARRANTY:
-            bill.append(Labour(kind, Decimal(0), logged, logged))
+            bill.append(Labour(kind, Decimal(0), minutes, minutes))
             continue
-        used = min(cover, logged) if kind == DIAGNOSIS else 0
-        cover -= used
-        bill.append(Labour(kind, rate, logged, rounded_up(logged - used, increment)))
+        left = minutes - paid.get((kind, rate), 0)
+        bill.append(Labour(kind, rate, minutes, rounded_up(left, increment)))
     return tuple(bill)
+
+
+def _taken(
+    logged: Mapping[tuple[str, Decimal], int],
+    minutes: int | None,
+    kinds: Sequence[str],
+) -> dict[tuple[str, Decimal], int]:
+    """What of ``minutes`` goes to which kind and rate; None is as many as there are."""
+    ours = [(key, n) for key, n in logged.items() if key[0] in kinds]
+    ours.sort(key=lambda item: (kinds.index(item[0][0]), -item[0][1]))
+    left = sum(n for _key, n in ours) if minutes is None else minutes
+    taken = {}
+    for key, count in ours:
+        taken[key] = min(left, count)
+        left -= taken[key]
+    return taken
 
 
 def _logged(spells: Iterable[Spell]) -> dict[tuple[str, Decimal], int]:

@@ -18,6 +18,7 @@ from shop.billing.account_models import (  # noqa: F401  found here
     BilledTicket,
 )
 from shop.billing.day_models import ConfirmedDay  # noqa: F401  found here
+from shop.billing.loan_models import Loan, LoanDevice, LoanReturn  # noqa: F401  too
 from shop.billing.paying.models import PaymentRules  # noqa: F401  found here
 from shop.intake.models import Ticket
 from shop.money import Amount, Money
@@ -222,10 +223,15 @@ class DocumentLine(models.Model):
 
 
 class Quote(models.Model):
-    """A quote as sent. Never edited: the next version takes its place."""
+    """A quote as sent. Never edited: the next version takes its place.
+
+    A version with options is a row for each of them, of which one may be said yes to.
+    """
 
     ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="quotes")
     version = models.PositiveIntegerField()
+    option = models.CharField(max_length=1, blank=True)  # A, B or C; none: it is one
+    option_title = models.CharField(max_length=80, blank=True)
     currency = models.CharField(max_length=3)
     net_minor = models.BigIntegerField()
     tax_minor = models.BigIntegerField()
@@ -233,7 +239,7 @@ class Quote(models.Model):
     cap_minor = models.BigIntegerField()
     deposit_minor = models.BigIntegerField(default=0)
     cause = models.CharField(max_length=300, blank=True)
-    risk = models.CharField(max_length=300, blank=True)
+    risk = models.CharField(max_length=800, blank=True)
     valid_until = models.DateField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     sent_at = models.DateTimeField(default=timezone.now)
@@ -245,10 +251,11 @@ class Quote(models.Model):
     deposit = Amount()
 
     class Meta:
-        ordering = ["ticket", "version"]
+        ordering = ["ticket", "version", "option"]
         constraints = [
             models.UniqueConstraint(
-                fields=["ticket", "version"], name="a_quote_version_is_sent_once"
+                fields=["ticket", "version", "option"],
+                name="a_quote_version_is_sent_once",
             ),
             models.CheckConstraint(
                 condition=Q(cap_minor__gte=F("total_minor")),
@@ -257,7 +264,12 @@ class Quote(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.ticket} v{self.version}"
+        return f"{self.ticket} v{self.version}{self.option}"
+
+    @property
+    def name(self) -> str:
+        """``2``, or with its option ``2 B``."""
+        return f"{self.version} {self.option}".strip()
 
 
 class QuoteLine(DocumentLine):
@@ -283,6 +295,7 @@ class QuoteDraft(models.Model):
     ticket = models.ForeignKey(Ticket, models.PROTECT, related_name="quote_drafts")
     version = models.PositiveIntegerField()
     cause = models.CharField(max_length=300, blank=True)
+    risks = models.CharField(max_length=80, blank=True)  # codes, a blank between
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
@@ -323,6 +336,8 @@ class QuoteAnswer(models.Model):
         BOUGHT_NEW = "bought_new", _("bought new")
 
     quote = models.OneToOneField(Quote, models.PROTECT, related_name="answer")
+    # Ticket and version: of all options of a version one is answered.
+    of_version = models.CharField(max_length=40, unique=True, null=True, blank=True)
     is_yes = models.BooleanField()
     decline_reason = models.CharField(max_length=20, choices=DeclineReason, blank=True)
     answered_by = models.CharField(max_length=200)

@@ -7,6 +7,7 @@ from django import forms
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
@@ -16,6 +17,7 @@ from shop.billing.accounts.groups import groups_of
 from shop.billing.einvoice import words
 from shop.billing.forms import PaymentForm, TimeForm
 from shop.billing.lines import line_of
+from shop.billing.loans.queries import free_devices, out_with
 from shop.billing.models import Invoice
 from shop.billing.receipts import receipts_of
 from shop.billing.totals import MINUTE, Line, totals
@@ -58,6 +60,8 @@ def panel(
         "may_work": bool(roles & AT_THE_BENCH),
         "may_take_money": bool(roles & AT_THE_COUNTER),
         "may_take_back": Role.OWNER in roles,
+        "loans": out_with(ticket),
+        "may_lend": bool(free_devices(ticket.shop)),
     }
     if request is not None:
         context |= _small_forms(ticket, context["balance"].due)
@@ -79,6 +83,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
     return {
         "ticket": ticket,
         "state": state,
+        "is_expired": state.expired(timezone.localdate(timezone=ticket.shop.zone)),
         "rows": [_row(line) for line in shown],
         "taxes": [(number_shown(part.percent), part.tax) for part in sums.taxes],
         "total": sums.total,

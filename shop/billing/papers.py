@@ -84,7 +84,10 @@ def invoice_html(invoice: Invoice) -> str:
 
 
 def quote_html(quote: Quote) -> str:
+    """A version with all its options, whichever of them was meant."""
     ticket = quote.ticket
+    options = list(ticket.quotes.filter(version=quote.version).order_by("option"))
+    quote = options[0]
     with translation.override(_language_of(quote)), timezone.override(UTC):
         context = {
             "stamp": quote.sent_at,
@@ -100,8 +103,14 @@ def quote_html(quote: Quote) -> str:
             "quote": quote,
             "fee": ticket.diagnosis_fee,
             "reassembly": ticket.reassembly_price,
-            "rows": [Row.of(row) for row in quote.lines.all()],
-            "taxes": _quote_taxes(quote),
+            "ways": [
+                {
+                    "quote": one,
+                    "rows": [Row.of(row) for row in one.lines.all()],
+                    "taxes": _quote_taxes(one),
+                }
+                for one in options
+            ],
         }
         return render_to_string("papers/quote.html", context)
 

@@ -10,35 +10,26 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.text import capfirst
 
 from shop.billing import owing, work
+from shop.billing import quote_state as quotes
 from shop.billing.accounts.groups import groups_of
 from shop.billing.accounts.price_list import discount_lines
-from shop.billing.models import Invoice, OrderLine, Quote, StockItem
+from shop.billing.models import Invoice, LabourKind, OrderLine, Quote, StockItem
+from shop.billing.rates import lines as added
 from shop.billing.totals import MINUTE, Line, totals
 from shop.intake import accounts
-from shop.intake.models import Ticket
+from shop.intake.models import ClosingKind, Ticket
 from shop.money import Money
-from shop.people.models import FeeRule, Shop
+from shop.people.models import FeeRule, NoFixRule, Shop
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
 standing_invoice = owing.standing_invoice
 paid = owing.paid
-
-
-@dataclass(frozen=True)
-class QuoteState:
-    """What a ticket's quotes come to. The newest yes is what is agreed."""
-
-    quotes: tuple[Quote, ...]
-    accepted: Quote | None
-    is_declined: bool
-
-    @property
-    def newest(self) -> Quote | None:
-        return self.quotes[-1] if self.quotes else None
+QuoteState = quotes.QuoteState
+quote_state = quotes.quote_state
 
 
 class Source(StrEnum):
@@ -74,38 +65,38 @@ class Balance:
     due: Money
 
 
-def quote_state(ticket: Ticket) -> QuoteState:
-    quotes = tuple(ticket.quotes.select_related("answer").order_by("version"))
-    answered = [quote for quote in quotes if hasattr(quote, "answer")]
-    accepted = [quote for quote in answered if quote.answer.is_yes]
-    return QuoteState(
-        quotes=quotes,
-        accepted=accepted[-1] if accepted else None,
-        is_declined=bool(answered) and not accepted,
-    )
-
-
 def work_lines(
     ticket: Ticket,
     *,
     state: QuoteState | None = None,
     at: datetime | None = None,
-    running: Iterable[tuple[str, int]] = (),
+    running: Iterable[work.Running] = (),
 ) -> tuple[Line, ...]:
     """What the ticket's work comes to now; after a no, the fee and the reassembly.
 
-    With ``running`` minutes by kind it is an estimate; papers are made without.
+    Where the board can't be mended, by the shop's rule. With ``running`` minutes it is
+    an estimate; papers are made without.
     """
     state = state or quote_state(ticket)
     prices = work.Prices.of(ticket, at or timezone.now())
     fee = _fee_and_end(ticket, state, prices)
-    if state.is_declined:
+    rule = _no_fix_rule(ticket, prices)
+    if rule == NoFixRule.NOTHING:
+        return ()
+    if state.is_declined or rule == NoFixRule.FEE:
         return tuple(fee)
     lines = fee + _done(ticket, prices, state.accepted, running)
     lines += discount_lines(ticket, lines, prices)
-    if ticket.fee_rule == FeeRule.CREDITED and state.accepted:
+    if ticket.fee_rule == FeeRule.CREDITED and state.accepted and not rule:
         lines += work.fee_credit_lines(ticket, prices)
     return tuple(lines)
+
+
+def _no_fix_rule(ticket: Ticket, prices: work.Prices) -> str:
+    """How a board is billed that could not be mended; empty for any other."""
+    outcome = getattr(ticket, "outcome", None)
+    is_no_fix = outcome is not None and outcome.kind == ClosingKind.NO_FIX
+    return prices.charges.no_fix if is_no_fix else ""
 
 
 def _fee_and_end(ticket: Ticket, state: QuoteState, prices: work.Prices) -> list[Line]:
@@ -119,15 +110,7 @@ def draft_lines(ticket: Ticket, *, at: datetime | None = None) -> tuple[Line, ..
     prices = work.Prices.of(ticket, at or timezone.now())
     done = _done(ticket, prices, None)
     if not any(line.code == "labour.repair" for line in done):
-        done[:0] = [
-            prices.line(
-                "labour.repair",
-                _("Repair"),
-                prices.hourly_rate,
-                quantity=60,
-                unit=MINUTE,
-            )
-        ]
+        done = [*an_hour_of_repair(ticket, prices), *done]
         if not any(line.code == work.CONSUMABLES for line in done):
             done += work.flat_consumables(prices)
     lines = work.fee_lines(ticket, prices) + done
@@ -137,18 +120,38 @@ def draft_lines(ticket: Ticket, *, at: datetime | None = None) -> tuple[Line, ..
     return tuple(lines)
 
 
+def an_hour_of_repair(
+    ticket: Ticket, prices: work.Prices, minutes: int = 60
+) -> list[Line]:
+    """Repair to begin an estimate with, and express on it where that was agreed."""
+    with prices.speaking():
+        text = capfirst(str(LabourKind.REPAIR.label))
+    rate = prices.hourly_rate
+    repair = prices.line("labour.repair", text, rate, quantity=minutes, unit=MINUTE)
+    labour = [repair, *added.minimum_lines([repair], prices)]
+    percent = added.express_percent(ticket, (), prices)
+    return [*labour, *added.express_lines(labour, percent, prices)]
+
+
 def _done(
     ticket: Ticket,
     prices: work.Prices,
     accepted: Quote | None,
-    running: Iterable[tuple[str, int]] = (),
+    running: Iterable[work.Running] = (),
 ) -> list[Line]:
-    bill = work.labour_of(ticket, prices, running)
+    quoted = added.lines_of(accepted)
+    paid = added.fixed_minutes(quoted)
+    bill = work.labour_of(ticket, prices, running, fixed_minutes=paid)
     uses = work.standing_parts(ticket)
+    labour = work.labour_lines(bill, prices)
+    labour += added.minimum_lines(labour, prices)
+    fixed = added.fixed_lines(quoted, prices)
+    percent = added.express_percent(ticket, quoted, prices)
     return [
-        *work.labour_lines(bill, prices),
+        *labour,
         *work.part_lines(uses, prices),
-        *work.fixed_lines(accepted),
+        *fixed,
+        *added.express_lines([*labour, *fixed], percent, prices),
         *work.consumables_lines(bill, uses, prices),
     ]
 
@@ -275,12 +278,17 @@ def invoice_get(shop: Shop, number: str) -> Invoice:
     return invoice
 
 
-def quote_get(ticket: Ticket, version: int) -> Quote:
-    """A version of a ticket's quote; ``Http404`` where it was never sent."""
-    quote = ticket.quotes.filter(version=version).select_related("answer").first()
-    if quote is None:
+def quote_get(ticket: Ticket, version: int, option: str = "") -> Quote:
+    """A version of a ticket's quote, or an option of it; ``Http404`` for any other.
+
+    Without an option it is the one that was answered, else the first.
+    """
+    asked = ticket.quotes.filter(version=version).select_related("answer")
+    found = asked.filter(option=option).first() if option else None
+    found = found or asked.exclude(answer=None).first() or asked.first()
+    if found is None:
         raise Http404(str(version))
-    return quote
+    return found
 
 
 def tax_percent_now(ticket: Ticket) -> Decimal:

@@ -3,20 +3,23 @@ from django.urls import path
 from shop.billing import credit_views, order_views, views
 from shop.billing.accounts import statement_views
 from shop.billing.accounts import views as account_views
+from shop.billing.loans import views as loans
+from shop.billing.offers import views as offers
 from shop.billing.paying import views as paying
+from shop.billing.rates import views as rates
 from shop.billing.selling import views as selling
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
 urlpatterns = [
-    path(f"{TICKET}/quote/", views.quote_new, name="quote_new"),
-    path(f"{TICKET}/quotes/<int:version>/", views.quote, name="quote"),
+    path(f"{TICKET}/quote/", offers.quote_new, name="quote_new"),
+    path(f"{TICKET}/quotes/<int:version>/", offers.quote, name="quote"),
     path(
         f"{TICKET}/quotes/<int:version>/answer/",
-        views.quote_answer,
+        offers.quote_answer,
         name="quote_answer",
     ),
-    path(f"{TICKET}/quotes/<int:version>.pdf", views.quote_pdf, name="quote_pdf"),
+    path(f"{TICKET}/quotes/<int:version>.pdf", offers.quote_pdf, name="quote_pdf"),
     path(f"{TICKET}/work/", views.work, name="work"),
     path(f"{TICKET}/time/", views.time_record, name="time_record"),
     path(
@@ -94,6 +97,15 @@ urlpatterns = [
         "invoices/<str:number>/payments/<int:payment_id>/print/",
         paying.invoice_receipt_print,
         name="invoice_receipt_print",
+    ),
+    path(f"{TICKET}/goodwill/", rates.goodwill, name="goodwill"),
+    path(f"{TICKET}/loan/", loans.loan_give, name="loan_give"),
+    path(f"{TICKET}/loans/<int:loan_id>/back/", loans.loan_back, name="loan_back"),
+    path("loan-devices/", loans.loan_devices, name="loan_devices"),
+    path(
+        "loan-devices/<int:device_id>/end/",
+        loans.loan_device_end,
+        name="loan_device_end",
     ),
     path("invoices/<str:number>.pdf", views.invoice_pdf, name="invoice_pdf"),
     path(

@@ -2,10 +2,9 @@
 
 from typing import Any
 
-from django.forms import BaseFormSet
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import (
@@ -14,119 +13,22 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from shop.billing import drafts, papers, queries, receipts, services
+from shop.billing import beyond, papers, queries, receipts, services
 from shop.billing.forms import (
-    LONGEST_RISK,
-    AnswerForm,
-    LineForm,
-    LineFormSet,
     OrderForm,
     PartForm,
     PaymentForm,
-    QuoteForm,
     TimeForm,
-    initial_of,
 )
-from shop.billing.models import Invoice, Quote, QuoteAnswer
+from shop.billing.models import Invoice, TimeEntry
 from shop.billing.place import at_invoice
-from shop.intake.forms_shown import done, typed
+from shop.intake.forms_shown import typed
 from shop.intake.models import Ticket
 from shop.intake.pages import act_button, act_page, paper
 from shop.intake.place import at_ticket
 from shop.people.access import AUDITOR, FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
-from shop.people.models import TextKind
-from shop.people.texts import in_force
 from shop.printing.services import Order, print_ask
 from shop.records.idempotency import once
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_http_methods(["GET", "POST"])
-@at_ticket
-@once
-def quote_new(request: AtWork, ticket: Ticket) -> HttpResponse:
-    texts = in_force(ticket.shop, timezone.now(), ticket.customer.language)
-    risk = texts.get(TextKind.QUOTE_RISK, "")[:LONGEST_RISK]
-    kept = drafts.draft_of(ticket)
-    initial = {"risk": risk, "cause": kept.cause if kept else ""}
-    form = QuoteForm(typed(request), currency=ticket.currency, initial=initial)
-    drafted = None if form.is_bound else initial_of(drafts.first_lines(ticket))
-    rows = LineFormSet(typed(request), initial=drafted, prefix="line")
-    is_valid = form.is_bound and form.is_valid() & rows.is_valid()
-    if is_valid and done(form, lambda: sending(request, ticket, form, rows)):
-        return redirect(ticket)
-    context = {"ticket": ticket, "form": form, "rows": rows}
-    status = 422 if form.is_bound else 200
-    return render(request, "billing/quote_new.html", context, status=status)
-
-
-def sending(
-    request: AtWork, ticket: Ticket, form: QuoteForm, rows: "BaseFormSet[LineForm]"
-) -> Quote:
-    tax_percent = queries.tax_percent_now(ticket)
-    lines = [
-        row.line(ticket.currency, tax_percent)
-        for row in rows
-        if row.has_changed() and row not in rows.deleted_forms
-    ]
-    return services.quote_send(
-        ticket=ticket, by=request.user, lines=lines, **form.cleaned_data
-    )
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_GET
-@at_ticket
-def quote(request: AtWork, ticket: Ticket, version: int) -> HttpResponse:
-    sent = queries.quote_get(ticket, version)
-    form = AnswerForm(initial={"answered_by": ticket.customer.name})
-    return quote_page(request, ticket, sent, form)
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_POST
-@at_ticket
-@once
-def quote_answer(request: AtWork, ticket: Ticket, version: int) -> HttpResponse:
-    sent = queries.quote_get(ticket, version)
-    form = AnswerForm(request.POST)
-    is_valid = form.is_valid()
-    if is_valid and done(form, lambda: answering(request, sent, form.cleaned_data)):
-        return redirect(ticket)
-    return quote_page(request, ticket, queries.quote_get(ticket, version), form)
-
-
-def answering(request: AtWork, sent: Quote, said: dict[str, str]) -> QuoteAnswer:
-    return services.quote_answer(
-        quote=sent,
-        is_yes=said["is_yes"] == "yes",
-        answered_by=said["answered_by"],
-        channel=said["channel"],
-        decline_reason=said["decline_reason"],
-        recorded_by=request.user,
-    )
-
-
-def quote_page(
-    request: AtWork, ticket: Ticket, sent: Quote, form: AnswerForm
-) -> HttpResponse:
-    context = {
-        "ticket": ticket,
-        "quote": sent,
-        "answer": getattr(sent, "answer", None),
-        "is_newest": sent == queries.quote_state(ticket).newest,
-        "form": form,
-    }
-    status = 422 if form.is_bound else 200
-    return render(request, "billing/quote.html", context, status=status)
-
-
-@roles(FRONT_DESK, TECHNICIAN, OWNER)
-@require_GET
-@at_ticket
-def quote_pdf(request: AtWork, ticket: Ticket, version: int) -> HttpResponse:
-    sent = queries.quote_get(ticket, version)
-    return paper(papers.quote_pdf(sent), f"quote-{ticket.number}-{sent.version}")
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)
@@ -154,11 +56,19 @@ def time_record(request: AtWork, ticket: Ticket) -> HttpResponse:
         ticket,
         form,
         gettext_lazy("Record time"),
-        lambda: services.time_record(
-            ticket=ticket, by=request.user, person=request.user, **form.cleaned_data
-        ),
+        lambda: time_kept(request, ticket, form.cleaned_data),
         button=gettext_lazy("Record time"),
     )
+
+
+def time_kept(request: AtWork, ticket: Ticket, said: dict[str, Any]) -> TimeEntry:
+    """Minutes are kept whatever was agreed; beyond it, that is said."""
+    entry = services.time_record(
+        ticket=ticket, by=request.user, person=request.user, **said
+    )
+    if warning := beyond.said_of_time(ticket):
+        messages.warning(request, warning)
+    return entry
 
 
 @roles(TECHNICIAN, OWNER)

@@ -116,13 +116,13 @@ def unconfirmed_of(
     return [one for one in found if one.minutes]
 
 
-def estimate_of(ticket: Ticket, now: datetime) -> list[tuple[str, int]]:
-    """Minutes by kind that clocks have and nobody confirmed."""
-    minutes = Counter[str]()
+def estimate_of(ticket: Ticket, now: datetime) -> list[tuple[str, int, int]]:
+    """Minutes by kind and person that clocks have and nobody confirmed."""
+    minutes = Counter[tuple[str, int]]()
     for one in unconfirmed_of(ticket, now):
         for share in one.shares:
-            minutes[share.kind] += share.minutes
-    return list(minutes.items())
+            minutes[share.kind, one.person_id] += share.minutes
+    return [(kind, person_id, count) for (kind, person_id), count in minutes.items()]
 
 
 def unconfirmed_days(

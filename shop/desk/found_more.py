@@ -51,8 +51,8 @@ class Guess:
 def guess(board: Board, ticket: Ticket) -> Guess:
     """From the newest finding that no repair has proved, else the first suspect."""
     known = bench.known_of(board)
-    named = _found(board, ticket) or _suspected(known)
-    if named is None or named[0] not in known.board.parts:
+    named = named_of(known, board, ticket)
+    if named is None:
         return Guess()
     part_id, mode_id = named
     shelf = drafts.price_on_the_shelf(ticket, part_id)
@@ -66,6 +66,12 @@ def guess(board: Board, ticket: Ticket) -> Guess:
         price=shelf[1] if shelf else None,
         minutes=minutes,
     )
+
+
+def named_of(known: Known, board: Board, ticket: Ticket) -> tuple[str, str] | None:
+    """The part and its way of failing that the bench would name now."""
+    named = _found(board, ticket) or _suspected(known)
+    return named if named is not None and named[0] in known.board.parts else None
 
 
 def _found(board: Board, ticket: Ticket) -> tuple[str, str] | None:
@@ -178,11 +184,16 @@ def refuse_take(event: Event) -> None:
 
 
 def refuse_beyond(event: Event) -> None:
-    """Taken up again, work goes on as far as was agreed, and no further."""
+    """Work on the board goes as far as was agreed, and no further.
+
+    Before anything but the fee is agreed it goes on: looking is what the fee is for.
+    """
     ticket = _ticket_of(event)
-    if ticket is None or not is_unanswered(ticket):
+    if ticket is None:
         return
-    if money.agreed(ticket).left.amount < 0:
+    agreed = money.agreed(ticket)
+    is_looking = agreed.source == money.Source.FEE and not is_unanswered(ticket)
+    if agreed.left.amount < 0 and not is_looking:
         raise Refused(_("Beyond what was agreed: wait for the customer’s answer."))
 
 

@@ -87,18 +87,19 @@ def _price(state: QuoteState) -> Price | None:
     quote = open_quote(state)
     if quote is None:
         return None
+    least = min(state.open, key=lambda one: one.total_minor)
     return Price(
         version=quote.version,
-        total=quote.total_minor,
-        cap=quote.cap_minor,
+        total=least.total_minor,
+        cap=least.cap_minor,
         valid_until=quote.valid_until,
+        options=len(state.open) if quote.option else 0,
     )
 
 
 def open_quote(state: QuoteState) -> Quote | None:
-    """The quote that waits for its answer."""
-    newest = state.newest
-    return None if newest is None or hasattr(newest, "answer") else newest
+    """The quote that waits for its answer, of options the first."""
+    return next(iter(state.open), None)
 
 
 def covered_until(ticket: Ticket) -> date | None:

@@ -10,6 +10,7 @@ from diagnostics import evidence
 from shop.billing import queries as money
 from shop.billing import services as billing
 from shop.billing.accounts.credit import credit_of
+from shop.billing.loans.queries import out_with
 from shop.billing.models import Invoice
 from shop.intake import queries as tickets
 from shop.intake import services as intake
@@ -22,7 +23,13 @@ from shop.records.errors import Refused
 
 
 @transaction.atomic
-def invoice_issue(*, ticket: Ticket, by: Person, at: datetime | None = None) -> Invoice:
+def invoice_issue(
+    *,
+    ticket: Ticket,
+    by: Person,
+    is_up_to_cap: bool = False,
+    at: datetime | None = None,
+) -> Invoice:
     """Bill the ticket's work, with the bench's evidence frozen into the paper."""
     story = tickets.story_of(ticket)
     device = ticket.device
@@ -39,6 +46,7 @@ def invoice_issue(*, ticket: Ticket, by: Person, at: datetime | None = None) -> 
             "proved": story.proved,
         },
         device={"model": device.model, "serial": device.serial},
+        is_up_to_cap=is_up_to_cap,
         at=at or timezone.now(),
     )
 
@@ -64,6 +72,7 @@ def hand_over(
     if not hasattr(ticket, "outcome"):
         raise Refused(_("The bench has not said yet how the work ended."))
     ending = ending or Ending()
+    _refuse_lent(ticket, ending)
     _refuse_owing(ticket, ending, owing_reason, may_owe=may_owe)
     if ending.way == HandoverWay.SENT and not ending.tracking.strip():
         raise Refused(_("Write the tracking number."), field="tracking")
@@ -118,6 +127,15 @@ def _refuse_above_limit(ticket: Ticket, owing_reason: str, *, may_owe: bool) -> 
     if not owing_reason.strip():
         text = _("Say why it goes out above the account’s limit.")
         raise Refused(text, field="owing_reason")
+
+
+def _refuse_lent(ticket: Ticket, ending: Ending) -> None:
+    """The loan device comes back over the counter, when theirs goes out over it."""
+    out = out_with(ticket)
+    if out and ending.way == HandoverWay.COLLECTED:
+        raise Refused(
+            _("Our loan device is still out: %(device)s.") % {"device": out[0].device}
+        )
 
 
 def _refuse_unsigned(ending: Ending, *, is_signed: bool) -> None:

@@ -41,9 +41,12 @@ class Asked:
 def ask(link: SlipLink, answer: str) -> Asked | None:
     """The question, asked once more; None where there is nothing to answer now."""
     offer = open_offer(link.ticket)
-    if offer is None or answer not in {"yes", "no"}:
+    if offer is None:
         return None
-    is_yes = answer == "yes"
+    asked = {f"yes{one.quote.option}": one for one in offer.ways} | {"no": offer}
+    if answer not in asked:
+        return None
+    offer, is_yes = asked[answer], answer != "no"
     word = signing.dumps(_meant(link, offer.quote, is_yes=is_yes), salt=SALT)
     reasons = [(str(v), str(label)) for v, label in QuoteAnswer.DeclineReason.choices]
     return Asked(offer, is_yes, word, [] if is_yes else reasons)
@@ -98,14 +101,17 @@ def _kept(ticket: Ticket, quote: Quote, is_yes: bool, reason: str) -> str:
 
 def _why_not(ticket: Ticket, quote: Quote, is_yes: bool) -> str:
     """In words for the customer, and without the name of who answered first."""
-    first = QuoteAnswer.objects.filter(quote=quote).first()
+    of_version = {"quote__ticket": ticket, "quote__version": quote.version}
+    first = QuoteAnswer.objects.filter(**of_version).first()
     if first is None:
         return _("Nothing was kept: this price is no longer open.")
-    if first.is_yes == is_yes and first.channel == QuoteAnswer.Channel.SLIP_LINK:
+    is_same = first.quote_id == quote.pk or not is_yes
+    is_by_link = first.channel == QuoteAnswer.Channel.SLIP_LINK
+    if first.is_yes == is_yes and is_same and is_by_link:
         return ""
     at = timezone.localtime(first.at, ticket.shop.zone)
     values = {
-        "version": quote.version,
+        "version": first.quote.name,
         "day": date_format(at, "j F, H:i"),
         "how": first.get_channel_display(),
     }

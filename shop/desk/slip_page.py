@@ -6,7 +6,7 @@ the customer's own papers (cause, risk, what was done) may be here too.
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from shop.billing import queries as money
 from shop.billing.lines import line_of
 from shop.billing.models import Quote, QuoteAnswer
-from shop.billing.queries import QuoteState
+from shop.billing.quote_state import QuoteState
 from shop.billing.totals import MINUTE, Line, totals
 from shop.billing.wording import number_shown, quantity_text
 from shop.desk.read_out import known_of, open_quote
@@ -37,7 +37,10 @@ ENDED = {Whose.HANDOVER, Whose.NOBODY}
 
 @dataclass(frozen=True)
 class Offer:
-    """A quote as the page shows it. ``may_answer`` while it is open and in date."""
+    """A quote as the page shows it. ``may_answer`` while it is open and in date.
+
+    With ``options`` it is the first of them, and they are all of them.
+    """
 
     quote: Quote
     rows: tuple[tuple[str, str, Money], ...]
@@ -46,6 +49,11 @@ class Offer:
     is_over: bool
     after_no: Money
     is_more: bool
+    options: "tuple[Offer, ...]" = ()
+
+    @property
+    def ways(self) -> "tuple[Offer, ...]":
+        return self.options or (self,)
 
 
 def page_of(ticket: Ticket, now: datetime) -> dict[str, Any]:
@@ -99,6 +107,11 @@ def offer_of(
     quote = open_quote(state)
     if quote is None or turn.whose in ENDED:
         return None
+    ways = tuple(_offered(one, ticket, state, now) for one in state.open)
+    return replace(ways[0], options=ways) if quote.option else ways[0]
+
+
+def _offered(quote: Quote, ticket: Ticket, state: QuoteState, now: datetime) -> Offer:
     is_over = quote.valid_until < now.astimezone(ticket.shop.zone).date()
     lines = [line_of(row) for row in quote.lines.all()]
     taxes = totals(lines, quote.currency).taxes

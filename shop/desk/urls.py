@@ -9,6 +9,7 @@ from shop.desk import (
     lore,
     month,
     phoned_views,
+    quoting,
     slip_panel,
     slip_views,
     views,
@@ -46,6 +47,11 @@ urlpatterns = [
     ),
     path("accounts/month/", month.month_run, name="month_run"),
     path("accounts/month/<int:pk>/", month.month_of, name="month_of"),
+    path(
+        "tickets/<str:number>/<int:board_id>/quote-draft/",
+        quoting.quote_draft,
+        name="quote_draft",
+    ),
     path("slip/<str:link_id>/", slip_views.slip, name="slip"),
     path("tickets/<str:number>/handover/", handing.handover, name="handover"),
     path(

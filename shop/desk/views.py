@@ -8,8 +8,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from diagnostics import panels as bench_panels
+from diagnostics import queries as bench
+from diagnostics.models import Board
 from shop.billing import panels as billing_panels
 from shop.billing import queries as money
+from shop.billing.estimate import panels as estimate_panels
 from shop.desk import arrival, before_invoice, phoned, services, slip_panel
 from shop.intake import panels as intake_panels
 from shop.intake import passcode_panel
@@ -52,6 +55,7 @@ def ticket_page(
     context |= {
         "ticket": ticket,
         "refused": refused,
+        "beyond": _beyond(ticket) if refused is not None else None,
         "read_out": phoned.panel(ticket, request),
         "slip_link": slip_panel.panel(ticket, request),
         "turn": intake_panels.turn(ticket, person, request),
@@ -61,11 +65,29 @@ def ticket_page(
         "passcode": passcode_panel.panel(ticket, person, request),
         "bench": bench_panels.panel(ticket, person),
         "billing": billing_panels.panel(ticket, person, request),
+        "suspected": suspected_boards(ticket),
+        "estimate": estimate_panels.panel(ticket, person),
         "printing": printing_panels.panel(ticket, request),
         "messages_panel": messaging_panels.panel(ticket, request.held_roles, request),
     }
     status = 200 if refused is None else 422
     return render(request, "desk/ticket.html", context, status=status)
+
+
+def suspected_boards(ticket: Ticket) -> list[Board]:
+    """Boards of which a first quote may be drafted by what the bench suspects."""
+    is_open = not hasattr(ticket, "outcome") and not hasattr(ticket, "handover")
+    if not is_open or ticket.quotes.exists():
+        return []
+    return list(bench.boards_of(ticket))
+
+
+def _beyond(ticket: Ticket) -> money.Agreed | None:
+    """What may be billed all the same, where an invoice was refused over its cap."""
+    if money.standing_invoice(ticket) is not None:
+        return None
+    agreed = money.agreed(ticket)
+    return agreed if agreed.left.amount < 0 else None
 
 
 def acts_of(ticket: Ticket, held: frozenset[Role]) -> dict[str, bool]:
@@ -95,7 +117,11 @@ def invoice_issue(request: AtWork, number: str) -> HttpResponse:
         with transaction.atomic():
             if not before_invoice.is_settled(request, ticket):
                 return before_invoice.ask(request, ticket)
-            invoice = services.invoice_issue(ticket=ticket, by=request.user)
+            invoice = services.invoice_issue(
+                ticket=ticket,
+                by=request.user,
+                is_up_to_cap=request.POST.get("bill") == "up_to_cap",
+            )
     except Refused as refused:
         return ticket_page(request, ticket, refused=refused)
     messages.success(

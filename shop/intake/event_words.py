@@ -167,6 +167,12 @@ def _said_decided(event: Event) -> str:
     return _("Decided: not covered by the warranty")
 
 
+def _said_goodwill(event: Event) -> str:
+    if event.codes.get("is_given"):
+        return _("At no charge, out of goodwill")
+    return _("Charged after all, no goodwill")
+
+
 def _said_safe(event: Event) -> str:
     how = event.codes.get("how")
     if not how:
@@ -210,7 +216,8 @@ def _said_moved(event: Event) -> str:
 
 def _said_quote(text: Text) -> Callable[[Event], str]:
     def say(event: Event) -> str:
-        version = {"version": _id(event, "version")}
+        option = str(event.codes.get("option") or "")
+        version = {"version": f"{_id(event, 'version')} {option}".strip()}
         said = str(text) % version + _amount(event, "total")
         if event.codes.get("channel") == BY_LINK:
             said = _("%(said)s, by slip link") % {"said": said}
@@ -358,6 +365,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.SIGN_IN_RECOVERED: gettext_lazy("Sign-in recovered at the machine itself"),
     Kind.SETTINGS_CHANGED: _said_with(gettext_lazy("Settings changed"), "what"),
     Kind.TERMS_SET: gettext_lazy("New rates"),
+    Kind.TERMS_WITHDRAWN: gettext_lazy("Coming rates withdrawn"),
     Kind.TEXTS_READ: gettext_lazy("Texts read and found right"),
     Kind.IMPORT_DONE: gettext_lazy("Brought in from a file"),
     Kind.IMPORT_UNDONE: gettext_lazy("A file taken back"),
@@ -387,6 +395,9 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.MACHINE_ENDED: _said_machine_ended,
     Kind.PROOF_GIVEN: _said_with(gettext_lazy("Proof"), "item", "result"),
     Kind.FOUND_MORE: gettext_lazy("More was found: the next quote is drafted"),
+    Kind.GOODWILL_DECIDED: _said_goodwill,
+    Kind.LOAN_GIVEN: gettext_lazy("A loan device given out"),
+    Kind.LOAN_BACK: gettext_lazy("The loan device came back"),
     Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
     Kind.QUOTE_ACCEPTED: _said_quote(gettext_lazy("Yes to quote %(version)s")),
     Kind.QUOTE_DECLINED: _said_quote(gettext_lazy("No to quote %(version)s")),

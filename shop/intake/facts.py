@@ -166,7 +166,7 @@ def _answered(facts: Facts, event: Happened) -> Facts:
     """
     is_yes = event.kind == Kind.QUOTE_ACCEPTED
     quote = facts.open_quote
-    is_newest = quote is None or quote.get("quote") == event.ids.get("quote")
+    is_newest = quote is None or quote.get("version") == event.ids.get("version")
     has_yes = is_yes or facts.has_yes
     after_no = "more_declined" if has_yes else "give_back_unrepaired"
     is_waited_for = facts.park is not None and facts.park.because == FOUND_MORE

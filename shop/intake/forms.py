@@ -43,6 +43,7 @@ AGREED = (
     "pre_approved",
     "reassembly",
     "reassembly_price",
+    "is_express",
     "promise",
     "ready_by",
     "their_reference",
@@ -176,6 +177,7 @@ class IntakeForm(CustomerForm, InCurrency):
         _("After a no: put together again?"), CONSENTS, initial=Answer.NOT_RECORDED
     )
     reassembly_price = MoneyField(label=_("For, without tax"), required=False)
+    is_express = forms.BooleanField(label=_("Express: before its turn"), required=False)
     promise = moment(_("First word by"))
     ready_by = moment(_("Ready by"))
     their_reference = takes_scans(text(_("Their reference"), 80))

@@ -20,7 +20,10 @@ TOLD = ("faults", "told")
 SIGNED = ("signed", "signature", "draft")
 WITH_IT = ("things", "other_thing")
 IF_NO = ("reassembly", "reassembly_price")
-WISHED = ("goal", "pre_approved", "promise", "ready_by", "their_reference", *IF_NO)
+WISHED = (
+    *("goal", "pre_approved", "promise", "ready_by", "their_reference", *IF_NO),
+    "is_express",
+)
 MAY_WE = tuple(Purpose.values)
 ROWS, MOST_ROWS = 5, 40
 
@@ -68,7 +71,7 @@ class WarrantyCheckForm(IntakeForm):
 
     intake_kind = IntakeKind.WARRANTY
 
-    leaves_out = ("pre_approved", "fee_agreed", *IF_NO)
+    leaves_out = ("pre_approved", "fee_agreed", "is_express", *IF_NO)
 
     returns_to = text(_("Earlier ticket"), 20, is_needed=True)
 
@@ -169,7 +172,7 @@ class FinishForm(IntakeForm):
     leaves_out = (
         *OF_CUSTOMER,
         *("kind", "model", "board_number_seen", *TOLD),
-        *("promise", "ready_by", "their_reference", *SIGNED, *IF_NO),
+        *("promise", "ready_by", "their_reference", "is_express", *SIGNED, *IF_NO),
     )
 
     def finishing(self) -> dict[str, Any]:

@@ -42,7 +42,7 @@ TABLES: dict[str, Table] = {
         business="number order_number old_number intake_kind goal opened_at liquid"
         " dropped hot_or_swollen opened_before triage fee_agreed currency"
         " diagnosis_fee_minor diagnosis_minutes fee_rule pre_approved_minor"
-        " reassembly reassembly_minor",
+        " reassembly reassembly_minor express_percent",
         technical="id shop serial customer device returns_to came_with version"
         " erased_at",
         of_ticket="pk",

@@ -179,6 +179,8 @@ class Ticket(models.Model):
     fee_rule = models.CharField(max_length=10, choices=FeeRule)
     pre_approved_minor = models.BigIntegerField(null=True, blank=True)
     reassembly_minor = models.BigIntegerField(null=True, blank=True)
+    # On top of the labour, where it was asked for before its turn; 0: it was not.
+    express_percent = models.PositiveIntegerField(default=0)
     version = models.PositiveIntegerField(default=1)
     erased_at = models.DateTimeField(null=True, blank=True)  # its words, not its job
 

@@ -39,12 +39,16 @@ class Found:
 
 @dataclass(frozen=True)
 class Price:
-    """A quote that waits for its answer; amounts in minor units, tax included."""
+    """A quote that waits for its answer; amounts in minor units, tax included.
+
+    With ``options`` to choose from they are those of the cheapest.
+    """
 
     version: int
     total: int
     cap: int
     valid_until: date
+    options: int = 0
 
 
 @dataclass(frozen=True)
@@ -216,6 +220,8 @@ def _priced(known: Known) -> Line:
         return "price_over", until
     sums = {"version": price.version, "total": price.total, "cap": price.cap}
     line = "price" if price.cap > price.total else "price_without_more"
+    if price.options:
+        line = "price_options"
     return line, sums | until
 
 

@@ -173,6 +173,10 @@ THEN: Mapping[str, Text] = {
         "The repair would cost %(total)s, and nothing more without asking you again; "
         "this price stands until %(valid_until)s."
     ),
+    "price_options": gettext_lazy(
+        "There is more than one way to go, from %(total)s on; these prices stand until "
+        "%(valid_until)s."
+    ),
     "price_over": gettext_lazy(
         "Our price stood until %(valid_until)s; we can make you a new one."
     ),

@@ -66,7 +66,8 @@ def quotes_to_remind_of(shop: Shop, terms: Terms, now: datetime) -> Iterator[Quo
         answer=None,
         valid_until__gte=today,
     ).select_related("ticket__shop")
-    by_ticket = {quote.ticket_id: quote for quote in open_ones.order_by("version")}
+    in_order = open_ones.order_by("version", "-option")  # the first option counts
+    by_ticket = {quote.ticket_id: quote for quote in in_order}
     tickets = [quote.ticket for quote in by_ticket.values()]
     for pk, turn in queries.turns_of(tickets, now).items():
         is_asked = turn.whose == Whose.CUSTOMER and turn.waits_for == ANSWER

@@ -10,6 +10,7 @@ from functools import cached_property
 
 from django.utils import timezone
 from django.utils.functional import Promise
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from shop.billing import queries as money
@@ -105,7 +106,15 @@ def _waits_for(about: About) -> str:
 
 
 def _total(about: About) -> str:
-    return _amount(about.quote.total) if about.quote else ""
+    """With options, from the cheapest on."""
+    quote = about.quote
+    if quote is None:
+        return ""
+    if not quote.option:
+        return _amount(quote.total)
+    options = about.ticket.quotes.filter(version=quote.version)
+    least = min(one.total for one in options)
+    return _("from %(amount)s") % {"amount": _amount(least)}
 
 
 def _valid_until(about: About) -> str:

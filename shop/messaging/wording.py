@@ -6,6 +6,7 @@ from django.utils import timezone, translation
 
 from shop.billing import papers
 from shop.billing import queries as money
+from shop.billing.quote_state import quote_state
 from shop.intake.models import Channel, Ticket
 from shop.messaging.asking import ASKS, FRESH
 from shop.messaging.values import About, stays_here, values_of
@@ -101,9 +102,9 @@ def _is_over(message: OutgoingMessage, about: About) -> bool:
 
 def _is_quote_open(about: About) -> bool:
     quote, today = about.quote, _day(about.ticket, about.now)
-    if quote is None or hasattr(quote, "answer") or quote.valid_until < today:
+    if quote is None or quote.valid_until < today:
         return False
-    return about.ticket.quotes.latest("version") == quote
+    return quote in quote_state(about.ticket).open
 
 
 def _is_newest_promise(message: OutgoingMessage, about: About) -> bool:

@@ -277,6 +277,13 @@ def initial_of_terms(terms: Terms, currency: str) -> dict[str, Any]:
         "unclaimed_first_days": terms.unclaimed_first_days,
         "unclaimed_second_days": terms.unclaimed_second_days,
         "unclaimed_last_days": terms.unclaimed_last_days,
+        "increment_minutes": terms.increment_minutes,
+        "minimum": Money.from_minor(terms.minimum_minor, currency),
+        "consumables": Money.from_minor(terms.consumables_minor, currency),
+        "express_percent": terms.express_percent,
+        "no_fix_rule": terms.no_fix_rule,
+        "cap_percent": terms.cap_percent,
+        "quote_valid_days": terms.quote_valid_days,
     }
 
 

@@ -16,7 +16,7 @@ from shop.money import minor_digits
 from shop.opening import backup_place, default_texts, first_key
 from shop.opening.people_form import Newcomer
 from shop.people import house_services as house
-from shop.people import logos, message_texts
+from shop.people import logos, message_texts, terms_services
 from shop.people.house_services import Closed, Stretch
 from shop.people.models import Person, Role, Shop, Terms
 from shop.people.services import person_join
@@ -74,7 +74,7 @@ def shop_open(
         roles=owner.roles,
     )
     records.event_record(Kind.SHOP_OPENED, shop_id=row.pk, by_id=person.pk)
-    house.terms_start(shop=row, by=person, tiers=tiers, **terms)
+    terms_services.terms_start(shop=row, by=person, tiers=tiers, **terms)
     house.hours_keep(shop=row, by=person, version=row.version, week=week, closed=closed)
     _texts(row, person, texts)
     if png:
@@ -159,4 +159,23 @@ def currency_change(*, shop: Shop, by: Person, currency: str) -> None:
         }
         for tier in last.markup_tiers.all()
     ]
-    house.terms_start(shop=shop, by=by, tiers=tiers, **(columns | amounts))
+    tables = terms_services.Tables(
+        tiers=tiers,
+        labour_rates=[
+            {
+                "kind": row.kind,
+                "person_id": row.person_id,
+                "rate_minor": scaled(row.rate_minor),
+            }
+            for row in last.labour_rates.all()
+        ],
+        fixed_jobs=[
+            {
+                "name": row.name,
+                "price_minor": scaled(row.price_minor),
+                "minutes": row.minutes,
+            }
+            for row in last.fixed_jobs.all()
+        ],
+    )
+    terms_services.terms_start(shop=shop, by=by, tables=tables, **(columns | amounts))

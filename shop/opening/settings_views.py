@@ -21,13 +21,12 @@ from shop.opening import backup_place, default_texts, first_day, services
 from shop.opening import forms as asked
 from shop.opening.hours_form import HoursForm, initial_of_hours
 from shop.opening.message_texts import MessageTextsForm
-from shop.opening.rates_form import RatesForm
 from shop.opening.shop_form import ShopForm
 from shop.people import house_services as house
 from shop.people import logos, message_texts
 from shop.people import queries as people
 from shop.people import texts as shop_texts
-from shop.people.access import OWNER, AtWork, fresh, roles
+from shop.people.access import OWNER, AtWork, roles
 from shop.people.text_fields import MESSAGES
 from shop.records.errors import Refused, StaleEdit
 from shop.records.idempotency import once
@@ -54,9 +53,9 @@ def address(request: AtWork) -> HttpResponse:
     start = asked.initial_of_shop(shop) | {"version": shop.version}
     form = ShopForm(typed(request), request.FILES or None, initial=start)
     context = {"form": form, "has_logo": bool(logos.logo_at(shop, timezone.now()))}
-    if _done(form, lambda: _shop_keep(request, form)):
-        return _kept(request, "opening:address")
-    return _page(request, "opening/address.html", form, context)
+    if act_done(form, lambda: _shop_keep(request, form)):
+        return act_kept(request, "opening:address")
+    return form_page(request, "opening/address.html", form, context)
 
 
 @transaction.atomic
@@ -98,33 +97,9 @@ def hours(request: AtWork) -> HttpResponse:
             closed=form.closed(),
         )
 
-    if _done(form, act):
-        return _kept(request, "opening:hours")
-    return _page(request, "opening/hours.html", form, {"form": form})
-
-
-@roles(OWNER)
-@fresh
-@require_http_methods(["GET", "POST"])
-@once
-def rates(request: AtWork) -> HttpResponse:
-    """Money: new terms from now on. The old ones stay for what was agreed by them."""
-    shop = request.shop
-    terms = people.terms_at(shop, timezone.now())
-    start = asked.initial_of_terms(terms, shop.currency) | {"seen": terms.pk}
-    form = RatesForm(typed(request), currency=shop.currency, initial=start)
-
-    def act() -> object:
-        return house.terms_set(shop=shop, by=request.user, **form.answers())
-
-    if _done(form, act):
-        return _kept(request, "opening:rates")
-    context = {
-        "form": form,
-        "terms": terms,
-        "before": shop.terms.order_by("-valid_from"),
-    }
-    return _page(request, "opening/rates.html", form, context)
+    if act_done(form, act):
+        return act_kept(request, "opening:hours")
+    return form_page(request, "opening/hours.html", form, {"form": form})
 
 
 @roles(OWNER)
@@ -214,7 +189,7 @@ def texts_read(request: AtWork) -> HttpResponse:
     return redirect("opening:texts")
 
 
-def _done(form: Form, act: Callable[[], object]) -> bool:
+def act_done(form: Form, act: Callable[[], object]) -> bool:
     """Do the act; what it refuses, and what others saved, stands beside its field."""
     if not (form.is_bound and form.is_valid()):
         return False
@@ -232,12 +207,12 @@ def _done(form: Form, act: Callable[[], object]) -> bool:
     return not form.errors
 
 
-def _kept(request: AtWork, name: str) -> HttpResponse:
+def act_kept(request: AtWork, name: str) -> HttpResponse:
     messages.success(request, _("Kept."))
     return redirect(name)
 
 
-def _page(
+def form_page(
     request: AtWork, template: str, form: Form, context: dict[str, Any]
 ) -> HttpResponse:
     context |= {"version": request.shop.version}

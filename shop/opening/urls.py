@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.opening import import_views, settings_views, views
+from shop.opening import import_views, rates_views, settings_views, views
 
 app_name = "opening"
 RUN = "imports/<int:run_id>"
@@ -11,7 +11,12 @@ urlpatterns = [
     path("settings/", settings_views.settings, name="settings"),
     path("settings/shop/", settings_views.address, name="address"),
     path("settings/hours/", settings_views.hours, name="hours"),
-    path("settings/rates/", settings_views.rates, name="rates"),
+    path("settings/rates/", rates_views.rates, name="rates"),
+    path(
+        "settings/rates/<int:terms_id>/withdraw/",
+        rates_views.rates_withdraw,
+        name="rates_withdraw",
+    ),
     path("settings/texts/", settings_views.texts, name="texts"),
     path("settings/texts/read/", settings_views.texts_read, name="texts_read"),
     path("imports/", import_views.imports, name="imports"),

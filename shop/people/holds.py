@@ -24,6 +24,7 @@ TABLES: dict[str, Table] = {
     "Terms": table(
         business="valid_from hourly_rate_minor cost_rate_minor increment_minutes"
         " diagnosis_fee_minor diagnosis_minutes fee_rule consumables_minor"
+        " minimum_minor express_percent no_fix_rule"
         " tax_basis_points tax_name prices_with_tax first_word_days"
         " quote_reminder_days unclaimed_first_days unclaimed_second_days"
         " unclaimed_last_days cap_percent quote_valid_days payment_days"
@@ -33,6 +34,10 @@ TABLES: dict[str, Table] = {
     "MarkupTier": table(
         business="terms cost_below_minor percent minimum_minor", technical="id"
     ),
+    "LabourRate": table(
+        staff="person", business="terms kind rate_minor", technical="id"
+    ),
+    "FixedJob": table(business="terms name price_minor minutes", technical="id"),
     "Pin": table(staff="person set_at", keys="keyed_hash", technical="id wrong_tries"),
     "Badge": table(
         staff="person made_by made_at",

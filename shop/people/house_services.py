@@ -2,24 +2,20 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, time
 from itertools import pairwise
-from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.people import message_texts
 from shop.people.models import (
     ClosedDay,
     Logo,
-    MarkupTier,
     OpeningHours,
     Person,
     Shop,
     ShopText,
-    Terms,
     TextsRead,
 )
 from shop.people.texts import newest
@@ -194,51 +190,6 @@ def logo_keep(*, shop: Shop, by: Person, png: bytes) -> Logo:
     logo = Logo.objects.create(shop=shop, by=by, png=png)
     changed(shop, by, "logo")
     return logo
-
-
-@transaction.atomic
-def terms_set(
-    *, shop: Shop, by: Person, seen: int, at: datetime | None = None, **columns: Any
-) -> Terms:
-    """New terms from now on: what is not named stays as it was."""
-    _locked(shop)
-    last = shop.terms.latest("valid_from")
-    if last.pk != seen:
-        raise Refused(_("Somebody else set new terms meanwhile: look again."))
-    tiers = list(
-        last.markup_tiers.values("cost_below_minor", "percent", "minimum_minor")
-    )
-    kept = {
-        f.attname: getattr(last, f.attname)
-        for f in Terms._meta.concrete_fields
-        if f.attname not in {"id", "valid_from"}
-    }
-    return terms_start(shop=shop, by=by, at=at, tiers=tiers, **(kept | columns))
-
-
-def terms_start(
-    *,
-    shop: Shop,
-    by: Person,
-    tiers: Iterable[Mapping[str, Any]],
-    at: datetime | None = None,
-    **columns: Any,
-) -> Terms:
-    columns.pop("shop_id", None)
-    terms = Terms.objects.create(shop=shop, valid_from=at or timezone.now(), **columns)
-    for tier in tiers:
-        MarkupTier.objects.create(terms=terms, **tier)
-    records.event_record(
-        Kind.TERMS_SET,
-        shop_id=shop.pk,
-        by_id=by.pk,
-        ids={"terms": terms.pk},
-        amounts={
-            "hourly_rate": terms.hourly_rate_minor,
-            "diagnosis_fee": terms.diagnosis_fee_minor,
-        },
-    )
-    return terms
 
 
 def changed(shop: Shop, by: Person, what: str) -> None:

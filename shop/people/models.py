@@ -19,14 +19,18 @@ from shop.people.house import (
     TextsRead,
     Weekday,
 )
+from shop.people.rate_models import FixedJob, LabourRate, NoFixRule
 
 __all__ = [
     "WORK_ROLES",
     "ClosedDay",
     "FeeRule",
+    "FixedJob",
+    "LabourRate",
     "Logo",
     "MarkupTier",
     "Membership",
+    "NoFixRule",
     "OpeningHours",
     "Person",
     "PersonManager",
@@ -210,6 +214,13 @@ class Terms(models.Model):
     diagnosis_minutes = models.PositiveIntegerField(default=45)
     fee_rule = models.CharField(max_length=10, choices=FeeRule, default=FeeRule.KEPT)
     consumables_minor = models.BigIntegerField(default=0)
+    # The least that the labour of a repair is billed at.
+    minimum_minor = models.BigIntegerField(default=0)
+    # On top of the labour, where a repair is asked for before its turn.
+    express_percent = models.PositiveIntegerField(default=0)
+    no_fix_rule = models.CharField(
+        max_length=10, choices=NoFixRule, default=NoFixRule.FEE
+    )
     tax_basis_points = models.PositiveIntegerField()
     tax_name = models.CharField(max_length=20, default="VAT")
     # What is billed without tax is that by this category, and for this reason.
@@ -242,6 +253,10 @@ class Terms(models.Model):
             models.CheckConstraint(
                 condition=Q(hourly_rate_minor__gte=0, diagnosis_fee_minor__gte=0),
                 name="rates_are_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(consumables_minor__gte=0, minimum_minor__gte=0),
+                name="flat_charges_are_not_negative",
             ),
         ]
 

@@ -70,6 +70,7 @@ class Kind(StrEnum):
     SIGN_IN_RECOVERED = "sign_in_recovered"
     SETTINGS_CHANGED = "settings_changed"
     TERMS_SET = "terms_set"
+    TERMS_WITHDRAWN = "terms_withdrawn"
     TEXTS_READ = "texts_read"
     IMPORT_DONE = "import_done"
     IMPORT_UNDONE = "import_undone"
@@ -98,6 +99,9 @@ class Kind(StrEnum):
     MACHINE_ENDED = "machine_ended"
     FOUND_MORE = "found_more"
 
+    GOODWILL_DECIDED = "goodwill_decided"
+    LOAN_GIVEN = "loan_given"
+    LOAN_BACK = "loan_back"
     QUOTE_SENT = "quote_sent"
     QUOTE_ACCEPTED = "quote_accepted"
     QUOTE_DECLINED = "quote_declined"

@@ -121,7 +121,9 @@ def _files(about: Whom) -> Iterator[tuple[str, bytes]]:
                 yield f"photos/{photo.ticket}-{photo.pk}-{photo.side}.jpg", file.read()
     for invoice in Invoice.objects.filter(ticket__in=tickets).select_related("shop"):
         yield f"papers/{invoice.number}.pdf", papers.invoice_pdf(invoice)
-    for quote in Quote.objects.filter(ticket__in=tickets).order_by("pk"):
+    for quote in Quote.objects.filter(
+        ticket__in=tickets, option__in=("", "A")
+    ).order_by("pk"):
         yield (
             f"papers/{quote.ticket}-quote-{quote.version}.pdf",
             papers.quote_pdf(quote),

@@ -152,6 +152,8 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
             Seen(name, f"{at}{name}/")
             for name in ("order", "payment", "credit", "work")
         ),
+        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work", "loan")),
+        Seen("loan-devices", "/loan-devices/"),
         *late_part_of(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),
@@ -619,6 +621,7 @@ def office_pages() -> list[Seen]:
         Seen("invoice", f"/invoices/{number}/"),
         Seen("sale", "/sale/"),
         Seen("payment-rules", "/payment-rules/"),
+        Seen("goodwill", f"/tickets/{Ticket.objects.latest('id').number}/goodwill/"),
         Seen("first-day", "/opening/first-day/"),
         *(
             Seen(f"settings-{name}", f"/opening/settings/{name}")

@@ -15,12 +15,13 @@ from shop.billing.services.parts import (
 )
 from shop.billing.services.payments import payment_take
 from shop.billing.services.prepayments import prepayment_issue
-from shop.billing.services.quotes import quote_answer, quote_send
+from shop.billing.services.quotes import Option, quote_answer, quote_send
 from shop.billing.services.sales import Sale, Sold, sale_do
 from shop.billing.services.stock import StockDraft, stock_begin, stock_take_back
 from shop.billing.services.time import time_record, time_reverse
 
 __all__ = [
+    "Option",
     "Sale",
     "Sold",
     "StockDraft",

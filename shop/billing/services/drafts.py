@@ -1,6 +1,6 @@
 """Drafts of quotes: written down, and sent by a person or not at all."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from shop.billing.lines import columns_of
 from shop.billing.models import QuoteDraft, QuoteDraftLine
+from shop.billing.quote_state import next_version
 from shop.billing.services import checks
 from shop.billing.totals import Line
 from shop.intake.models import Ticket
@@ -21,14 +22,16 @@ def quote_draft_keep(
     by: Person,
     lines: Sequence[Line],
     cause: str = "",
+    risks: Iterable[str] = (),
     at: datetime | None = None,
 ) -> QuoteDraft:
     """Keep what the next version of the ticket's quote is to say."""
     ticket = checks.ticket_locked(ticket)
     draft = QuoteDraft.objects.create(
         ticket=ticket,
-        version=ticket.quotes.count() + 1,
+        version=next_version(ticket),
         cause=cause,
+        risks=" ".join(risks),
         by=by,
         at=at or timezone.now(),
     )

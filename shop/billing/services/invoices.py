@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from shop.billing import owing, queries, work
+from shop.billing import beyond, owing, queries, work
 from shop.billing.models import Invoice
 from shop.billing.services import checks, issuing
 from shop.billing.services.prepayments import deductions
@@ -34,13 +34,18 @@ def invoice_issue(
     story: Mapping[str, str],
     device: Mapping[str, str],
     warranty_until: date | None = None,
+    is_up_to_cap: bool = False,
     at: datetime | None = None,
 ) -> Invoice:
-    """Bill a ticket's work so far, with copies of all that the paper shows."""
+    """Bill a ticket's work so far, with copies of all that the paper shows.
+
+    Beyond what was agreed it is refused, unless it ``is_up_to_cap``: then the rest is
+    taken off in a line.
+    """
     at = at or timezone.now()
     ticket = checks.ticket_locked(ticket)
     terms = people.terms_at(ticket.shop, at)
-    billed = lines_or_refused(ticket, at)
+    billed = lines_or_refused(ticket, at, is_up_to_cap=is_up_to_cap)
     untaxed_as = ticket.customer.taxed or terms.untaxed_as
     lines = [line.lawful(untaxed_as) for line in billed]
     advances = owing.standing_prepayments(ticket)
@@ -90,7 +95,9 @@ def invoice_issue(
     return invoice
 
 
-def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
+def lines_or_refused(
+    ticket: Ticket, at: datetime, *, is_up_to_cap: bool = False
+) -> tuple[Line, ...]:
     standing = queries.standing_invoice(ticket) or queries.monthly_invoice(ticket)
     if standing is not None:
         raise Refused(
@@ -101,6 +108,8 @@ def lines_or_refused(ticket: Ticket, at: datetime) -> tuple[Line, ...]:
     if not lines:
         raise Refused(_("There is nothing to bill yet."))
     agreed = queries.agreed(ticket, lines=lines, at=at)
+    if agreed.left.amount < 0 and is_up_to_cap:
+        return beyond.up_to_cap(lines, agreed.cap, work.Prices.of(ticket, at))
     if agreed.left.amount < 0:
         raise Refused(
             _(
@@ -143,7 +152,9 @@ def warranty_end_of(
 ) -> date | None:
     """Warranty is given on a repair, shorter after liquid; not on a look."""
     repairs = {f"{work.LABOUR}.{kind}" for kind in work.HANDS_ON}
-    if not {line.code for line in lines} & {*repairs, work.PART, work.FIXED}:
+    codes = {line.code for line in lines}
+    is_fixed_job = any(code.startswith(f"{work.FIXED_JOB}.") for code in codes)
+    if not is_fixed_job and not codes & {*repairs, work.PART, work.FIXED}:
         return None
     days = terms.liquid_warranty_days if is_liquid(ticket) else terms.warranty_days
     return today + timedelta(days=days) if days else None
@@ -165,4 +176,4 @@ def day_of(
 
 def _quote_of(ticket: Ticket) -> str:
     accepted = queries.quote_state(ticket).accepted
-    return f"{ticket.number}/{accepted.version}" if accepted else ""
+    return f"{ticket.number}/{accepted.version}{accepted.option}" if accepted else ""

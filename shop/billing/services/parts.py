@@ -6,10 +6,11 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import markup, queries, work
+from shop.billing import beyond, markup, queries
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
+from shop.billing.rates.charges import charges_of
+from shop.billing.rates.free import free_because
 from shop.billing.services import checks
-from shop.intake import accounts, cover
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import Person
@@ -51,12 +52,14 @@ def part_use(
     part_id: str = "",
     is_salvaged: bool = False,
     price: Money | None = None,
+    is_in_board: bool = False,
     at: datetime | None = None,
 ) -> PartUse:
     """A part that went into the board, from the shelf where ``item`` is given.
 
     Its price is the cost with the markup, unless ``price`` says another; a
-    salvaged part costs nothing and needs a price of its own.
+    salvaged part costs nothing and needs a price of its own. Refused beyond what was
+    agreed, unless it ``is_in_board`` already.
     """
     at = at or timezone.now()
     checks.at_least_one(quantity)
@@ -64,6 +67,8 @@ def part_use(
     if is_salvaged:
         cost = Money.of(0, ticket.currency)
     price = _price(ticket, cost, price, is_salvaged=is_salvaged)
+    if not is_in_board:
+        beyond.part_or_refused(ticket, price, quantity)
     move = None
     if item is not None:
         if item.shop_id != ticket.shop_id:
@@ -198,12 +203,11 @@ def _price(
         checks.same_currency(price, ticket.currency, field="price")
         checks.not_negative(price, field="price")
         return price
-    if cover.is_covered(ticket):
+    if free_because(ticket):
         return Money.of(0, ticket.currency)
     if is_salvaged:
         raise Refused(_("A salvaged part needs a price of its own."), field="price")
-    terms = accounts.terms_of(ticket)
-    return markup.price_of(cost, work.tiers_of(terms, ticket.currency))
+    return markup.price_of(cost, charges_of(ticket).tiers())
 
 
 def move_stock(

@@ -1,8 +1,10 @@
 """Quotes: each version is sent once and answered once."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -10,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from shop.billing.lines import columns_of
 from shop.billing.models import Quote, QuoteAnswer, QuoteLine
+from shop.billing.quote_state import LETTERS, next_version
 from shop.billing.services import checks
 from shop.billing.totals import Line, Totals, totals
 from shop.intake.models import Ticket
@@ -21,12 +24,21 @@ from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
 
+@dataclass(frozen=True)
+class Option:
+    """One way that the customer may choose: its lines come to the common ones."""
+
+    title: str
+    lines: Sequence[Line]
+
+
 @transaction.atomic
 def quote_send(
     *,
     ticket: Ticket,
     by: Person,
-    lines: Sequence[Line],
+    lines: Sequence[Line] = (),
+    options: Sequence[Option] = (),
     cap: Money | None = None,
     deposit: Money | None = None,
     cause: str = "",
@@ -34,35 +46,69 @@ def quote_send(
     valid_until: date | None = None,
     at: datetime | None = None,
 ) -> Quote:
-    """Send the next version of a ticket's quote; the one before is over."""
+    """Send the next version of a ticket's quote; the one before is over.
+
+    With ``options`` it is one row for each, of which the customer picks one; the
+    first is handed back. The caps of options are the shop's usual share on each.
+    """
     at = at or timezone.now()
     ticket = checks.ticket_locked(ticket)
+    _options_or_refused(options, cap)
     terms = people.terms_at(ticket.shop, at)
-    sums = _sums(lines, ticket.currency)
-    quote = Quote.objects.create(
-        ticket=ticket,
-        version=ticket.quotes.count() + 1,
-        currency=ticket.currency,
-        net_minor=sums.net.minor,
-        tax_minor=sums.tax.minor,
-        total_minor=sums.total.minor,
-        cap_minor=_cap(cap, sums.total, terms).minor,
-        deposit_minor=_deposit(deposit, sums.total).minor,
-        cause=cause,
-        risk=risk,
-        valid_until=_valid_until(valid_until, checks.shop_day(ticket.shop, at), terms),
-        by=by,
-        sent_at=at,
-    )
-    QuoteLine.objects.bulk_create(
-        QuoteLine(quote=quote, **columns_of(line, position))
-        for position, line in enumerate(lines, start=1)
-    )
+    today = checks.shop_day(ticket.shop, at)
+    common: dict[str, Any] = {
+        "ticket": ticket,
+        "version": next_version(ticket),
+        "currency": ticket.currency,
+        "cause": cause,
+        "risk": risk,
+        "valid_until": _valid_until(valid_until, today, terms),
+        "by": by,
+        "sent_at": at,
+    }
+    ways = list(zip(LETTERS, options, strict=False)) or [("", Option("", ()))]
+    sent = []
+    for letter, option in ways:
+        own = [*lines, *option.lines]
+        sums = _sums(own, ticket.currency)
+        quote = Quote.objects.create(
+            option=letter,
+            option_title=option.title.strip(),
+            net_minor=sums.net.minor,
+            tax_minor=sums.tax.minor,
+            total_minor=sums.total.minor,
+            cap_minor=_cap(cap, sums.total, terms).minor,
+            deposit_minor=_deposit(deposit, sums.total).minor,
+            **common,
+        )
+        QuoteLine.objects.bulk_create(
+            QuoteLine(quote=quote, **columns_of(line, position))
+            for position, line in enumerate(own, start=1)
+        )
+        sent.append(quote)
+    _sent_tell(sent[0], len(options))
+    return sent[0]
+
+
+def _options_or_refused(options: Sequence[Option], cap: Money | None) -> None:
+    if len(options) == 1 or len(options) > len(LETTERS):
+        raise Refused(_("Two or three options, or none."), field="lines")
+    if any(not one.title.strip() for one in options):
+        raise Refused(_("Say what each option is."), field="option_a")
+    if options and cap is not None:
+        raise Refused(
+            _("Each option has its own cap: the shop’s usual share on its total."),
+            field="cap",
+        )
+
+
+def _sent_tell(quote: Quote, options: int) -> None:
+    ticket = quote.ticket
     records.event_record(
         Kind.QUOTE_SENT,
         shop_id=ticket.shop_id,
-        by_id=by.pk,
-        at=at,
+        by_id=quote.by_id,
+        at=quote.sent_at,
         ticket_id=ticket.pk,
         ids={"quote": quote.pk, "version": quote.version},
         codes={
@@ -70,9 +116,10 @@ def quote_send(
             "valid_until": str(quote.valid_until),
             "language": ticket.customer.language,
         },
-        amounts={"total": quote.total_minor, "cap": quote.cap_minor},
+        amounts={"total": quote.total_minor, "cap": quote.cap_minor}
+        if not options
+        else {"options": options},
     )
-    return quote
 
 
 @transaction.atomic
@@ -94,6 +141,7 @@ def quote_answer(
     _is_known_answer_or_refused(is_yes, answered_by, channel, decline_reason)
     answer = QuoteAnswer.objects.create(
         quote=quote,
+        of_version=f"{ticket.pk}/{quote.version}",
         is_yes=is_yes,
         decline_reason=decline_reason,
         answered_by=answered_by,
@@ -113,8 +161,9 @@ def quote_answer(
             "channel": channel,
             "decline_reason": decline_reason,
             "currency": quote.currency,
+            "option": quote.option,
         },
-        amounts={"total": quote.total_minor},
+        amounts={"total": quote.total_minor} if is_yes or not quote.option else {},
     )
     return answer
 
@@ -172,13 +221,16 @@ def _valid_until(asked: date | None, today: date, terms: Terms) -> date:
 
 
 def _is_open_or_refused(quote: Quote, ticket: Ticket, at: datetime) -> None:
-    if hasattr(quote, "answer"):
-        raise Refused(_first_answer(quote.answer))
-    newest = ticket.quotes.latest("version")
-    if newest != quote:
+    first = QuoteAnswer.objects.filter(
+        quote__ticket=ticket, quote__version=quote.version
+    ).first()
+    if first is not None:
+        raise Refused(_first_answer(first))
+    newest = next_version(ticket) - 1
+    if newest != quote.version:
         raise Refused(
             _("Quote %(old)s was replaced by quote %(new)s: answer that one.")
-            % {"old": quote.version, "new": newest.version}
+            % {"old": quote.version, "new": newest}
         )
     if checks.shop_day(ticket.shop, at) > quote.valid_until:
         raise Refused(
@@ -189,6 +241,12 @@ def _is_open_or_refused(quote: Quote, ticket: Ticket, at: datetime) -> None:
 
 def _first_answer(answer: QuoteAnswer) -> str:
     values = {"who": answer.answered_by, "channel": answer.get_channel_display()}
+    values["option"] = answer.quote.option
+    if answer.is_yes and answer.quote.option:
+        return (
+            _("Already answered: yes to option %(option)s, by %(who)s, %(channel)s.")
+            % values
+        )
     if answer.is_yes:
         return _("Already answered: yes, by %(who)s, %(channel)s.") % values
     return _("Already answered: no, by %(who)s, %(channel)s.") % values

@@ -27,7 +27,7 @@ def bench_agreed(ticket: Ticket) -> dict[str, Any]:
         "ticket": ticket,
         "agreed": money.agreed(ticket, lines=lines),
         "is_closed": is_closed,
-        "running": sum(minutes for _kind, minutes in running),
+        "running": sum(minutes for _kind, _person, minutes in running),
     }
 
 

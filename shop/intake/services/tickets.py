@@ -72,6 +72,7 @@ def ticket_open(
     pre_approved: Money | None = None,
     reassembly: str = Answer.NOT_RECORDED,
     reassembly_price: Money | None = None,
+    is_express: bool = False,
     promise: datetime | None = None,
     ready_by: datetime | None = None,
     their_reference: str = "",
@@ -133,6 +134,7 @@ def ticket_open(
         pre_approved_minor=None if pre_approved is None else pre_approved.minor,
         reassembly=reassembly,
         reassembly_minor=None if reassembly_price is None else reassembly_price.minor,
+        express_percent=terms.express_percent if is_express else 0,
     )
     keep(ticket)
     drafts = list(with_itself(device, things))

@@ -200,7 +200,7 @@ def test_wrong_time_is_told_beside_its_field(
 def test_a_part_comes_from_the_shelf_and_goes_back(
     desk: Client, job: Ticket, shelf: StockItem
 ) -> None:
-    post(desk, url("part_use", job), item=str(shelf.pk), quantity="2")
+    post(desk, url("part_use", job), is_in_board="on", item=str(shelf.pk), quantity="2")
     use = PartUse.objects.get()
     assert (use.name, use.price, use.quantity) == (shelf.name, euro("2.00"), 2)
     post(desk, url("part_return", job, use.pk))
@@ -212,6 +212,7 @@ def test_a_double_tap_uses_a_part_once(
     desk: Client, job: Ticket, shelf: StockItem
 ) -> None:
     tap = {"item": str(shelf.pk), "quantity": "1", "idempotency_key": str(uuid4())}
+    tap |= {"is_in_board": "on"}
     first = desk.post(url("part_use", job), tap)
     second = desk.post(url("part_use", job), tap)
     assert first.status_code == second.status_code == 302
@@ -230,6 +231,7 @@ def test_one_key_is_not_used_for_two_acts(desk: Client, job: Ticket) -> None:
 
 def test_a_salvaged_part_has_its_own_price(desk: Client, job: Ticket) -> None:
     part = {"name": "Fuse", "quantity": "1", "is_salvaged": "on", "price": "3,00"}
+    part |= {"is_in_board": "on"}
     post(desk, url("part_use", job), **part)
     use = PartUse.objects.get()
     assert (use.cost, use.price) == (euro("0"), euro("3.00"))
@@ -261,7 +263,9 @@ def test_a_wrong_part_is_told_beside_its_field(
 def test_more_than_the_shelf_holds_is_told(
     desk: Client, job: Ticket, shelf: StockItem
 ) -> None:
-    answer = post(desk, url("part_use", job), item=str(shelf.pk), quantity="3")
+    answer = post(
+        desk, url("part_use", job), is_in_board="on", item=str(shelf.pk), quantity="3"
+    )
     assert answer.status_code == 422
     assert "On the shelf: 2 of" in text_of(answer)
 
@@ -368,7 +372,7 @@ def test_the_panel_asks_the_database_a_fixed_number_of_times(
         work(job, "repair", 5)
         send("100.00")
     assert job.customer.name  # as a ticket comes from ``ticket_get``
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(21):
         panel(job, ines)
 
 

@@ -26,6 +26,7 @@ def use(job: Ticket, ines: Person) -> Act:
             "by": ines,
             "name": "Fuse",
             "cost": euro("6.40"),
+            "is_in_board": True,  # only the fee is agreed
         }
         return billing.part_use(**(fields | words))
 

@@ -159,9 +159,11 @@ def test_taken_up_again_work_goes_as_far_as_was_agreed(
     found(ticket, board, ines)
     intake.ticket_unpark(ticket=ticket, by=ines)
     bench.intervention_do(board=board, ticket=ticket, by=ines, kind="cleaned")
-    billing.part_use(
-        ticket=ticket, by=ines, name="Screen", cost=Money.of("200.00", "EUR")
-    )
+    screen = {"ticket": ticket, "by": ines, "name": "Screen"}
+    screen |= {"cost": Money.of("200.00", "EUR")}
+    with pytest.raises(Refused, match="leave it on the shelf"):
+        billing.part_use(**screen)
+    billing.part_use(**screen, is_in_board=True)
     assert money.agreed(ticket).left.amount < 0
     with pytest.raises(Refused, match="Beyond what was agreed"):
         bench.intervention_do(board=board, ticket=ticket, by=ines, kind="reflowed")
