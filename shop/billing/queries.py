@@ -207,17 +207,10 @@ def orders_of(ticket: Ticket) -> list[tuple[OrderLine, str]]:
     return [(line, over.get(line.pk, "")) for line in ticket.order_lines.order_by("id")]
 
 
-def is_order_over(line: OrderLine) -> bool:
-    """Whether its part came, or is waited for no more."""
-    return line.ticket_id is not None and line.pk in _orders_over([line.ticket_id])
-
-
 def orders_late(tickets: Sequence[Ticket], today: date) -> list[OrderLine]:
     """Parts that were due before this day and have not come, longest first."""
-    late = OrderLine.objects.filter(ticket__in=tickets, due_on__lt=today)
-    rows = list(late.order_by("due_on", "id"))
-    over = _orders_over([row.ticket_id for row in rows if row.ticket_id])
-    return [row for row in rows if row.pk not in over]
+    late = OrderLine.objects.filter(ticket__in=tickets, due_on__lt=today, awaited__gt=0)
+    return list(late.order_by("due_on", "id"))
 
 
 def _orders_over(ticket_ids: Sequence[int]) -> dict[int, str]:

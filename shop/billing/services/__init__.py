@@ -15,16 +15,27 @@ from shop.billing.services.payments import payment_take
 from shop.billing.services.quotes import quote_answer, quote_send
 from shop.billing.services.stock import StockDraft, stock_begin, stock_take_back
 from shop.billing.services.time import time_record, time_reverse
+from shop.billing.shelf.claims import claim_at_arrival, claim_end, claim_from_shelf
+from shop.billing.shelf.counting import stock_count
+from shop.billing.shelf.items import stock_harvest, stock_item_keep
+from shop.billing.shelf.moves import stock_take
+from shop.billing.shelf.ordering import stock_order
+from shop.billing.shelf.receiving import order_receive
+from shop.billing.shelf.reserving import reservation_release, stock_reserve
 
 __all__ = [
     "StockDraft",
     "Work",
+    "claim_at_arrival",
+    "claim_end",
+    "claim_from_shelf",
     "credit_note_issue",
     "day_confirm",
     "invoice_issue",
     "order_elsewhere",
     "order_end",
     "order_put_off",
+    "order_receive",
     "part_arrive",
     "part_order",
     "part_return",
@@ -33,8 +44,15 @@ __all__ = [
     "quote_answer",
     "quote_draft_keep",
     "quote_send",
+    "reservation_release",
     "stock_begin",
+    "stock_count",
+    "stock_harvest",
+    "stock_item_keep",
+    "stock_order",
     "stock_receive",
+    "stock_reserve",
+    "stock_take",
     "stock_take_back",
     "time_record",
     "time_reverse",

@@ -1,14 +1,17 @@
 """Parts and stock: a locked row holds what is on hand, signed moves prove it."""
 
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import markup, queries, work
+from shop.billing import markup, work
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.services import checks
+from shop.billing.shelf import ordering, receiving, reserving
+from shop.billing.shelf.moves import Taken, item_locked, move_stock, stock_take
 from shop.intake import cover
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -56,31 +59,66 @@ def part_use(
 ) -> PartUse:
     """A part that went into the board, from the shelf where ``item`` is given.
 
-    Its price is the cost with the markup, unless ``price`` says another; a
-    salvaged part costs nothing and needs a price of its own.
+    Off the shelf it costs what its oldest lots do: where they differ there is a row
+    for each, and the first is given back. Its price is the cost with the markup,
+    unless ``price`` says another; a salvaged part costs nothing and has a price of
+    its own. What is kept for another ticket is refused.
     """
     at = at or timezone.now()
     checks.at_least_one(quantity)
     ticket = checks.ticket_locked(ticket)
-    if is_salvaged:
-        cost = Money.of(0, ticket.currency)
-    price = _price(ticket, cost, price, is_salvaged=is_salvaged)
-    move = None
-    if item is not None:
-        if item.shop_id != ticket.shop_id:
-            raise Refused(_("This part is not on our shelf."), field="item")
-        why = StockMove.Why.USED
-        move = move_stock(item, by, -quantity, cost, why, ticket=ticket, at=at)
+    if item is None:
+        cost = Money.of(0, ticket.currency) if is_salvaged else cost
+        price = _price(ticket, cost, price, is_salvaged=is_salvaged)
+        bought = Taken(None, quantity, cost, price, is_salvaged)
+        return _used(ticket, by, bought, at, name=name, part_id=part_id)
+    taken = _off_the_shelf(item, ticket, by, quantity, at)
+    uses = [
+        _used(ticket, by, _priced(ticket, one, price), at, name=name, part_id=part_id)
+        for one in taken
+    ]
+    return uses[0]
+
+
+def _off_the_shelf(
+    item: StockItem, ticket: Ticket, by: Person, quantity: int, at: datetime
+) -> list[Taken]:
+    """What is kept for this ticket, or free, off the oldest lots."""
+    if item.shop_id != ticket.shop_id:
+        raise Refused(_("This part is not on our shelf."), field="item")
+    locked = item_locked(item)
+    reserving.refuse_beyond_free(locked, quantity, at, but_for=ticket)
+    reserving.consume(locked, ticket, by, quantity, at)
+    return stock_take(item=locked, by=by, quantity=quantity, ticket=ticket, at=at)
+
+
+def _priced(ticket: Ticket, taken: Taken, price: Money | None) -> Taken:
+    asked = _price(
+        ticket, taken.cost, price, own=taken.price, is_salvaged=taken.is_salvaged
+    )
+    return replace(taken, price=asked)
+
+
+def _used(
+    ticket: Ticket,
+    by: Person,
+    taken: Taken,
+    at: datetime,
+    *,
+    name: str,
+    part_id: str,
+) -> PartUse:
+    assert taken.price is not None
     use = PartUse.objects.create(
         ticket=ticket,
-        move=move,
+        move=taken.move,
         name=name,
         part_id=part_id,
-        quantity=quantity,
+        quantity=taken.quantity,
         currency=ticket.currency,
-        cost_minor=cost.minor,
-        price_minor=price.minor,
-        is_salvaged=is_salvaged,
+        cost_minor=taken.cost.minor,
+        price_minor=taken.price.minor,
+        is_salvaged=taken.is_salvaged,
         by=by,
         at=at,
     )
@@ -134,64 +172,45 @@ def part_order(
     name: str,
     price: Money,
     quantity: int = 1,
+    item: StockItem | None = None,
     due_on: date | None = None,
+    reference: str = "",
     at: datetime | None = None,
 ) -> OrderLine:
     """Order a part for a ticket: a supplier's turn begins."""
-    at = at or timezone.now()
-    checks.at_least_one(quantity)
     ticket = checks.ticket_locked(ticket)
-    checks.same_currency(price, ticket.currency, field="price")
-    checks.not_negative(price, field="price")
-    order_line = OrderLine.objects.create(
+    return ordering.line_make(
         shop=ticket.shop,
+        by=by,
         ticket=ticket,
+        item=item,
         supplier=supplier,
         name=name,
         quantity=quantity,
-        currency=ticket.currency,
-        price_minor=price.minor,
+        price=price,
         due_on=due_on,
-        ordered_at=at,
+        reference=reference,
+        at=at or timezone.now(),
     )
-    records.event_record(
-        Kind.PART_ORDERED,
-        shop_id=ticket.shop_id,
-        by_id=by.pk,
-        at=at,
-        ticket_id=ticket.pk,
-        ids={"order_line": order_line.pk},
-        codes={"due_on": str(due_on) if due_on else None},
-        amounts={"price": price.minor, "quantity": quantity},
-    )
-    return order_line
 
 
 @transaction.atomic
 def part_arrive(
     *, order_line: OrderLine, by: Person, at: datetime | None = None
 ) -> Event:
-    """The ordered part is here: the supplier's turn ends."""
+    """All that was ordered for a ticket is here: the supplier's turn ends."""
     if order_line.ticket is None:
         raise Refused(_("This was not ordered for a ticket."))
-    ticket = checks.ticket_locked(order_line.ticket)
-    over = {line.pk: how for line, how in queries.orders_of(ticket)}
-    if over.get(order_line.pk) == "arrived":
-        raise Refused(_("This part has arrived already."))
-    if over.get(order_line.pk):
-        raise Refused(_("This part is not waited for any more."))
-    return records.event_record(
-        Kind.PART_ARRIVED,
-        shop_id=ticket.shop_id,
-        by_id=by.pk,
-        at=at,
-        ticket_id=ticket.pk,
-        ids={"order_line": order_line.pk},
-    )
+    return receiving.order_receive(order_line=order_line, by=by, at=at).event
 
 
 def _price(
-    ticket: Ticket, cost: Money, price: Money | None, *, is_salvaged: bool
+    ticket: Ticket,
+    cost: Money,
+    price: Money | None,
+    *,
+    own: Money | None = None,
+    is_salvaged: bool,
 ) -> Money:
     checks.same_currency(cost, ticket.currency, field="cost")
     checks.not_negative(cost, field="cost")
@@ -201,45 +220,12 @@ def _price(
         return price
     if cover.is_covered(ticket):
         return Money.of(0, ticket.currency)
+    if own is not None:
+        return own
     if is_salvaged:
         raise Refused(_("A salvaged part needs a price of its own."), field="price")
     terms = people.terms_at(ticket.shop, ticket.opened_at)
     return markup.price_of(cost, work.tiers_of(terms, ticket.currency))
-
-
-def move_stock(
-    item: StockItem,
-    by: Person,
-    quantity: int,
-    cost: Money,
-    why: StockMove.Why,
-    *,
-    lot: str = "",
-    ticket: Ticket | None = None,
-    reverses: StockMove | None = None,
-    at: datetime | None = None,
-) -> StockMove:
-    """Move stock: the row is locked, so two takers never share one part."""
-    locked = StockItem.objects.select_for_update().get(pk=item.pk)
-    if locked.on_hand + quantity < 0:
-        raise Refused(
-            _("On the shelf: %(on_hand)s of %(name)s.")
-            % {"on_hand": locked.on_hand, "name": locked.name},
-            field="quantity",
-        )
-    locked.on_hand += quantity
-    locked.save(update_fields=["on_hand"])
-    return StockMove.objects.create(
-        item=locked,
-        quantity=quantity,
-        lot=lot,
-        cost_minor=cost.minor,
-        why=why,
-        ticket=ticket,
-        reverses=reverses,
-        by=by,
-        at=at or timezone.now(),
-    )
 
 
 def _write_down(use: PartUse, by: Person) -> None:
