@@ -149,10 +149,18 @@ class TimeForm(forms.Form):
         return started_at
 
 
+class ShelfChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # not at run time
+    """Parts by name, with what tells two alike apart."""
+
+    def label_from_instance(self, obj: StockItem) -> str:
+        place = f", {obj.place}" if obj.place else ""
+        return f"{obj.name} ({obj.code}{place}: {obj.on_hand})"
+
+
 class PartForm(InCurrency):
     """A part from the shelf, or one that was bought or salvaged for this job."""
 
-    item = forms.ModelChoiceField(
+    item = ShelfChoice(
         label=_("From the shelf"),
         queryset=StockItem.objects.none(),
         required=False,

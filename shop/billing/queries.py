@@ -13,7 +13,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import work
-from shop.billing.models import Invoice, OrderLine, Quote, StockItem
+from shop.billing.models import Invoice, OrderLine, Quote, StockItem, StockMove
+from shop.billing.shelf import kept
 from shop.billing.totals import MINUTE, Line, totals
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -227,12 +228,25 @@ def work_of(ticket: Ticket) -> dict[str, Any]:
     related = ("reversed_by", "person")
     entries = ticket.time_entries.filter(reverses=None).select_related(*related)
     uses = ticket.part_uses.filter(reverses=None).select_related("reversed_by")
-    return {"entries": entries, "uses": uses, "orders": orders_of(ticket)}
+    return {
+        "entries": entries,
+        "uses": uses,
+        "orders": orders_of(ticket),
+        "kept": kept_for(ticket),
+        "claims": ticket.claims.filter(end=None),
+    }
+
+
+def kept_for(ticket: Ticket, now: datetime | None = None) -> QuerySet[StockMove]:
+    """Parts of the shelf that are kept for this ticket."""
+    rows = kept.standing(now or timezone.now()).filter(ticket=ticket)
+    return rows.select_related("item__place").order_by("id")
 
 
 def stock_of(shop: Shop) -> QuerySet[StockItem]:
     """What is on the shelf."""
-    return shop.stock_items.filter(on_hand__gt=0).order_by("name")
+    rows = shop.stock_items.filter(on_hand__gt=0)
+    return rows.select_related("place").order_by("name")
 
 
 def invoice_get(shop: Shop, number: str) -> Invoice:

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from shop.billing import credit_views, order_views, views
+from shop.billing.shelf import urls as shelf
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -64,4 +65,5 @@ urlpatterns = [
         credit_views.credit_note,
         name="credit_note",
     ),
+    *shelf.urlpatterns,
 ]

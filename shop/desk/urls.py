@@ -5,12 +5,14 @@ from shop.desk import (
     evening_views,
     found_more_views,
     handing,
+    harvest,
     leaving,
     lore,
     phoned_views,
     slip_panel,
     slip_views,
     views,
+    who_has,
 )
 
 app_name = "desk"
@@ -28,6 +30,8 @@ urlpatterns = [
         name="clock_undo",
     ),
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
+    path("stock/who-has/", who_has.who_has, name="who_has"),
+    path("stock/harvest/<int:taken_id>/", harvest.harvest, name="harvest"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
     path("tickets/<str:number>/phoned/", phoned_views.phoned_in, name="phoned"),

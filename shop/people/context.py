@@ -13,6 +13,7 @@ from shop.people.session_limits import seconds_left
 PLACES = (
     ("counter", _("Counter"), "desk:day_list", frozenset(Role)),
     ("bench", _("Bench"), "diagnostics:bench", frozenset({Role.TECHNICIAN})),
+    ("parts", _("Parts"), "billing:stock", frozenset(Role)),
     ("office", _("Office"), "office:review", frozenset({Role.OWNER})),
 )
 ROOM_PLACES = {
@@ -32,7 +33,9 @@ def surroundings(request: HttpRequest) -> dict[str, Any]:
     station: Station | None = getattr(request, "station", None)
     room = getattr(request.resolver_match, "namespace", "")
     page = getattr(request.resolver_match, "view_name", "")
+    path = getattr(request.resolver_match, "route", "") or ""
     here = PAGE_PLACES.get(page) or ROOM_PLACES.get(room, "counter")
+    here = "parts" if path.startswith("stock/") else here
     places = [
         {"key": key, "label": label, "url": reverse(url), "is_here": key == here}
         for key, label, url, entitled in PLACES

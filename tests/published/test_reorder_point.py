@@ -30,7 +30,12 @@ from shop.billing.shelf.reorder import (
     ],
 )
 def test_a_printed_example(
-    demand: float, demand_sd: float, lead: float, lead_sd: float, z: float, printed: float
+    demand: float,
+    demand_sd: float,
+    lead: float,
+    lead_sd: float,
+    z: float,
+    printed: float,
 ) -> None:
     safety = safety_stock(demand, demand_sd, lead, lead_sd, z)
     assert demand * lead + safety == pytest.approx(printed, abs=0.005)
@@ -44,7 +49,7 @@ def test_z_is_the_tables() -> None:
 
 
 def test_uses_and_deliveries_make_a_point_rounded_up() -> None:
-    """One piece on every second day, always ten days: 5 and 1.645 * 0.503 * sqrt(10)."""
+    """One on every second day, always ten days: 5 and 1.645 * 0.503 * sqrt(10)."""
     point = point_of([0, 1] * 45, [10, 10, 10])
     assert isinstance(point, Point)
     assert point.demand * point.lead == pytest.approx(5)

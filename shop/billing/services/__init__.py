@@ -5,6 +5,7 @@ from shop.billing.services.drafts import quote_draft_keep
 from shop.billing.services.invoices import credit_note_issue, invoice_issue
 from shop.billing.services.orders import order_elsewhere, order_end, order_put_off
 from shop.billing.services.parts import (
+    claim_of_use,
     part_arrive,
     part_order,
     part_return,
@@ -29,6 +30,7 @@ __all__ = [
     "claim_at_arrival",
     "claim_end",
     "claim_from_shelf",
+    "claim_of_use",
     "credit_note_issue",
     "day_confirm",
     "invoice_issue",

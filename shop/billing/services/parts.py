@@ -10,8 +10,9 @@ from django.utils.translation import gettext as _
 from shop.billing import markup, work
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.services import checks
-from shop.billing.shelf import ordering, receiving, reserving
+from shop.billing.shelf import claims, ordering, receiving, reserving
 from shop.billing.shelf.moves import Taken, item_locked, move_stock, stock_take
+from shop.billing.shelf_models import Claim
 from shop.intake import cover
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -161,6 +162,40 @@ def part_return(*, use: PartUse, by: Person, at: datetime | None = None) -> Part
     )
     _write_down(back, by)
     return back
+
+
+@transaction.atomic
+def claim_of_use(
+    *,
+    use: PartUse,
+    by: Person,
+    kind: str,
+    quantity: int,
+    supplier: str = "",
+    again_by: date | None = None,
+    is_replaced: bool = False,
+    at: datetime | None = None,
+) -> Claim:
+    """A part proved dead in the board: out of the ticket, off the shelf, and back.
+
+    Of several pieces only one lot's are claimed at once; the others lie on the shelf.
+    """
+    ticket = checks.ticket_locked(use.ticket)
+    back = part_return(use=use, by=by, at=at)
+    if back.move is None:
+        raise Refused(_("It did not come from our shelf."))
+    draw = back.move.draws.select_related("lot__item__shop").latest("id")
+    return claims.claim_from_shelf(
+        lot=draw.lot,
+        by=by,
+        kind=kind,
+        quantity=quantity,
+        supplier=supplier,
+        again_by=again_by,
+        is_replaced=is_replaced,
+        ticket=ticket,
+        at=at,
+    )
 
 
 @transaction.atomic

@@ -9,12 +9,11 @@ from datetime import datetime
 from django.db.models import Sum
 
 from shop.billing.models import Quote
+from shop.billing.shelf.kept import kept_count, standing
 from shop.billing.shelf.reserving import (
     ONCE_AGREED,
     given_back,
-    kept_count,
     reserved,
-    standing,
     stock_reserve,
 )
 from shop.intake.models import Ticket

@@ -10,6 +10,7 @@ from shop.billing.models import OrderLine
 from shop.billing.services import checks
 from shop.billing.shelf import moves, ordering
 from shop.billing.shelf_models import Claim, ClaimEnd, StockLot
+from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import Person
 from shop.records import services as records
@@ -69,9 +70,13 @@ def claim_from_shelf(
     supplier: str = "",
     again_by: date | None = None,
     is_replaced: bool = False,
+    ticket: Ticket | None = None,
     at: datetime | None = None,
 ) -> Claim:
-    """Pieces of a lot proved dead or wrong later: they go back off the shelf."""
+    """Pieces of a lot proved dead or wrong later: they go back off the shelf.
+
+    With a ``ticket`` that had them it waits for what replaces them.
+    """
     at = at or timezone.now()
     checks.at_least_one(quantity)
     line = lot.came_by.order_line
@@ -79,7 +84,8 @@ def claim_from_shelf(
     if not supplier:
         raise Refused(_("Say whose part this was."), field="supplier")
     move = moves.send_back(lot=lot, by=by, quantity=quantity, at=at)
-    ticket = line.ticket if line and not hasattr(line.ticket, "handover") else None
+    if ticket is None and line and not hasattr(line.ticket, "handover"):
+        ticket = line.ticket
     again = None
     if is_replaced:
         again = ordering.line_make(

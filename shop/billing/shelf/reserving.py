@@ -4,12 +4,12 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.db.models import QuerySet, Sum
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing.models import StockItem, StockMove
 from shop.billing.services import checks
+from shop.billing.shelf.kept import kept_count, standing
 from shop.billing.shelf.moves import item_locked
 from shop.intake.models import Ticket
 from shop.people.models import Person
@@ -19,24 +19,6 @@ from shop.records.kinds import Kind
 
 # How long a part is kept: while a quote is open, and once it is agreed or came (jd).
 WHILE_ASKED, ONCE_AGREED = timedelta(days=14), timedelta(days=60)
-
-
-def standing(now: datetime) -> QuerySet[StockMove]:
-    """Reservations that hold now: not given back, not expired."""
-    return StockMove.objects.filter(
-        why=StockMove.Why.RESERVED,
-        reverses=None,
-        reversed_by=None,
-        expires_at__gt=now,
-    )
-
-
-def kept_count(item: StockItem, now: datetime, *, but_for: Ticket | None = None) -> int:
-    """How many pieces are kept for (other) tickets."""
-    rows = standing(now).filter(item=item)
-    if but_for is not None:
-        rows = rows.exclude(ticket=but_for)
-    return -(rows.aggregate(sum=Sum("quantity"))["sum"] or 0)
 
 
 @transaction.atomic

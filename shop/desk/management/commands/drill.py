@@ -7,7 +7,16 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-NAMES = ("numbers", "twice", "readings", "backups", "mails", "machines", "e_invoices")
+NAMES = (
+    "numbers",
+    "twice",
+    "readings",
+    "backups",
+    "mails",
+    "machines",
+    "e_invoices",
+    "stock",
+)
 # Judged by time: only when asked for, on a quiet machine.
 WORKING_DAY = "working_day"
 # In a browser: only when asked for; the first over a folder of its own.
