@@ -85,6 +85,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "standing": standing,
         "not_billed": worked - sums.total if standing else None,
         "orders": queries.orders_of(ticket),
+        "kept": queries.kept_for(ticket),
         "receipts": receipts_of(ticket),
     }
 

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from diagnostics import donors
-from diagnostics.donors import Gone
+from diagnostics.donors import Donor, Gone
 from diagnostics.models import TakenOff
 from shop.billing import services as billing
 from shop.billing.models import StockItem
@@ -80,7 +80,7 @@ def harvest(request: AtWork, taken_id: int) -> HttpResponse:
     made = list[StockItem]()
 
     def act() -> None:
-        made.append(shelve(request, taken, gone, donor.title, form.cleaned_data))
+        made.append(shelve(request, taken, gone, donor, form.cleaned_data))
 
     if done(form, act):
         return redirect(made[0])
@@ -103,10 +103,12 @@ def shelve(
     request: AtWork,
     taken: TakenOff,
     gone: Gone | None,
-    donor: str,
+    donor: Donor,
     asked: dict[str, Any],
 ) -> StockItem:
     """The lot, in a part that is there or entered for it."""
+    if donor.paper is None:
+        raise Refused(_("Say first by which paper this board is ours."))
     if gone is None:
         raise Refused(_("It was put back on the donor."))
     if taken.for_ticket is not None:
@@ -125,7 +127,7 @@ def shelve(
         item=item,
         by=request.user,
         origin=origin_of(taken),
-        donor=f"{donor} {gone.act.place}".strip(),
+        donor=f"{donor.title} {gone.act.place}".strip(),
         price=asked["price"],
     )
     return item

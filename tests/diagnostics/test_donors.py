@@ -170,6 +170,7 @@ def test_those_that_still_have_the_part_come_first(
     second = bench.reference_board_keep(
         board_model=heron, by=ines, origin=Origin.DONOR, serial="D-2"
     )
+    ours(second, ines)
     bench.part_take_off(board=second, by=ines, part_id=CONTROLLER, place="PU3")
     offers = donors.who_has(hollin_lane, "3.3/5 v CONTROLLER")
     assert [one.donor.row for one in offers] == [donor, second]

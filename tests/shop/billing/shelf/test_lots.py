@@ -3,6 +3,7 @@
 from collections import deque
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -18,6 +19,7 @@ from shop.billing.models import PartUse, StockItem, StockMove
 from shop.billing.shelf.kept import kept_count
 from shop.billing.shelf.moves import move_stock
 from shop.billing.shelf_models import LotDraw, StockLot
+from shop.billing.totals import Line
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import Person, Shop
@@ -112,16 +114,13 @@ def test_a_reservation_lapses_by_itself_and_is_let_go_once(
 def answered(
     ticket: Ticket, by: Person, text: str, quantity: int, *, said: bool
 ) -> None:
-    from tests.samples import line
-
-    quoted = line()
-    quoted = type(quoted).priced(
+    quoted = Line.priced(
         code="estimate",
         text=text,
-        quantity=quantity,
+        quantity=Decimal(quantity),
         unit="C62",
-        unit_price=quoted.unit_price,
-        tax_percent=quoted.tax_percent,
+        unit_price=Decimal(2),
+        tax_percent=Decimal(20),
         currency="EUR",
     )
     quote = billing.quote_send(ticket=ticket, by=by, lines=[quoted])

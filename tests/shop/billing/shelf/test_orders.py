@@ -203,8 +203,9 @@ def test_a_point_is_reckoned_once_enough_was_used(
     (row,) = listing.rows_of(fuse.shop, [fuse], now)
     assert isinstance(row.point, Point)
     assert row.point.lead == pytest.approx(5)
-    # Ten in the 69 days since the first move: 0.145 a day; 1.645 * 0.355 * sqrt(5).
-    assert row.point.demand * row.point.lead == pytest.approx(50 / 69, abs=0.02)
+    # Ten in the 65 days since the first came: 0.154 a day; 1.645 * 0.364 * sqrt(5).
+    assert row.point.demand * row.point.lead == pytest.approx(50 / 65, abs=0.02)
+    assert row.point.safety == pytest.approx(1.34, abs=0.02)
     assert row.point.at == 3
 
 
