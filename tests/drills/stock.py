@@ -40,7 +40,7 @@ def run(seed: int, rounds: int) -> Result:
 
     shop, person = shop_and_person()
     chance = random.Random(seed)
-    shelves = [_shelf(shop, number) for number in range(PARTS)]
+    shelves = [shelf_of(shop, number) for number in range(PARTS)]
     start, refused = time.monotonic(), 0
     for number in range(rounds * A_ROUND):
         refused += not moved(chance.choice(shelves), person, chance, number)
@@ -59,7 +59,7 @@ def run(seed: int, rounds: int) -> Result:
     return Result("stock", counts, tuple(lost))
 
 
-def _shelf(shop: "Shop", number: int) -> Shelf:
+def shelf_of(shop: "Shop", number: int) -> Shelf:
     from shop.billing import services as billing
 
     code = f"P-{number}"
