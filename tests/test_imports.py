@@ -119,6 +119,8 @@ PURE = (
     "shop/billing/einvoice/cii.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",
+    "shop/billing/shelf/fifo.py",
+    "shop/billing/shelf/reorder.py",
     "shop/office/margin.py",
     "diagnostics/lore_minutes.py",
     "shop/billing/clocks.py",

@@ -219,6 +219,9 @@ class OrderForm(InCurrency):
     )
     price = MoneyField(label=_("Price of one"))
     due_on = day_field(_("Expected on"))
+    reference = forms.CharField(
+        label=_("Supplier’s order number"), max_length=40, required=False
+    )
 
 
 class PaymentForm(InCurrency):

@@ -76,6 +76,7 @@ def order_elsewhere(
     name: str = "",
     quantity: int | None = None,
     due_on: date | None = None,
+    reference: str = "",
     at: datetime | None = None,
 ) -> OrderLine:
     """The same part from another supplier, in the place of the order that is late."""
@@ -93,7 +94,7 @@ def order_elsewhere(
         quantity=left if quantity is None else quantity,
         price=price,
         due_on=due_on,
-        reference="",
+        reference=reference,
         at=at,
     )
 

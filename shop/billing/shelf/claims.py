@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from shop.billing.models import OrderLine
 from shop.billing.services import checks
-from shop.billing.shelf import moves, ordering
+from shop.billing.shelf import moves, ordering, reserving
 from shop.billing.shelf_models import Claim, ClaimEnd, StockLot
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -86,6 +86,8 @@ def claim_from_shelf(
     move = moves.send_back(lot=lot, by=by, quantity=quantity, at=at)
     if ticket is None and line and not hasattr(line.ticket, "handover"):
         ticket = line.ticket
+        if ticket is not None:
+            reserving.consume(lot.item, ticket, by, quantity, at)
     again = None
     if is_replaced:
         again = ordering.line_make(

@@ -11,7 +11,7 @@ from django.db.models.functions import TruncDate
 from shop.billing.models import OrderLine, StockItem, StockMove
 from shop.billing.shelf import reorder
 from shop.billing.shelf.kept import standing
-from shop.billing.shelf_models import StockLot
+from shop.billing.shelf_models import LotDraw, StockLot
 from shop.money import Money
 from shop.people.models import Shop
 
@@ -178,3 +178,12 @@ def sums_of(shop: Shop) -> Sums:
         pieces=items.aggregate(n=Sum("on_hand"))["n"] or 0,
         worth=Money.from_minor(worth or 0, shop.currency),
     )
+
+
+def worth_at(shop: Shop, at: datetime) -> Money:
+    """What lay on the shelf at that moment was worth: all that was drawn until then."""
+    draws = LotDraw.objects.filter(
+        lot__item__shop=shop, lot__item__currency=shop.currency, move__at__lte=at
+    )
+    worth = draws.aggregate(n=Sum(F("quantity") * F("lot__cost_minor")))["n"]
+    return Money.from_minor(worth or 0, shop.currency)

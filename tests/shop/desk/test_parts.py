@@ -40,9 +40,9 @@ def test_nothing_is_taken_off_without_a_paper(
         bench.part_take_off(board=donor, by=ines, part_id=CONTROLLER)
     page, at_bench = f"/bench/donors/{donor.pk}/", client_of("ines")
     assert "Paper of ownership" in at_bench.get(page).content.decode()
-    blank = {"kind": "bought", "reference": " "}
+    blank: dict[str, Any] = {"kind": "bought", "reference": " "}
     assert send(at_bench, f"{page}paper/", **blank).status_code == 422
-    paper = {"kind": "bought", "reference": "R-112"}
+    paper: dict[str, Any] = {"kind": "bought", "reference": "R-112"}
     assert send(at_bench, f"{page}paper/", 2, **paper).status_code == 302
     assert "R-112" in at_bench.get(page).content.decode()
     bench.part_take_off(board=donor, by=ines, part_id=CONTROLLER)
@@ -56,7 +56,7 @@ def test_from_a_donor_to_the_shelf_and_onto_the_bill(
     assert "still on it" in at_bench.get("/stock/who-has/", asked).content.decode()
     bench.part_take_off(board=donor, by=ines, part_id=CONTROLLER, place="PU3")
     url = f"/stock/harvest/{TakenOff.objects.get().pk}/"
-    typed = {"code": "DUAL-S", "price": "7.50"}
+    typed: dict[str, Any] = {"code": "DUAL-S", "price": "7.50"}
     assert send(at_bench, url, **typed | {"price": "-1"}).status_code == 422
     assert send(at_bench, url, 2, **typed | {"code": ""}).status_code == 422
     for _tap in range(2):
@@ -72,7 +72,7 @@ def test_from_a_donor_to_the_shelf_and_onto_the_bill(
     assert "on the shelf already" in again.content.decode()
     found = at_bench.get("/stock/who-has/", asked).content.decode()
     assert "1 free of 1" in found
-    part = {"item": item.pk, "quantity": 1}
+    part: dict[str, Any] = {"item": item.pk, "quantity": 1}
     assert send(at_bench, f"/tickets/{ticket}/part/", 5, **part).status_code == 302
     line = next(line for line in queries.work_lines(ticket) if line.code == "part")
     assert (line.text, str(line.net.amount)) == (

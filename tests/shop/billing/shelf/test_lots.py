@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from shop.billing import queries
 from shop.billing import services as billing
 from shop.billing.models import PartUse, StockItem, StockMove
+from shop.billing.shelf import listing
 from shop.billing.shelf.kept import kept_count
 from shop.billing.shelf.moves import move_stock
 from shop.billing.shelf_models import LotDraw, StockLot
@@ -160,6 +161,10 @@ def test_a_count_is_one_signed_move_with_its_reason(
     assert (missing.move.quantity, worth(two_lots)) == (-2, 240)
     found = count(item=two_lots, by=marit, counted=3, expected=2, reason="found")
     assert (found.move.quantity, worth(two_lots)) == (1, 360)
+    now = timezone.now()
+    assert listing.worth_at(two_lots.shop, now).minor == 360
+    assert listing.sums_of(two_lots.shop).worth.minor == 360
+    assert listing.worth_at(two_lots.shop, found.at - timedelta(days=1)).minor == 0
     right = count(item=two_lots, by=marit, counted=3, expected=3)
     assert (right.move, right.reason) == (None, "")
 

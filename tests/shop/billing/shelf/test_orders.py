@@ -72,7 +72,7 @@ def test_a_scan_names_the_ticket_and_the_place_and_ends_the_turn(
     desk = client_of("tomas")
     found = desk.get("/stock/receive/", {"code": "m-7781"})
     assert found["Location"] == f"/stock/receive/{ordered.pk}/"
-    typed = {"quantity": 1, "cost": "4.10", "place": "d4"}
+    typed: dict[str, Any] = {"quantity": 1, "cost": "4.10", "place": "d4"}
     came = send(desk, found["Location"], **typed)
     page = desk.get(came["Location"]).content.decode()
     assert str(ticket) in page
@@ -93,7 +93,7 @@ def test_a_second_tap_receives_and_uses_once(
     ordered: OrderLine, ticket: Ticket, client_of: ClientOf
 ) -> None:
     bench = client_of("ines")
-    typed = {"quantity": 2, "cost": "4.10"}
+    typed: dict[str, Any] = {"quantity": 2, "cost": "4.10"}
     for _tap in range(2):
         send(bench, f"/stock/receive/{ordered.pk}/", **typed)
     item = ticket.shop.stock_items.get(name="controller")
@@ -101,7 +101,7 @@ def test_a_second_tap_receives_and_uses_once(
     work = bench.get(f"/tickets/{ticket}/work/").content.decode()
     assert "Used it" in work
     for _tap in range(2):
-        part = {"item": item.pk, "quantity": 1}
+        part: dict[str, Any] = {"item": item.pk, "quantity": 1}
         assert send(bench, f"/tickets/{ticket}/part/", 2, **part).status_code == 302
     assert ticket.part_uses.get().cost == euro("4.10")
     item.refresh_from_db()
@@ -113,13 +113,19 @@ def test_a_wrong_part_stays_a_suppliers_turn_until_it_is_replaced(
 ) -> None:
     desk = client_of("tomas")
     day = timezone.now().date() + timedelta(days=4)
-    typed = {"kind": "wrong", "quantity": 2, "is_replaced": "yes", "again_by": day}
+    typed: dict[str, Any] = {
+        "kind": "wrong",
+        "quantity": 2,
+        "is_replaced": "yes",
+        "again_by": day,
+    }
     assert send(desk, f"/stock/receive/{ordered.pk}/wrong/", **typed).status_code == 302
     claim = ticket.claims.get()
     assert (claim.supplier, claim.worth) == ("Marsh", euro("8.20"))
-    assert (whose(ticket), claim.replacement.due_on) == ("supplier", day)
+    again = ticket.order_lines.get(replaces=claim)
+    assert (whose(ticket), again.due_on) == ("supplier", day)
     assert "wrong part" in desk.get("/counter/").content.decode()
-    billing.order_receive(order_line=claim.replacement, by=tomas)
+    billing.order_receive(order_line=again, by=tomas)
     assert list(arriving.open_claims(ticket.shop)) == []
     assert claim.end.how == "replaced"
     assert whose(ticket) == "ours"
@@ -136,7 +142,7 @@ def test_a_credit_settles_a_claim_once_and_never_above_its_worth(
     for number, wrong in enumerate(("", "-1", "8.21", "1 SEK")):
         answer = send(desk, url, number, how="credited", amount=wrong)
         assert answer.status_code == 422, wrong
-    right = {"how": "credited", "amount": "8.20", "reference": "C-1"}
+    right: dict[str, Any] = {"how": "credited", "amount": "8.20", "reference": "C-1"}
     assert send(desk, url, 8, **right).status_code == 302
     assert send(desk, url, 9, **right).status_code == 422
     assert claim.end.amount == euro("8.20")
@@ -148,13 +154,31 @@ def test_a_part_that_died_in_the_board_leaves_ticket_and_shelf(
     use = billing.part_use(
         ticket=ticket, by=ines, name=fuse.name, cost=fuse.cost, item=fuse
     )
-    typed = {"kind": "dead", "quantity": 1, "supplier": "Marsh", "is_replaced": "no"}
+    typed: dict[str, Any] = {
+        "kind": "dead",
+        "quantity": 1,
+        "supplier": "Marsh",
+        "is_replaced": "no",
+    }
     url = f"/tickets/{ticket}/part/{use.pk}/wrong/"
     assert send(client_of("ines"), url, **typed).status_code == 302
     fuse.refresh_from_db()
     assert (fuse.on_hand, ticket.claims.get().worth) == (2, euro("0.40"))
     assert not queries.work_of(ticket)["uses"].filter(reversed_by=None).exists()
     assert send(client_of("ines"), url, 2, **typed).status_code == 422
+
+
+def test_dead_on_the_shelf_it_is_kept_no_more_but_what_replaces_it(
+    ordered: OrderLine, ticket: Ticket, tomas: Person
+) -> None:
+    item = billing.order_receive(order_line=ordered, by=tomas).item
+    billing.claim_from_shelf(
+        lot=item.lots.get(), by=tomas, kind="dead", quantity=1, is_replaced=True
+    )
+    assert (kept_count(item, timezone.now()), whose(ticket)) == (1, "supplier")
+    again = ticket.order_lines.get(replaces__isnull=False)
+    billing.order_receive(order_line=again, by=tomas)
+    assert (kept_count(item, timezone.now()), whose(ticket)) == (2, "ours")
 
 
 def test_more_than_a_lot_has_left_is_no_claim(fuse: StockItem, ines: Person) -> None:
@@ -173,7 +197,7 @@ def test_what_runs_low_is_ordered_for_the_shelf(
     page = owner.get("/stock/orders/").content.decode()
     assert "Order 3" in page
     url = f"/stock/{fuse.pk}/order/"
-    typed = {"supplier": "Marsh", "quantity": "3", "price": "0.38"}
+    typed: dict[str, Any] = {"supplier": "Marsh", "quantity": "3", "price": "0.38"}
     assert send(owner, url, **typed | {"quantity": "-3"}).status_code == 422
     assert send(owner, url, 2, **typed).status_code == 302
     assert "Order 3" not in owner.get("/stock/orders/").content.decode()
@@ -225,12 +249,12 @@ def test_a_count_is_blind_and_then_asks_why(
 ) -> None:
     owner, url, field = client_of("marit"), "/stock/count/", f"i{fuse.pk}"
     assert "should be here" not in owner.get(url).content.decode()
-    counted = {f"{field}-counted": "2"}
+    counted: dict[str, Any] = {f"{field}-counted": "2"}
     asked = send(owner, url, **counted).content.decode()
     assert "3 should be here, 2 counted" in asked
-    keep = counted | {"step": "keep", f"{field}-expected": "3"}
+    keep: dict[str, Any] = counted | {"step": "keep", f"{field}-expected": "3"}
     assert send(owner, url, 2, **keep).status_code == 422
     assert send(owner, url, 3, **{f"{field}-counted": "-2"}).status_code == 422
     assert send(owner, url, 4, **keep, **{f"{field}-reason": "lost"}).status_code == 302
     fuse.refresh_from_db()
-    assert (fuse.on_hand, fuse.counts.get().move.quantity) == (2, -1)
+    assert (fuse.on_hand, fuse.moves.get(why="counted").quantity) == (2, -1)
