@@ -5,6 +5,7 @@ A part is gone while the newest act on it took it off; fitted again it is back.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.db.models import QuerySet
@@ -15,7 +16,14 @@ from diagnostics import bridge, revisions, sayings
 from diagnostics.bridge import Known
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.family import Part
-from diagnostics.models import Board, Intervention, InterventionKind, Origin, TakenOff
+from diagnostics.models import (
+    Board,
+    DonorPaper,
+    Intervention,
+    InterventionKind,
+    Origin,
+    TakenOff,
+)
 from diagnostics.place import Place
 from shop.people.models import Shop
 
@@ -56,7 +64,10 @@ class Gone:
 
 @dataclass(frozen=True)
 class Donor:
-    """A donor, the newest gone first; ``left`` in the family's order."""
+    """A donor, the newest gone first; ``left`` in the family's order.
+
+    Without a ``paper`` that says it is ours nothing may be taken off.
+    """
 
     row: Board
     board: EngineBoard
@@ -71,6 +82,11 @@ class Donor:
     def left_names(self) -> list[str]:
         return [sayings.family_text(part.name) for part in self.left]
 
+    @cached_property
+    def paper(self) -> DonorPaper | None:
+        papers = self.row.donor_papers.all()
+        return max(papers, key=lambda one: one.pk, default=None)
+
     @property
     def title(self) -> str:
         return self.row.serial or self.row.marking or str(self.row.pk)
@@ -79,7 +95,8 @@ class Donor:
 def rows(shop: Shop) -> QuerySet[Board]:
     """The shop's donors, newest first."""
     donors = shop.boards.filter(origin=Origin.DONOR)
-    return donors.select_related("board_model", "shop").order_by("-id")
+    wanted = donors.select_related("board_model", "shop")
+    return wanted.prefetch_related("donor_papers").order_by("-id")
 
 
 def donors_of(boards: Iterable[Board]) -> list[Donor]:
@@ -148,7 +165,7 @@ class Offer:
 
 
 def who_has(shop: Shop, asked: str) -> list[Offer]:
-    """Donors of all models with a part of this name; those that still have it first."""
+    """Donors of all models with a part of this name or kind; who still has it first."""
     words = asked.casefold().split()
     if not words:
         return []
@@ -161,8 +178,16 @@ def _offer(donor: Donor, words: Sequence[str]) -> Offer:
     def is_meant(name: str) -> bool:
         return all(word in name.casefold() for word in words)
 
-    left = tuple(name for name in donor.left_names if is_meant(name))
-    gone = tuple(one for one in donor.gone if is_meant(f"{one.name} {one.act.place}"))
+    left = tuple(
+        name
+        for part, name in zip(donor.left, donor.left_names, strict=True)
+        if is_meant(f"{name} {part.id}")
+    )
+    gone = tuple(
+        one
+        for one in donor.gone
+        if is_meant(f"{one.name} {one.act.place} {one.act.part_id}")
+    )
     return Offer(donor, left, gone)
 
 

@@ -9,10 +9,19 @@ from django.utils.translation import gettext_lazy
 
 from diagnostics import sayings
 from diagnostics.donors import Donor
+from diagnostics.models import DonorPaper
 from shop.intake import numbers
 from shop.intake import queries as intake
+from shop.intake.fields import choice
 from shop.intake.models import Ticket
 from shop.people.models import Shop
+
+
+class PaperForm(forms.Form):
+    kind = choice(gettext_lazy("How it came to us"), DonorPaper.Kind.choices)
+    reference = forms.CharField(
+        label=gettext_lazy("The paper’s number, or where it is filed"), max_length=80
+    )
 
 
 class TakeOffForm(forms.Form):

@@ -2,27 +2,13 @@
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from diagnostics import donors, services
 from diagnostics.doing import done
-from diagnostics.donors_forms import TakeOffForm
+from diagnostics.donors_forms import PaperForm, TakeOffForm
 from shop.people.access import OWNER, TECHNICIAN, AtWork, roles
 from shop.records.idempotency import once
-
-
-@roles(TECHNICIAN, OWNER)
-@require_GET
-def find(request: AtWork) -> HttpResponse:
-    """Who has this part; without a question, all donors."""
-    asked = request.GET.get("q", "").strip()[:80]
-    context = {
-        "asked": asked,
-        "offers": donors.who_has(request.shop, asked),
-        "donors": [] if asked else donors.donors_of(donors.rows(request.shop)),
-        "is_technician": TECHNICIAN in request.held_roles,
-    }
-    return render(request, "diagnostics/lore_donors.html", context)
 
 
 @roles(TECHNICIAN, OWNER)
@@ -47,10 +33,35 @@ def taken_off(request: AtWork, donor_id: int) -> HttpResponse:
         )
     ):
         return redirect("diagnostics:taken_off", donor_id)
-    status = 422 if form.is_bound else 200
+    return donor_page(request, donor, form, PaperForm())
+
+
+@roles(TECHNICIAN, OWNER)
+@require_POST
+@once
+def donor_paper(request: AtWork, donor_id: int) -> HttpResponse:
+    """By which paper the donor is ours."""
+    row = get_object_or_404(donors.rows(request.shop), pk=donor_id)
+    (donor,) = donors.donors_of([row])
+    form = PaperForm(request.POST)
+    if form.is_valid() and done(
+        form,
+        lambda: services.donor_paper_keep(
+            board=row, by=request.user, **form.cleaned_data
+        ),
+    ):
+        return redirect("diagnostics:taken_off", donor_id)
+    return donor_page(request, donor, TakeOffForm(donor=donor, shop=request.shop), form)
+
+
+def donor_page(
+    request: AtWork, donor: donors.Donor, form: TakeOffForm, paper: PaperForm
+) -> HttpResponse:
+    status = 422 if form.is_bound or paper.is_bound else 200
     context = {
         "donor": donor,
         "form": form,
+        "paper": paper,
         "is_technician": TECHNICIAN in request.held_roles,
     }
     return render(request, "diagnostics/lore_taken_off.html", context, status=status)

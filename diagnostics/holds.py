@@ -86,6 +86,7 @@ TABLES: dict[str, Table] = {
         bench="epoch check_id why at",
         technical="id uuid board ticket note received_at",
     ),
+    "DonorPaper": table(staff="by", bench="kind reference at", technical="id board"),
     "TakenOff": table(bench="name", technical="id intervention for_ticket"),
     "BoardPicture": table(
         staff="by",

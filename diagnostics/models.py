@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from diagnostics.advice_models import Advice, Sighting, SuspectWord
 from diagnostics.bench_models import ConditionSet, PassedBy
-from diagnostics.donors_models import TakenOff
+from diagnostics.donors_models import DonorPaper, TakenOff
 from diagnostics.finder_models import (
     BoardMark,
     BoardOutline,
@@ -40,6 +40,7 @@ __all__ = [
     "CircuitWord",
     "ConditionSet",
     "DiskWord",
+    "DonorPaper",
     "Finding",
     "GateOverride",
     "Intervention",

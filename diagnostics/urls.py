@@ -26,7 +26,7 @@ urlpatterns = [
     path("advice/", advice_views.advice, name="advice"),
     path("lore/", lore_views.lores, name="lores"),
     path("lore/<int:board_model_id>/differs/", lore_views.differs, name="differs"),
-    path("donors/", donors_views.find, name="donors"),
+    path("donors/<int:donor_id>/paper/", donors_views.donor_paper, name="donor_paper"),
     path("donors/<int:donor_id>/", donors_views.taken_off, name="taken_off"),
     path(
         "lore/<int:board_model_id>/circuits/",

@@ -15,9 +15,10 @@ from PIL import Image
 from diagnostics import finder_files
 from diagnostics import services as bench
 from diagnostics.engine.meters import HANDHELD
-from diagnostics.models import Board, BoardMark, BoardPicture, Origin
+from diagnostics.models import Board, BoardMark, BoardPicture, Origin, TakenOff
 from shop.billing import services as billing
 from shop.billing.loans import services as loans
+from shop.billing.shelf_models import StockLot
 from shop.billing.totals import Line
 from shop.books import services as books
 from shop.books.models import PaymentReminder
@@ -68,6 +69,7 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     donor = bench.reference_board_keep(
         board_model=board.board_model, by=ines, origin=Origin.DONOR, serial="D-1"
     )
+    bench.donor_paper_keep(board=donor, by=ines, kind="left", reference="DP-1")
     bench.part_take_off(board=donor, by=ines, part_id="p.dual", place="PU3")
     bench.part_test_start(board=board, ticket=ticket, by=ines, label="by the coil")
     bench.machine_run_start(ticket=ticket, by=ines, kind="soak")
@@ -104,6 +106,9 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         price=cost,
         due_on=None,
     )
+    billing.part_use(ticket=ticket, by=ines, name="capacitor", cost=cost)
+    line_of(ticket, ines, cost)
+    on_the_shelf(ticket, ines, cost)
     stations.station_enrol(shop=ticket.shop, by=ines, name="Counter")
     bench.proof_run_start(ticket=ticket, by=ines, item="load_run")
     intake.outcome_record(ticket=proved(ticket, ines), by=ines, kind="fixed")
@@ -135,6 +140,28 @@ def at_the_counter(ticket: Ticket, by: Person, paid: Money) -> None:
         ticket_id=ticket.pk,
         printer="desk",
         asked_by=by,
+    )
+
+
+def line_of(ticket: Ticket, by: Person, price: Money) -> None:
+    billing.part_order(
+        ticket=ticket,
+        by=by,
+        supplier="Marsh",
+        name="controller",
+        quantity=1,
+        price=price,
+        due_on=None,
+    )
+
+
+def on_the_shelf(ticket: Ticket, by: Person, cost: Money) -> None:
+    """A part with a lot, kept for the ticket; one of it was dead."""
+    shelf = billing.stock_item_keep(shop=ticket.shop, code="FUSE-8A", name="Fuse, 8 A")
+    billing.stock_receive(item=shelf, by=by, quantity=4, cost=cost)
+    billing.stock_reserve(item=shelf, ticket=ticket, by=by)
+    billing.claim_from_shelf(
+        lot=shelf.lots.get(), by=by, kind="dead", quantity=1, supplier="Marsh"
     )
 
 
@@ -235,6 +262,11 @@ def values_of(ticket: Ticket) -> Values:
         "loan_id": ticket.loans.get().pk,
         "device_id": ticket.loans.get().device_id,
         "terms_id": ticket.shop.terms.get().pk,
+        "item_id": ticket.shop.stock_items.get(code="FUSE-8A").pk,
+        "move_id": ticket.stock_moves.get(why="reserved").pk,
+        "lot_id": StockLot.objects.get(item__code="FUSE-8A").pk,
+        "claim_id": ticket.shop.claims.get().pk,
+        "taken_id": TakenOff.objects.get().pk,
         "board_id": board.pk,
         "reading_id": board.readings.get().pk,
         "sighting_id": board.sightings.get().pk,

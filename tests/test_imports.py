@@ -133,6 +133,8 @@ PURE = (
     "shop/billing/einvoice/cii.py",
     "shop/billing/labour.py",
     "shop/billing/markup.py",
+    "shop/billing/shelf/fifo.py",
+    "shop/billing/shelf/reorder.py",
     "shop/office/margin.py",
     "shop/books/posting/accounts.py",
     "shop/books/posting/entries.py",

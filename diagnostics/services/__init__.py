@@ -13,7 +13,7 @@ from diagnostics.services.boards import (
 )
 from diagnostics.services.calculations import calculation_keep
 from diagnostics.services.data import data_safe_record
-from diagnostics.services.donors import part_take_off
+from diagnostics.services.donors import donor_paper_keep, part_take_off
 from diagnostics.services.keeping import lore_keep
 from diagnostics.services.machine import machine_run_end, machine_run_start
 from diagnostics.services.meters import meter_keep
@@ -61,6 +61,7 @@ __all__ = [
     "circuit_say",
     "condition_set",
     "data_safe_record",
+    "donor_paper_keep",
     "finding_confirm",
     "gate_overrule",
     "intervention_do",

@@ -7,13 +7,37 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from diagnostics import donors
-from diagnostics.models import Board, InterventionKind, Origin, TakenOff
+from diagnostics.models import (
+    Board,
+    DonorPaper,
+    InterventionKind,
+    Origin,
+    TakenOff,
+)
 from diagnostics.services.telling import refuse_closed, tell
 from diagnostics.services.work import intervention_do
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
+
+
+@transaction.atomic
+def donor_paper_keep(
+    *, board: Board, by: Person, kind: str, reference: str, at: datetime | None = None
+) -> DonorPaper:
+    """Which paper says that this donor is ours; a newer one takes its place."""
+    if board.origin != Origin.DONOR:
+        raise Refused(_("Only a donor needs a paper of ownership."))
+    if not reference.strip():
+        raise Refused(_("Write its number, or where it is filed."), field="reference")
+    return DonorPaper.objects.create(
+        board=board,
+        kind=kind,
+        reference=reference.strip(),
+        by=by,
+        at=at or timezone.now(),
+    )
 
 
 @transaction.atomic
@@ -30,12 +54,15 @@ def part_take_off(
     """Take a part off a donor, for a ticket or for the drawer.
 
     It is billed nowhere by this: a salvaged part is entered on its ticket. Raises
-    ``Refused``: no donor, no part named, taken already, the ticket closed.
+    ``Refused``: no donor, no paper that it is ours, no part named, taken already,
+    the ticket closed.
     """
     board = Board.objects.select_for_update().get(pk=board.pk)
     at, name, place = at or timezone.now(), name.strip(), place.strip()
     if board.origin != Origin.DONOR:
         raise Refused(_("Parts are taken off donor boards only."))
+    if not board.donor_papers.exists():
+        raise Refused(_("Say first by which paper this board is ours."))
     if not part_id and not name:
         raise Refused(_("Name the part, or choose one of the list."), field="part_id")
     if for_ticket is not None and for_ticket.shop_id != board.shop_id:

@@ -231,10 +231,18 @@ class TimeForm(forms.Form):
         return started_at
 
 
+class ShelfChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # not at run time
+    """Parts by name, with what tells two alike apart."""
+
+    def label_from_instance(self, obj: StockItem) -> str:
+        place = f", {obj.place}" if obj.place else ""
+        return f"{obj.name} ({obj.code}{place}: {obj.on_hand})"
+
+
 class PartForm(InCurrency):
     """A part from the shelf, or one that was bought or salvaged for this job."""
 
-    item = forms.ModelChoiceField(
+    item = ShelfChoice(
         label=_("From the shelf"),
         queryset=StockItem.objects.none(),
         required=False,
@@ -299,6 +307,9 @@ class OrderForm(InCurrency):
     )
     price = MoneyField(label=_("Price of one"))
     due_on = day_field(_("Expected on"))
+    reference = forms.CharField(
+        label=_("Supplier’s order number"), max_length=40, required=False
+    )
 
 
 class PaymentForm(InCurrency):

@@ -15,12 +15,14 @@ TABLES: dict[str, Table] = {
         technical="id ticket reverses",
     ),
     "StockItem": table(
-        business="code name part_id cost_minor currency on_hand", technical="id shop"
+        business="code name part_id barcode supplier reorder_at cost_minor currency"
+        " on_hand",
+        technical="id shop place",
     ),
     "StockMove": table(
         staff="by",
         business="quantity lot cost_minor why at",
-        technical="id item ticket reverses expires_at",
+        technical="id item ticket reverses expires_at order_line",
     ),
     "PartUse": table(
         staff="by",
@@ -28,8 +30,29 @@ TABLES: dict[str, Table] = {
         technical="id ticket move reverses",
     ),
     "OrderLine": table(
-        business="supplier name quantity currency price_minor due_on ordered_at",
-        technical="id shop ticket",
+        business="supplier name reference quantity awaited currency price_minor due_on"
+        " ordered_at",
+        technical="id shop ticket item",
+    ),
+    "StockLot": table(
+        business="name is_salvaged cost_minor price_minor quantity left",
+        technical="id item came_by origin",
+    ),
+    "LotDraw": table(business="quantity", technical="id move lot"),
+    "StockCount": table(
+        staff="by",
+        business="expected counted reason at",
+        technical="id item move",
+    ),
+    "Claim": table(
+        staff="by",
+        business="kind supplier name quantity currency worth_minor at",
+        technical="id shop item ticket order_line move replacement",
+    ),
+    "ClaimEnd": table(
+        staff="by",
+        business="how currency amount_minor reference at",
+        technical="id claim",
     ),
     "Quote": table(
         paper="cause risk",

@@ -20,7 +20,14 @@ from shop.billing.account_models import (  # noqa: F401  found here
 from shop.billing.day_models import ConfirmedDay  # noqa: F401  found here
 from shop.billing.loan_models import Loan, LoanDevice, LoanReturn  # noqa: F401  too
 from shop.billing.paying.models import PaymentRules  # noqa: F401  found here
-from shop.intake.models import Ticket
+from shop.billing.shelf_models import (  # noqa: F401  found here
+    Claim,
+    ClaimEnd,
+    LotDraw,
+    StockCount,
+    StockLot,
+)
+from shop.intake.models import Place, Ticket
 from shop.money import Amount, Money
 from shop.people.models import Shop
 
@@ -64,12 +71,22 @@ class TimeEntry(models.Model):
 
 
 class StockItem(models.Model):
-    """A part on the shelf. On hand is a locked row, proved by the moves."""
+    """A part on the shelf. On hand is a locked row, proved by the moves.
+
+    ``barcode`` is what a scanner reads on its bag; ``reorder_at`` is the owner's own
+    point, which counts until enough was used to reckon one.
+    """
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="stock_items")
     code = models.CharField(max_length=40)
     name = models.CharField(max_length=120)
     part_id = models.CharField(max_length=40, blank=True)
+    barcode = models.CharField(max_length=40, blank=True)
+    place = models.ForeignKey(
+        Place, models.PROTECT, null=True, blank=True, related_name="stock_items"
+    )
+    supplier = models.CharField(max_length=120, blank=True)
+    reorder_at = models.PositiveIntegerField(null=True, blank=True)
     cost_minor = models.BigIntegerField(default=0)
     currency = models.CharField(max_length=3)
     on_hand = models.IntegerField(default=0)
@@ -81,6 +98,11 @@ class StockItem(models.Model):
             models.UniqueConstraint(
                 fields=["shop", "code"], name="a_stock_code_is_used_once"
             ),
+            models.UniqueConstraint(
+                fields=["shop", "barcode"],
+                condition=~Q(barcode=""),
+                name="a_barcode_is_of_one_part",
+            ),
             models.CheckConstraint(
                 condition=Q(on_hand__gte=0), name="on_hand_is_never_below_zero"
             ),
@@ -89,9 +111,16 @@ class StockItem(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def get_absolute_url(self) -> str:
+        return reverse("billing:stock_item", args=[self.pk])
+
 
 class StockMove(models.Model):
-    """A signed move of stock. Append-only."""
+    """A signed move of stock. Append-only.
+
+    A reservation moves nothing off the shelf: it takes what is free, until it
+    expires or a second move gives it back. All others add up to what is on hand.
+    """
 
     class Why(models.TextChoices):
         RECEIVED = "received", _("received")
@@ -99,6 +128,8 @@ class StockMove(models.Model):
         RESERVED = "reserved", _("reserved")
         COUNTED = "counted", _("counted")
         RETURNED = "returned", _("returned")
+        SALVAGED = "salvaged", _("taken off a donor")
+        SENT_BACK = "sent_back", _("sent back")
 
     item = models.ForeignKey(StockItem, models.PROTECT, related_name="moves")
     quantity = models.IntegerField()
@@ -112,6 +143,9 @@ class StockMove(models.Model):
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
     expires_at = models.DateTimeField(null=True, blank=True)
+    order_line = models.ForeignKey(
+        "OrderLine", models.PROTECT, null=True, blank=True, related_name="moves"
+    )
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
 
@@ -169,7 +203,12 @@ class PartUse(models.Model):
 
 
 class OrderLine(models.Model):
-    """A part ordered from a supplier for a ticket: a supplier's turn begins."""
+    """A part ordered from a supplier, for a ticket or for the shelf.
+
+    For a ticket a supplier's turn begins. ``awaited`` is a locked figure like what is
+    on hand: ordered, less what came, was wrong or is waited for no more.
+    ``reference`` is the supplier's number of the order, as on the delivery note.
+    """
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="order_lines")
     ticket = models.ForeignKey(
@@ -177,13 +216,26 @@ class OrderLine(models.Model):
     )
     supplier = models.CharField(max_length=120)
     name = models.CharField(max_length=120)
+    item = models.ForeignKey(
+        StockItem, models.PROTECT, null=True, blank=True, related_name="order_lines"
+    )
+    reference = models.CharField(max_length=40, blank=True)
     quantity = models.PositiveIntegerField(default=1)
+    awaited = models.PositiveIntegerField(default=0)
     currency = models.CharField(max_length=3)
     price_minor = models.BigIntegerField()
     due_on = models.DateField(null=True, blank=True)
     ordered_at = models.DateTimeField(default=timezone.now)
 
     price = Amount()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(awaited__lte=F("quantity")),
+                name="no_more_is_awaited_than_was_ordered",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.name} from {self.supplier}"

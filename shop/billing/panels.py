@@ -96,6 +96,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "account": None if standing else accounts.rules_of(ticket),
         "monthly": monthly,
         "orders": queries.orders_of(ticket),
+        "kept": queries.kept_for(ticket),
         "receipts": receipts_of(ticket),
     }
 

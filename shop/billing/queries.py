@@ -16,8 +16,16 @@ from shop.billing import owing, work
 from shop.billing import quote_state as quotes
 from shop.billing.accounts.groups import groups_of
 from shop.billing.accounts.price_list import discount_lines
-from shop.billing.models import Invoice, LabourKind, OrderLine, Quote, StockItem
+from shop.billing.models import (
+    Invoice,
+    LabourKind,
+    OrderLine,
+    Quote,
+    StockItem,
+    StockMove,
+)
 from shop.billing.rates import lines as added
+from shop.billing.shelf import kept
 from shop.billing.totals import MINUTE, Line, totals
 from shop.intake import accounts
 from shop.intake.models import ClosingKind, Ticket
@@ -231,17 +239,10 @@ def orders_of(ticket: Ticket) -> list[tuple[OrderLine, str]]:
     return [(line, over.get(line.pk, "")) for line in ticket.order_lines.order_by("id")]
 
 
-def is_order_over(line: OrderLine) -> bool:
-    """Whether its part came, or is waited for no more."""
-    return line.ticket_id is not None and line.pk in _orders_over([line.ticket_id])
-
-
 def orders_late(tickets: Sequence[Ticket], today: date) -> list[OrderLine]:
     """Parts that were due before this day and have not come, longest first."""
-    late = OrderLine.objects.filter(ticket__in=tickets, due_on__lt=today)
-    rows = list(late.order_by("due_on", "id"))
-    over = _orders_over([row.ticket_id for row in rows if row.ticket_id])
-    return [row for row in rows if row.pk not in over]
+    late = OrderLine.objects.filter(ticket__in=tickets, due_on__lt=today, awaited__gt=0)
+    return list(late.order_by("due_on", "id"))
 
 
 def _orders_over(ticket_ids: Sequence[int]) -> dict[int, str]:
@@ -258,12 +259,25 @@ def work_of(ticket: Ticket) -> dict[str, Any]:
     related = ("reversed_by", "person")
     entries = ticket.time_entries.filter(reverses=None).select_related(*related)
     uses = ticket.part_uses.filter(reverses=None).select_related("reversed_by")
-    return {"entries": entries, "uses": uses, "orders": orders_of(ticket)}
+    return {
+        "entries": entries,
+        "uses": uses,
+        "orders": orders_of(ticket),
+        "kept": kept_for(ticket),
+        "claims": ticket.claims.filter(end=None),
+    }
+
+
+def kept_for(ticket: Ticket, now: datetime | None = None) -> QuerySet[StockMove]:
+    """Parts of the shelf that are kept for this ticket."""
+    rows = kept.standing(now or timezone.now()).filter(ticket=ticket)
+    return rows.select_related("item__place").order_by("id")
 
 
 def stock_of(shop: Shop) -> QuerySet[StockItem]:
     """What is on the shelf."""
-    return shop.stock_items.filter(on_hand__gt=0).order_by("name")
+    rows = shop.stock_items.filter(on_hand__gt=0)
+    return rows.select_related("place").order_by("name")
 
 
 def invoice_get(shop: Shop, number: str) -> Invoice:

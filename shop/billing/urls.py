@@ -8,6 +8,7 @@ from shop.billing.offers import views as offers
 from shop.billing.paying import views as paying
 from shop.billing.rates import views as rates
 from shop.billing.selling import views as selling
+from shop.billing.shelf import urls as shelf
 
 app_name = "billing"
 TICKET = "tickets/<str:number>"
@@ -113,4 +114,5 @@ urlpatterns = [
         credit_views.credit_note,
         name="credit_note",
     ),
+    *shelf.urlpatterns,
 ]

@@ -41,6 +41,7 @@ def work(request: AtWork, ticket: Ticket) -> HttpResponse:
         "may_work": bool(request.held_roles & {TECHNICIAN, OWNER}),
         "take_back": _("Take back"),
         "arrived": _("It is here"),
+        "dead": _("Wrong or dead"),
     }
     return render(request, "billing/work.html", context)
 
@@ -102,10 +103,10 @@ def part_use(request: AtWork, ticket: Ticket) -> HttpResponse:
 
 
 def salvaged(request: AtWork) -> dict[str, Any]:
-    """What a donor's list says of the part, where one was followed to here."""
+    """What a donor's list or the shelf says of the part that was followed to here."""
     asked = request.GET
     if not asked.get("is_salvaged"):
-        return {}
+        return {"item": asked.get("item", "")[:18]}
     return {
         "name": asked.get("name", "")[:120],
         "part_id": asked.get("part_id", "")[:40],

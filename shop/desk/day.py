@@ -10,6 +10,8 @@ from django.utils.translation import ngettext
 from diagnostics import holding
 from diagnostics.models import TicketBoard
 from diagnostics.strips import Strip, strips
+from shop.billing.shelf import arriving as arriving_parts
+from shop.billing.shelf_models import Claim
 from shop.desk.day_filters import ALL, Filters
 from shop.desk.day_tasks import Task, tasks_of
 from shop.intake import arriving, promising
@@ -85,6 +87,7 @@ class DayList:
     shown: int
     count: int
     tasks: list[Task]
+    claims: list[Claim]
     to_finish: list[Ticket]
     to_unpack: list[Ticket]
 
@@ -109,6 +112,7 @@ def day_list(
         shown=len(shown),
         count=len(rows),
         tasks=tasks_of(rows, shop, now),
+        claims=list(arriving_parts.open_claims(shop)),
         to_finish=arriving.unended(open_ones, IntakeKind.QUICK),
         to_unpack=arriving.unended(open_ones, IntakeKind.PARCEL),
     )

@@ -122,6 +122,8 @@ def _stock(telling: Telling, data: Mapping[str, Mapping[str, Any]]) -> None:
             part_id=row.get("part", ""),
             cost_minor=cost.minor,
             currency=telling.shop.currency,
+            supplier=row.get("supplier", ""),
+            reorder_at=row.get("reorder_at"),
         )
         billing.stock_receive(
             item=item,

@@ -7,6 +7,7 @@ from typing import Any
 
 from diagnostics import services as bench
 from diagnostics.engine.meter_lines import AccuracyLine, ranges_of
+from diagnostics.models import DonorPaper, Origin
 from shop.desk.telling import Acts, Step, Telling
 from shop.people.models import Person
 
@@ -48,6 +49,14 @@ def _reference(telling: Telling, step: Step, by: Person) -> None:
         serial=step["serial"],
         at=telling.at(step),
     )
+    if telling.board.origin == Origin.DONOR:
+        bench.donor_paper_keep(
+            board=telling.board,
+            by=by,
+            kind=DonorPaper.Kind.LEFT,
+            reference=f"DP-{telling.board.pk}",
+            at=telling.at(step),
+        )
 
 
 def _take_off(telling: Telling, step: Step, by: Person) -> None:

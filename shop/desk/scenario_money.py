@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from shop.billing import queries as money
 from shop.billing import services as billing
+from shop.billing.models import StockItem
 from shop.billing.totals import Line
 from shop.desk import services as desk
 from shop.desk.telling import Acts, Step, Telling
@@ -62,7 +63,7 @@ def _work(telling: Telling, step: Step, by: Person) -> None:
 
 def _use_part(telling: Telling, step: Step, by: Person) -> None:
     """From the shelf, or what came for this ticket: then with ``name`` and ``cost``."""
-    item = telling.stock[step["stock"]] if "stock" in step else None
+    item = telling.stock[step["stock"]] if "stock" in step else _came(telling, step)
     billing.part_use(
         ticket=telling.in_hand,
         by=by,
@@ -73,6 +74,12 @@ def _use_part(telling: Telling, step: Step, by: Person) -> None:
         part_id=item.part_id if item else "",
         at=telling.at(step),
     )
+
+
+def _came(telling: Telling, step: Step) -> StockItem | None:
+    """What was ordered for this ticket lies on the shelf until it is used."""
+    items = telling.shop.stock_items.filter(name=step["name"], on_hand__gt=0)
+    return items.filter(order_lines__ticket=telling.ticket).first()
 
 
 def _order(telling: Telling, step: Step, by: Person) -> None:

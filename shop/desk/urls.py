@@ -5,6 +5,7 @@ from shop.desk import (
     evening_views,
     found_more_views,
     handing,
+    harvest,
     leaving,
     lore,
     month,
@@ -13,6 +14,7 @@ from shop.desk import (
     slip_panel,
     slip_views,
     views,
+    who_has,
 )
 
 app_name = "desk"
@@ -30,6 +32,8 @@ urlpatterns = [
         name="clock_undo",
     ),
     path("bench/lore/<int:board_model_id>/", lore.lore, name="lore"),
+    path("stock/who-has/", who_has.who_has, name="who_has"),
+    path("stock/harvest/<int:taken_id>/", harvest.harvest, name="harvest"),
     path("people/<int:person_id>/leaving/", leaving.leaving, name="leaving"),
     path("tickets/<str:number>/", views.ticket, name="ticket"),
     path("tickets/<str:number>/phoned/", phoned_views.phoned_in, name="phoned"),

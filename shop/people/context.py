@@ -13,6 +13,7 @@ from shop.people.session_limits import seconds_left
 PLACES = (
     ("counter", _("Counter"), "desk:day_list", frozenset(WORK_ROLES)),
     ("bench", _("Bench"), "diagnostics:bench", frozenset({Role.TECHNICIAN})),
+    ("parts", _("Parts"), "billing:stock", frozenset(WORK_ROLES)),
     ("till", _("Till"), "books:till", frozenset({Role.FRONT_DESK, Role.OWNER})),
     ("office", _("Office"), "office:review", frozenset({Role.OWNER})),
     ("books", _("Books"), "books:books", frozenset({Role.AUDITOR})),
@@ -45,7 +46,9 @@ def surroundings(request: HttpRequest) -> dict[str, Any]:
     station: Station | None = getattr(request, "station", None)
     room = getattr(request.resolver_match, "namespace", "")
     page = getattr(request.resolver_match, "view_name", "")
+    path = getattr(request.resolver_match, "route", "") or ""
     here = PAGE_PLACES.get(page) or ROOM_PLACES.get(room, "counter")
+    here = "parts" if path.startswith("stock/") else here
     places = [
         {
             "key": key,

@@ -33,6 +33,7 @@ from shop.rights.whom import obstacle, whom
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
 from tests.browser.scanner import scan
+from tests.browser.shelf_pages import shelf_bench_pages, shelf_counter_pages
 from tests.samples import photo_of
 
 WARRANTY, SEVERAL = "/counter/new/?intake=warranty", "/counter/new/?intake=several"
@@ -155,6 +156,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work", "loan")),
         Seen("loan-devices", "/loan-devices/"),
         *late_part_of(quoted),
+        *shelf_counter_pages(quoted),
         Seen("passcode", f"{at}passcode/"),
         *photos_of(quoted),
         Seen("not-allowed", "/office/", status=403),
@@ -560,8 +562,7 @@ def yardsticks_of(place: Place) -> list[Seen]:
         Seen("lore-differs", f"{lore}differs/"),
         Seen("lore-differs-refused", f"{lore}differs/", act=keep_nothing),
         Seen("lores", "/bench/lore/"),
-        Seen("donors", "/bench/donors/"),
-        Seen("donors-asked", "/bench/donors/?q=controller"),
+        *shelf_bench_pages(place.ticket or Ticket.objects.earliest("id")),
         Seen("taken-off", f"/bench/donors/{donor.pk}/"),
         Seen("taken-off-refused", f"/bench/donors/{donor.pk}/", act=keep_nothing),
         Seen("lore-little", f"/bench/lore/{place.board.board_model_id}/"),

@@ -27,9 +27,17 @@ CONTROLLER = "p.dual"
 
 @pytest.fixture
 def donor(heron: BoardModel, ines: Person) -> Board:
-    return bench.reference_board_keep(
-        board_model=heron, by=ines, origin=Origin.DONOR, serial="D-1", at=MORNING
+    return ours(
+        bench.reference_board_keep(
+            board_model=heron, by=ines, origin=Origin.DONOR, serial="D-1", at=MORNING
+        ),
+        ines,
     )
+
+
+def ours(donor: Board, by: Person) -> Board:
+    bench.donor_paper_keep(board=donor, by=by, kind="left", reference="DP-1")
+    return donor
 
 
 def page_of(donor: Board) -> str:
@@ -162,6 +170,7 @@ def test_those_that_still_have_the_part_come_first(
     second = bench.reference_board_keep(
         board_model=heron, by=ines, origin=Origin.DONOR, serial="D-2"
     )
+    ours(second, ines)
     bench.part_take_off(board=second, by=ines, part_id=CONTROLLER, place="PU3")
     offers = donors.who_has(hollin_lane, "3.3/5 v CONTROLLER")
     assert [one.donor.row for one in offers] == [donor, second]
@@ -174,7 +183,7 @@ def test_those_that_still_have_the_part_come_first(
 def test_the_search_finds_by_page_for_the_owner_too(
     client_of: Callable[[str], Client], donor: Board
 ) -> None:
-    page = client_of("marit").get(reverse("diagnostics:donors"), {"q": "controller"})
+    page = client_of("marit").get(reverse("desk:who_has"), {"q": "controller"})
     assert "D-1" in page.content.decode()
 
 

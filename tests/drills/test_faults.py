@@ -1,7 +1,13 @@
 """A drill that could not fail would prove nothing: its judges see every fault."""
 
+import random
+
+import pytest
+
+from tests.drills import stock
 from tests.drills.faults import not_exactly_once, not_kept, not_one_to_k
 from tests.drills.place import Result
+from tests.drills.scene import shop_and_person
 
 
 def test_one_to_k_in_any_order_is_right() -> None:
@@ -44,3 +50,24 @@ def test_a_result_says_its_counts_and_what_was_lost() -> None:
     said = str(Result("numbers", {"tickets": 0}, lost))
     assert said.startswith("numbers: 0 tickets: 9 faults: ticket 0 is gone;")
     assert said.endswith("ticket 4 is gone; ...")
+
+
+@pytest.mark.django_db
+@pytest.mark.one_database
+def test_a_shelf_that_differs_from_its_pieces_is_named() -> None:
+    shop, person = shop_and_person()
+    shelf, chance = stock.shelf_of(shop, 1), random.Random(1)
+    for number in range(60):
+        stock.moved(shelf, person, chance, number)
+    assert list(stock.found_wrong(shelf)) == []
+    assert list(stock.found_wrong_in_all(shop, [shelf])) == []
+    shelf.pieces.append((99, 5))
+    count = len(shelf.pieces)
+    assert list(stock.found_wrong(shelf)) == [
+        f"P-1: on hand come to {count - 1} of {count}",
+        f"P-1: the moves come to {count - 1} of {count}",
+        f"P-1: the lots come to {count - 1} of {count}",
+        f"P-1: the draws come to {count - 1} of {count}",
+        f"P-1: worth {sum(cost for _n, cost in shelf.pieces) - 5}",
+    ]
+    assert len(list(stock.found_wrong_in_all(shop, [shelf]))) == 1

@@ -1,16 +1,20 @@
 """Parts and stock: a locked row holds what is on hand, signed moves prove it."""
 
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing import beyond, markup, queries
+from shop.billing import beyond, markup
 from shop.billing.models import OrderLine, PartUse, StockItem, StockMove
 from shop.billing.rates.charges import charges_of
 from shop.billing.rates.free import free_because
 from shop.billing.services import checks
+from shop.billing.shelf import claims, ordering, receiving, reserving
+from shop.billing.shelf.moves import Taken, item_locked, move_stock, stock_take
+from shop.billing.shelf_models import Claim
 from shop.intake.models import Ticket
 from shop.money import Money
 from shop.people.models import Person
@@ -57,34 +61,68 @@ def part_use(
 ) -> PartUse:
     """A part that went into the board, from the shelf where ``item`` is given.
 
-    Its price is the cost with the markup, unless ``price`` says another; a
-    salvaged part costs nothing and needs a price of its own. Refused beyond what was
-    agreed, unless it ``is_in_board`` already.
+    Off the shelf it costs what its oldest lots do: where they differ there is a row
+    for each, and the first is given back. Its price is the cost with the markup,
+    unless ``price`` says another; a salvaged part costs nothing and has a price of
+    its own. What is kept for another ticket is refused; so is what lies beyond what
+    was agreed, unless it ``is_in_board`` already.
     """
     at = at or timezone.now()
     checks.at_least_one(quantity)
     ticket = checks.ticket_locked(ticket)
-    if is_salvaged:
-        cost = Money.of(0, ticket.currency)
-    price = _price(ticket, cost, price, is_salvaged=is_salvaged)
-    if not is_in_board:
-        beyond.part_or_refused(ticket, price, quantity)
-    move = None
-    if item is not None:
-        if item.shop_id != ticket.shop_id:
-            raise Refused(_("This part is not on our shelf."), field="item")
-        why = StockMove.Why.USED
-        move = move_stock(item, by, -quantity, cost, why, ticket=ticket, at=at)
+    if item is None:
+        cost = Money.of(0, ticket.currency) if is_salvaged else cost
+        taken = [Taken(None, quantity, cost, None, is_salvaged)]
+    else:
+        taken = _off_the_shelf(item, ticket, by, quantity, at)
+    uses = []
+    for one in taken:
+        priced = _priced(ticket, one, price)
+        if not is_in_board and priced.price is not None:
+            beyond.part_or_refused(ticket, priced.price, priced.quantity)
+        uses.append(_used(ticket, by, priced, at, name=name, part_id=part_id))
+    return uses[0]
+
+
+def _off_the_shelf(
+    item: StockItem, ticket: Ticket, by: Person, quantity: int, at: datetime
+) -> list[Taken]:
+    """What is kept for this ticket, or free, off the oldest lots."""
+    if item.shop_id != ticket.shop_id:
+        raise Refused(_("This part is not on our shelf."), field="item")
+    locked = item_locked(item)
+    reserving.refuse_beyond_free(locked, quantity, at, but_for=ticket)
+    reserving.consume(locked, ticket, by, quantity, at)
+    return stock_take(item=locked, by=by, quantity=quantity, ticket=ticket, at=at)
+
+
+def _priced(ticket: Ticket, taken: Taken, price: Money | None) -> Taken:
+    asked = _price(
+        ticket, taken.cost, price, own=taken.price, is_salvaged=taken.is_salvaged
+    )
+    return replace(taken, price=asked)
+
+
+def _used(
+    ticket: Ticket,
+    by: Person,
+    taken: Taken,
+    at: datetime,
+    *,
+    name: str,
+    part_id: str,
+) -> PartUse:
+    assert taken.price is not None
     use = PartUse.objects.create(
         ticket=ticket,
-        move=move,
+        move=taken.move,
         name=name,
         part_id=part_id,
-        quantity=quantity,
+        quantity=taken.quantity,
         currency=ticket.currency,
-        cost_minor=cost.minor,
-        price_minor=price.minor,
-        is_salvaged=is_salvaged,
+        cost_minor=taken.cost.minor,
+        price_minor=taken.price.minor,
+        is_salvaged=taken.is_salvaged,
         by=by,
         at=at,
     )
@@ -130,6 +168,40 @@ def part_return(*, use: PartUse, by: Person, at: datetime | None = None) -> Part
 
 
 @transaction.atomic
+def claim_of_use(
+    *,
+    use: PartUse,
+    by: Person,
+    kind: str,
+    quantity: int,
+    supplier: str = "",
+    again_by: date | None = None,
+    is_replaced: bool = False,
+    at: datetime | None = None,
+) -> Claim:
+    """A part proved dead in the board: out of the ticket, off the shelf, and back.
+
+    Of several pieces only one lot's are claimed at once; the others lie on the shelf.
+    """
+    ticket = checks.ticket_locked(use.ticket)
+    back = part_return(use=use, by=by, at=at)
+    if back.move is None:
+        raise Refused(_("It did not come from our shelf."))
+    draw = back.move.draws.select_related("lot__item__shop").latest("id")
+    return claims.claim_from_shelf(
+        lot=draw.lot,
+        by=by,
+        kind=kind,
+        quantity=quantity,
+        supplier=supplier,
+        again_by=again_by,
+        is_replaced=is_replaced,
+        ticket=ticket,
+        at=at,
+    )
+
+
+@transaction.atomic
 def part_order(
     *,
     ticket: Ticket,
@@ -138,64 +210,45 @@ def part_order(
     name: str,
     price: Money,
     quantity: int = 1,
+    item: StockItem | None = None,
     due_on: date | None = None,
+    reference: str = "",
     at: datetime | None = None,
 ) -> OrderLine:
     """Order a part for a ticket: a supplier's turn begins."""
-    at = at or timezone.now()
-    checks.at_least_one(quantity)
     ticket = checks.ticket_locked(ticket)
-    checks.same_currency(price, ticket.currency, field="price")
-    checks.not_negative(price, field="price")
-    order_line = OrderLine.objects.create(
+    return ordering.line_make(
         shop=ticket.shop,
+        by=by,
         ticket=ticket,
+        item=item,
         supplier=supplier,
         name=name,
         quantity=quantity,
-        currency=ticket.currency,
-        price_minor=price.minor,
+        price=price,
         due_on=due_on,
-        ordered_at=at,
+        reference=reference,
+        at=at or timezone.now(),
     )
-    records.event_record(
-        Kind.PART_ORDERED,
-        shop_id=ticket.shop_id,
-        by_id=by.pk,
-        at=at,
-        ticket_id=ticket.pk,
-        ids={"order_line": order_line.pk},
-        codes={"due_on": str(due_on) if due_on else None},
-        amounts={"price": price.minor, "quantity": quantity},
-    )
-    return order_line
 
 
 @transaction.atomic
 def part_arrive(
     *, order_line: OrderLine, by: Person, at: datetime | None = None
 ) -> Event:
-    """The ordered part is here: the supplier's turn ends."""
+    """All that was ordered for a ticket is here: the supplier's turn ends."""
     if order_line.ticket is None:
         raise Refused(_("This was not ordered for a ticket."))
-    ticket = checks.ticket_locked(order_line.ticket)
-    over = {line.pk: how for line, how in queries.orders_of(ticket)}
-    if over.get(order_line.pk) == "arrived":
-        raise Refused(_("This part has arrived already."))
-    if over.get(order_line.pk):
-        raise Refused(_("This part is not waited for any more."))
-    return records.event_record(
-        Kind.PART_ARRIVED,
-        shop_id=ticket.shop_id,
-        by_id=by.pk,
-        at=at,
-        ticket_id=ticket.pk,
-        ids={"order_line": order_line.pk},
-    )
+    return receiving.order_receive(order_line=order_line, by=by, at=at).event
 
 
 def _price(
-    ticket: Ticket, cost: Money, price: Money | None, *, is_salvaged: bool
+    ticket: Ticket,
+    cost: Money,
+    price: Money | None,
+    *,
+    own: Money | None = None,
+    is_salvaged: bool,
 ) -> Money:
     checks.same_currency(cost, ticket.currency, field="cost")
     checks.not_negative(cost, field="cost")
@@ -205,44 +258,11 @@ def _price(
         return price
     if free_because(ticket):
         return Money.of(0, ticket.currency)
+    if own is not None:
+        return own
     if is_salvaged:
         raise Refused(_("A salvaged part needs a price of its own."), field="price")
     return markup.price_of(cost, charges_of(ticket).tiers())
-
-
-def move_stock(
-    item: StockItem,
-    by: Person,
-    quantity: int,
-    cost: Money,
-    why: StockMove.Why,
-    *,
-    lot: str = "",
-    ticket: Ticket | None = None,
-    reverses: StockMove | None = None,
-    at: datetime | None = None,
-) -> StockMove:
-    """Move stock: the row is locked, so two takers never share one part."""
-    locked = StockItem.objects.select_for_update().get(pk=item.pk)
-    if locked.on_hand + quantity < 0:
-        raise Refused(
-            _("On the shelf: %(on_hand)s of %(name)s.")
-            % {"on_hand": locked.on_hand, "name": locked.name},
-            field="quantity",
-        )
-    locked.on_hand += quantity
-    locked.save(update_fields=["on_hand"])
-    return StockMove.objects.create(
-        item=locked,
-        quantity=quantity,
-        lot=lot,
-        cost_minor=cost.minor,
-        why=why,
-        ticket=ticket,
-        reverses=reverses,
-        by=by,
-        at=at or timezone.now(),
-    )
 
 
 def _write_down(use: PartUse, by: Person) -> None:

@@ -14,11 +14,12 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop.billing import inclusive
-from shop.billing.models import Invoice, Payment, StockItem, StockMove
+from shop.billing.models import Invoice, Payment, StockItem
 from shop.billing.services import checks, issuing
-from shop.billing.services.parts import move_stock
 from shop.billing.services.payments import payment_take
 from shop.billing.services.prepayments import no_such_price
+from shop.billing.shelf import reserving
+from shop.billing.shelf.moves import item_locked, stock_take
 from shop.billing.totals import Line, totals
 from shop.money import Money
 from shop.people import queries as people
@@ -129,8 +130,9 @@ def _take_off(
 ) -> None:
     if item.shop_id != shop.pk:
         raise Refused(_("This part is not on our shelf."), field="text")
-    why = StockMove.Why.USED
-    move_stock(item, by, -int(sold.quantity), item.cost, why, at=at)
+    quantity, locked = int(sold.quantity), item_locked(item)
+    reserving.refuse_beyond_free(locked, quantity, at)
+    stock_take(item=locked, by=by, quantity=quantity, at=at)
 
 
 def _issue(

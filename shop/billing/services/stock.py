@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 
 from shop.billing.models import StockItem, StockMove
 from shop.billing.services import checks
-from shop.billing.services.parts import move_stock
+from shop.billing.shelf.moves import move_stock
+from shop.billing.shelf_models import LotDraw, StockLot
 from shop.money import Money
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused
@@ -61,7 +62,7 @@ def stock_begin(
     )
     items = known | {item.code: item for item in made}
     fresh = [d for d in drafts if d.code not in known and d.quantity]
-    StockMove.objects.bulk_create(
+    moves = StockMove.objects.bulk_create(
         (
             StockMove(
                 item=items[d.code],
@@ -75,9 +76,31 @@ def stock_begin(
         ),
         batch_size=BATCH,
     )
+    _lots(moves)
     for draft in (d for d in drafts if d.code in known):
         _again(known[draft.code], draft, by, at)
     return [items[code] for code in codes]
+
+
+def _lots(moves: Sequence[StockMove]) -> None:
+    """The lot that each of these moves brought."""
+    lots = StockLot.objects.bulk_create(
+        (
+            StockLot(
+                item=move.item,
+                came_by=move,
+                cost_minor=move.cost_minor,
+                quantity=move.quantity,
+                left=move.quantity,
+            )
+            for move in moves
+        ),
+        batch_size=BATCH,
+    )
+    LotDraw.objects.bulk_create(
+        (LotDraw(move=lot.came_by, lot=lot, quantity=lot.quantity) for lot in lots),
+        batch_size=BATCH,
+    )
 
 
 def _item(shop: Shop, draft: StockDraft) -> StockItem:
@@ -111,7 +134,7 @@ def stock_take_back(*, items: Sequence[int], by: Person) -> set[int]:
     rows = StockItem.objects.select_for_update().filter(pk__in=items)
     last = {move.item_id: move for move in StockMove.objects.filter(item__in=rows)}
     undone = [i for i in rows if i.pk not in last or _is_counted(last[i.pk], i)]
-    StockMove.objects.bulk_create(
+    taken_out = StockMove.objects.bulk_create(
         (
             StockMove(
                 item=item,
@@ -126,9 +149,24 @@ def stock_take_back(*, items: Sequence[int], by: Person) -> set[int]:
         ),
         batch_size=BATCH,
     )
+    _empty(taken_out)
     gone = {item.pk for item in undone}
     StockItem.objects.filter(pk__in=gone).update(on_hand=0)
     return gone
+
+
+def _empty(taken_out: Sequence[StockMove]) -> None:
+    """Nothing is left of the lots that these moves take away again."""
+    by_origin = {move.reverses_id: move for move in taken_out}
+    lots = list(StockLot.objects.filter(came_by__in=by_origin))
+    LotDraw.objects.bulk_create(
+        (
+            LotDraw(move=by_origin[lot.came_by_id], lot=lot, quantity=-lot.left)
+            for lot in lots
+        ),
+        batch_size=BATCH,
+    )
+    StockLot.objects.filter(pk__in=[lot.pk for lot in lots]).update(left=0)
 
 
 def _is_counted(last: StockMove, item: StockItem) -> bool:
