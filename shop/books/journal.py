@@ -169,6 +169,7 @@ def _paid(row: Payment, shop: Shop) -> Paid:
         currency=row.currency,
         amount=row.amount_minor,
         method=row.method,
+        rounding=row.rounding_minor,
         is_after_paper=row.invoice_id is not None,
     )
 

@@ -7,9 +7,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shop.billing import inclusive, markup, work
+from shop.billing import inclusive, markup
 from shop.billing.forms import HANDED_OVER
 from shop.billing.models import Payment, StockItem
+from shop.billing.rates.charges import charges_by
 from shop.billing.services.sales import Sold
 from shop.intake.fields import choice, long_text, takes_scans, text
 from shop.money import Money
@@ -93,7 +94,7 @@ def item_of(shop: Shop, code: str) -> StockItem | None:
 
 def price_of(item: StockItem, terms: Terms) -> Money:
     """Its cost with the shop's markup; with tax, where the shop says prices so."""
-    net = markup.price_of(item.cost, work.tiers_of(terms, item.currency))
+    net = markup.price_of(item.cost, charges_by(terms, item.currency).tiers())
     if not terms.prices_with_tax:
         return net
     return inclusive.with_tax(net, usual_tax(terms))

@@ -84,7 +84,7 @@ def claim_from_shelf(
     if not supplier:
         raise Refused(_("Say whose part this was."), field="supplier")
     move = moves.send_back(lot=lot, by=by, quantity=quantity, at=at)
-    if ticket is None and line and not hasattr(line.ticket, "handover"):
+    if ticket is None and line and getattr(line.ticket, "handover", None) is None:
         ticket = line.ticket
         if ticket is not None:
             reserving.consume(lot.item, ticket, by, quantity, at)

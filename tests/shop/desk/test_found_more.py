@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -159,7 +160,7 @@ def test_taken_up_again_work_goes_as_far_as_was_agreed(
     found(ticket, board, ines)
     intake.ticket_unpark(ticket=ticket, by=ines)
     bench.intervention_do(board=board, ticket=ticket, by=ines, kind="cleaned")
-    screen = {"ticket": ticket, "by": ines, "name": "Screen"}
+    screen: dict[str, Any] = {"ticket": ticket, "by": ines, "name": "Screen"}
     screen |= {"cost": Money.of("200.00", "EUR")}
     with pytest.raises(Refused, match="leave it on the shelf"):
         billing.part_use(**screen)
