@@ -17,8 +17,8 @@ def when_ready(_server: Any) -> None:
 
     from shop.records import warming  # noqa: PLC0415
 
-    warming.make_ready()
-    connections.close_all()  # the workers have their own
+    if warming.make_ready():
+        connections.close_all()  # the workers have their own
 
 
 def pre_fork(_server: Any, _worker: Any) -> None:
