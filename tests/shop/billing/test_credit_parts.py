@@ -208,7 +208,7 @@ def test_the_page_takes_a_sum_of_a_line_and_keeps_what_was_typed(
     said = {
         "reason": "Goodwill",
         "extent": "part",
-        "idempotency_key": "a-key-of-credit",
+        "idempotency_key": "a-key-of-the-credit",
     }
     for sums, text in (({field: "60.01"}, "Only 60.00 is left"), ({}, "Only 0.00")):
         answer = owner.post(url, said | sums)
