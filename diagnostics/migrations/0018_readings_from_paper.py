@@ -9,7 +9,7 @@ from shop.records.append_only import protect, unprotect
 
 
 class Migration(migrations.Migration):
-    dependencies = [("diagnostics", "0016_proof_by_taps")]
+    dependencies = [("diagnostics", "0017_donors_have_papers")]
 
     operations = [
         unprotect("diagnostics_reading"),
