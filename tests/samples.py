@@ -96,7 +96,8 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         ticket=ticket, by=ines, name="capacitor", cost=cost, is_in_board=True
     )
     lent = loans.loan_device_keep(shop=ticket.shop, name="Loan laptop 1")
-    loans.loan_give(ticket=ticket, by=tomas, device=lent)
+    loan = loans.loan_give(ticket=ticket, by=tomas, device=lent)
+    loans.loan_take_back(loan=loan, by=tomas)
     billing.part_order(
         ticket=ticket,
         by=ines,

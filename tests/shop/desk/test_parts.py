@@ -72,7 +72,7 @@ def test_from_a_donor_to_the_shelf_and_onto_the_bill(
     assert "on the shelf already" in again.content.decode()
     found = at_bench.get("/stock/who-has/", asked).content.decode()
     assert "1 free of 1" in found
-    part: dict[str, Any] = {"item": item.pk, "quantity": 1}
+    part: dict[str, Any] = {"item": item.pk, "quantity": 1, "is_in_board": "on"}
     assert send(at_bench, f"/tickets/{ticket}/part/", 5, **part).status_code == 302
     line = next(line for line in queries.work_lines(ticket) if line.code == "part")
     assert (line.text, str(line.net.amount)) == (
