@@ -19,12 +19,21 @@ from django.db.models import (
     OuterRef,
     Q,
     QuerySet,
+    Sum,
     Value,
     When,
 )
 from django.db.models.functions import Coalesce
 
-from shop.billing.models import Invoice, InvoiceTax, PartUse, Payment, StockMove
+from shop.billing.models import (
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    PartUse,
+    Payment,
+    StockMove,
+)
+from shop.billing.services.prepayments import PREPAYMENT
 from shop.books.models import CashDay, CashMove
 from shop.books.periods import Period
 from shop.books.posting import others
@@ -138,12 +147,24 @@ def _key(ticket: int | None, invoice: int | None) -> Key:
 
 def _taxes(papers: QuerySet[Invoice]) -> dict[int, tuple[TaxPart, ...]]:
     found: dict[int, tuple[TaxPart, ...]] = {}
-    rows = InvoiceTax.objects.filter(invoice__in=papers.order_by().values("pk"))
+    of_papers = papers.order_by().values("pk")
+    advances = _advances(of_papers)
+    rows = InvoiceTax.objects.filter(invoice__in=of_papers)
     columns = ("invoice_id", "category", "basis_points", "taxable_minor", "tax_minor")
     for pk, category, points, taxable, tax in rows.order_by("pk").values_list(*columns):
-        part = TaxPart(Rate(category, points), taxable, tax)
+        advance = advances.get((pk, category, points), 0)
+        part = TaxPart(Rate(category, points), taxable, tax, advance)
         found[pk] = (*found.get(pk, ()), part)
     return found
+
+
+def _advances(papers: QuerySet[Any]) -> dict[tuple[int, str, int], int]:
+    """By paper and rate, the net of its lines that bill an advance or take it off."""
+    rows = InvoiceLine.objects.filter(invoice__in=papers, code=PREPAYMENT).order_by()
+    sums = rows.values_list("invoice_id", "tax_category", "tax_basis_points").annotate(
+        sum=Sum("net_minor")
+    )
+    return {(pk, category, points): net for pk, category, points, net in sums}
 
 
 def _paper(row: Invoice, shop: Shop, taxes: tuple[TaxPart, ...]) -> Paper:

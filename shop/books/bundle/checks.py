@@ -11,7 +11,7 @@ from shop.books.balance import TrialBalance
 from shop.books.bundle.numbers import Series
 from shop.books.models import CashDay
 from shop.books.periods import Period
-from shop.books.posting.accounts import Account
+from shop.books.posting.accounts import ADVANCES, REVENUE, TAX, Account
 from shop.books.posting.owed import MONEY
 from shop.books.queries import open_invoices
 from shop.money import Money
@@ -50,9 +50,9 @@ def ties(period: Period, sums: TrialBalance) -> Iterator[Tie]:
     billed = -sum(
         one.balance
         for code, one in moved.items()
-        if code.startswith(("revenue.", "tax."))
+        if code.startswith((f"{REVENUE}.", f"{TAX}.", f"{ADVANCES}."))
     )
-    yield tie(_("papers: revenue and tax"), billed, _papers(period))
+    yield tie(_("papers: revenue, advances and tax"), billed, _papers(period))
     yield tie(
         _("what is owed: at the start and moved, and at the end"),
         _owed(period, at_end=False) + sums.balance(currency, Account.RECEIVABLES),

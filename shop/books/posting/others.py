@@ -19,6 +19,7 @@ STOCK_AGAINST: Mapping[str, str] = {
     "received": Account.SUPPLIERS,
     "used": Account.PARTS_COST,
     "returned": Account.PARTS_COST,
+    "sent_back": Account.SUPPLIERS,
 }
 
 
