@@ -49,6 +49,7 @@ KINDS: Mapping[str, Text] = {
     "cash_move": gettext_lazy("cash without ticket"),
     "cash_day": gettext_lazy("till counted"),
     "stock_move": gettext_lazy("stock"),
+    "claim_end": gettext_lazy("claim not made good"),
     "part_use": gettext_lazy("part bought for a ticket"),
 }
 

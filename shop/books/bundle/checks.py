@@ -7,8 +7,10 @@ from django.db.models import F, Sum
 from django.utils.translation import gettext as _
 
 from shop.billing.models import Invoice, Payment
+from shop.billing.shelf_models import LotDraw
 from shop.books.balance import TrialBalance
 from shop.books.bundle.numbers import Series
+from shop.books.goods import WORTH
 from shop.books.models import CashDay
 from shop.books.periods import Period
 from shop.books.posting.accounts import ADVANCES, REVENUE, TAX, Account
@@ -68,6 +70,11 @@ def ties(period: Period, sums: TrialBalance) -> Iterator[Tie]:
         sums.balance(currency, Account.CASH),
         _cash(period),
     )
+    yield tie(
+        _("stock: moved, and by its lots"),
+        sums.balance(currency, Account.STOCK),
+        _stock(period, at_end=True) - _stock(period, at_end=False),
+    )
 
 
 def _papers(period: Period) -> int:
@@ -116,6 +123,16 @@ def _cash(period: Period) -> int:
         + (moves.aggregate(sum=Sum("amount_minor"))["sum"] or 0)
         + (days.aggregate(sum=Sum(difference))["sum"] or 0)
     )
+
+
+def _stock(period: Period, *, at_end: bool) -> int:
+    """What the lots of the shelf were worth."""
+    draws = LotDraw.objects.filter(
+        lot__item__shop=period.shop,
+        lot__item__currency=period.shop.currency,
+        move__at__lt=period.end if at_end else period.start,
+    )
+    return draws.aggregate(sum=Sum(WORTH))["sum"] or 0
 
 
 def series_of(period: Period) -> Iterator[Series]:
