@@ -1,5 +1,7 @@
 """A small shop with every way of owing: the books, the aged list and billing agree."""
 
+import io
+import zipfile
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -17,7 +19,9 @@ from shop.billing.paying.rules import rules_set
 from shop.books import till
 from shop.books.balance import TrialBalance, trial_balance
 from shop.books.bundle.checks import series_of, ties
+from shop.books.bundle.writing import bundle
 from shop.books.journal import entries
+from shop.books.naming import codes_of
 from shop.books.periods import Period
 from shop.books.posting.accounts import Account, Rate, advances, revenue
 from shop.books.posting.ageing import aged
@@ -161,6 +165,7 @@ def test_what_is_not_owed_lies_where_it_should(college: Customer) -> None:
     assert sums.balance("EUR", revenue(S20)) == -work
     assert sums.balance("EUR", advances(S20)) == -20_00  # the one that waits
     assert not sums.balance("EUR", Account.PREPAYMENTS)
+    assert set(sums.of("EUR")) <= set(codes_of(college.shop))
     assert sums.balance("EUR", Account.ROUNDING) == -1
     state = till.now(college.shop)
     assert state.cash_paid == eur("18.80") + eur("42.00") + eur("10.00")
@@ -183,3 +188,10 @@ def ties_and_gaps(shop: Shop) -> None:
     march = Period(shop, date(2026, 3, 1), date(2026, 3, 31))
     of_advances = next(one for one in series_of(march) if one.kind == "prepayment")
     assert (of_advances.first, of_advances.last, of_advances.count) == (1, 4, 4)
+    body = b"".join(bundle(march, paper=lambda row: row.number.encode()))
+    with zipfile.ZipFile(io.BytesIO(body)) as archive:
+        numbers = archive.read("numbers.csv").decode()
+        names = archive.namelist()
+    for serial in range(1, 5):
+        assert f"prepayment invoice,{serial},P2026-000{serial}," in numbers
+        assert f"papers/P2026-000{serial}.pdf" in names
