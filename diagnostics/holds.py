@@ -28,7 +28,7 @@ TABLES: dict[str, Table] = {
         " outcome value unit decimals digit category pattern full_scale lead_ohms"
         " is_four_wire supply_volts supply_limit_amps supply_actual_volts taken_at",
         technical="id uuid board ticket meter tablet_offset_seconds received_at"
-        " tablet_sequence is_late is_confirmed note",
+        " tablet_sequence is_late is_from_paper is_confirmed note",
     ),
     "Calculation": table(
         staff="by",

@@ -247,6 +247,8 @@ class Reading(models.Model):
     tablet_sequence = models.BigIntegerField(null=True)
     # It had waited on a tablet until its ticket was closed.
     is_late = models.BooleanField(default=False)
+    # Written on a bench sheet, and typed in later.
+    is_from_paper = models.BooleanField(default=False)
     # The house vouches for who took it; not so after a wrong PIN typed without network.
     is_confirmed = models.BooleanField(default=True)
     note = models.ForeignKey(

@@ -214,8 +214,9 @@ def calibration_missed(reading: Reading) -> str:
 
 
 def arrival(reading: Reading) -> list[str]:
-    """What is to be known of a reading that waited on a tablet."""
+    """What is to be known of a reading that waited on a tablet or on paper."""
     said = {
+        _("written on paper, typed in later"): reading.is_from_paper,
         _("came after the ticket was closed"): reading.is_late,
         _("the name was not confirmed by its PIN"): not reading.is_confirmed,
     }

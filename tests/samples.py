@@ -107,6 +107,9 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         due_on=None,
     )
     billing.part_use(ticket=ticket, by=ines, name="capacitor", cost=cost)
+    cap = billing.stock_item_keep(shop=ticket.shop, code="CAP-1", name="capacitor")
+    billing.stock_receive(item=cap, by=ines, quantity=1, cost=cost)
+    billing.part_use(ticket=ticket, by=ines, name=cap.name, cost=cost, item=cap)
     line_of(ticket, ines, cost)
     on_the_shelf(ticket, ines, cost)
     stations.station_enrol(shop=ticket.shop, by=ines, name="Counter")

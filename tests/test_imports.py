@@ -93,6 +93,7 @@ MAY_IMPORT = {
         "shop.intake",
         "shop.photos",
         "shop.billing",
+        "shop.books",
         "shop.searching",
         "shop.opening",
         "shop.keeping",

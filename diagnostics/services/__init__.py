@@ -45,6 +45,7 @@ from diagnostics.services.readings import (
     readings_tick,
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
+from diagnostics.services.sheets import sheet_type_in
 from diagnostics.services.walking import check_pass_by, condition_set
 from diagnostics.services.work import finding_confirm, intervention_do
 
@@ -90,6 +91,7 @@ __all__ = [
     "reading_take",
     "readings_tick",
     "reference_board_keep",
+    "sheet_type_in",
     "sighting_keep",
     "sighting_strike",
     "suspect_name",

@@ -58,6 +58,7 @@ def reading_take(
     tablet_offset_seconds: float | None = None,
     tablet_sequence: int | None = None,
     known: Known | None = None,
+    is_from_paper: bool = False,
     **asked: Unpack[taking.AskedFields],
 ) -> Reading:
     """Keep one reading as it was typed, with what its verdict will need.
@@ -66,7 +67,8 @@ def reading_take(
     forbids the check: then nothing is kept. The same uuid again gives the same
     row; with other contents it is refused. ``offered`` is the point that was offered
     as the next best check when the reading was taken. ``known``: what ``known_held``
-    gave in this transaction, where it is wanted for more.
+    gave in this transaction, where it is wanted for more. ``is_from_paper``: it was
+    written down and is typed in now, so that nobody has the board in hand by it.
     """
     at = taken_at or timezone.now()
     known = known or known_held(board, at)
@@ -84,7 +86,8 @@ def reading_take(
     row.tablet_offset_seconds = tablet_offset_seconds
     row.tablet_sequence = tablet_sequence
     row.is_late, row.is_confirmed = is_late(ticket), tablets.is_confirmed()
-    if tablets.has_waited():
+    row.is_from_paper = is_from_paper
+    if tablets.has_waited() or is_from_paper:
         row.epoch = known.epoch_at(at)
     row.taken_at, row.note = (
         at,
@@ -103,7 +106,8 @@ def reading_take(
 
 def takes_in_hand(board: Board, reading: Reading) -> bool:
     """The first reading takes a board that nobody holds, unless it went home."""
-    return not reading.is_late and holding.holder_of(board, reading.taken_at) is None
+    is_news = not reading.is_late and not reading.is_from_paper
+    return is_news and holding.holder_of(board, reading.taken_at) is None
 
 
 @transaction.atomic

@@ -23,8 +23,8 @@ def _day(label: Any) -> forms.DateField:
 
 
 class PeriodForm(forms.Form):
-    first = _day(gettext_lazy("From"))
-    last = _day(gettext_lazy("To"))
+    first = _day(gettext_lazy("First day"))
+    last = _day(gettext_lazy("Last day"))
 
 
 class CashMoveForm(InCurrency):

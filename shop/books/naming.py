@@ -5,7 +5,7 @@ from datetime import date
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_lazy
 
 from shop.billing.models import Invoice, InvoiceTax
 from shop.books.models import AccountName
@@ -25,7 +25,7 @@ from shop.people.models import Shop
 
 Text = str | Promise
 NAMES: Mapping[str, Text] = {
-    Account.CASH: pgettext_lazy("account", "Cash"),
+    Account.CASH: gettext_lazy("Cash in hand"),
     Account.BANK: gettext_lazy("Bank"),
     Account.CARDS: gettext_lazy("Cards, on their way to the bank"),
     Account.RECEIVABLES: gettext_lazy("Receivables"),

@@ -99,6 +99,16 @@ def _said_typed_in(event: Event) -> str:
     return _("Typed in later from paper: taken in %(taken)s, typed %(typed)s") % when
 
 
+def _said_sheet(event: Event) -> str:
+    count = int(event.codes.get("count") or 0)
+    text = ngettext(
+        "%(n)d reading typed in later from a bench sheet",
+        "%(n)d readings typed in later from a bench sheet",
+        count,
+    )
+    return text % {"n": count}
+
+
 def _said_pack(event: Event) -> str:
     codes = {name: event.codes.get(name) for name in ("first", "last")}
     return _("Blank slips %(first)s to %(last)s printed") % codes
@@ -376,6 +386,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.BOARD_PUT_DOWN: gettext_lazy("Put down"),
     Kind.POINT_NOT_FITTED: _said_with(gettext_lazy("Not fitted on this board"), "what"),
     Kind.READING_STRUCK: gettext_lazy("A reading struck through"),
+    Kind.SHEET_TYPED_IN: _said_sheet,
     Kind.CAME_LATE: gettext_lazy("Came from a tablet after the ticket was closed"),
     Kind.NOT_CONFIRMED: gettext_lazy("Done under a name that the PIN did not confirm"),
     Kind.GATE_OVERRULED: _said_with(gettext_lazy("Limited power"), "check", "gate"),

@@ -21,15 +21,20 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.files import File
-from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.db import DatabaseError, connection
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from shop.keeping import backups, contents, ground, key_files, postgres, recovery
+from shop.keeping import (
+    backups,
+    contents,
+    ground,
+    key_files,
+    placing,
+    postgres,
+    recovery,
+)
 from shop.keeping.contents import Manifest
 from shop.keeping.moving import Moving, Unequal
 from shop.keeping.sealed import Opener
@@ -38,8 +43,6 @@ from shop.records import own_files
 from shop.records.errors import Refused
 
 ASIDE = "restore-aside-"
-BEGUN = "restore.begun"
-DATABASE = "coldrail.sqlite3"
 NOTHING_DONE = gettext_lazy("Nothing was restored: %(reason)s.")
 STOPPED = gettext_lazy(
     "The restore stopped while it moved things into place: %(reason)s. Mend that, and "
@@ -77,9 +80,9 @@ def restore(wish: Wish) -> Outcome:
                 manifest = _unpacked(wish, folder)
                 told = _made_ready(wish, manifest, folder)
                 with postgres.emptied_unless_well():
-                    put_aside = _in_place(manifest, folder)
+                    put_aside = placing.in_place(manifest, folder)
         except (OSError, sqlite3.Error) as error:
-            said = STOPPED if is_half_done() else NOTHING_DONE
+            said = STOPPED if placing.is_half_done() else NOTHING_DONE
             reason = {"reason": backups.reason_of(error)}
             raise Refused(str(said) % reason) from error
     return Outcome(manifest, told, put_aside)
@@ -88,7 +91,7 @@ def restore(wish: Wish) -> Outcome:
 def refuse_occupied(wish: Wish) -> None:
     """A restore that died among its moves is done again, over what it has left."""
     stands = ground.look()
-    if stands.vendor != "sqlite" or not is_half_done():
+    if stands.vendor != "sqlite" or not placing.is_half_done():
         ground.refuse_occupied(stands, wish.replace)
 
 
@@ -128,11 +131,6 @@ def sweep() -> None:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def is_half_done() -> bool:
-    """Whether a restore was stopped while it moved things into place."""
-    return (Path(settings.DATA_DIR) / BEGUN).exists()
-
-
 def _unpacked(wish: Wish, folder: Path) -> Manifest:
     """Every byte of the backup proved, in a folder of its own."""
     with wish.file.open("rb") as source, backups.refusing(wish.file):
@@ -151,7 +149,7 @@ def _made_ready(wish: Wish, manifest: Manifest, folder: Path) -> dict[str, Any]:
     """The database at this version, with what of before must not go on."""
     _keys_in(folder, wish)
     database = folder / manifest.database
-    own = folder / DATABASE
+    own = folder / placing.DATABASE
     if manifest.vendor == "sqlite":
         database.rename(own)
         told = _finished(wish, manifest, folder, f"sqlite:///{own}")
@@ -241,81 +239,3 @@ def _run(folder: Path, url: str, *words: str) -> str:
         reason = (done.stderr or done.stdout).strip().splitlines() or ["?"]
         raise Refused(str(NOTHING_DONE) % {"reason": reason[-1].rstrip(".")})
     return done.stdout
-
-
-# --- into place ------------------------------------------------------------------
-
-
-def _in_place(manifest: Manifest, folder: Path) -> Path | None:
-    """The moves. A restore that dies here is known by its mark and begins anew."""
-    os.sync()
-    mark = Path(settings.DATA_DIR) / BEGUN
-    mark.touch(mode=0o600)
-    put_aside = _put_aside()
-    _files_in_place(manifest, folder)
-    for name in key_files.NAMES:
-        made = folder / name
-        if made.is_file():
-            place = key_files.place_of(name)
-            place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            shutil.move(made, place)
-    if connection.vendor == "sqlite":
-        shutil.move(folder / DATABASE, ground.database_file())
-    os.sync()
-    mark.unlink()
-    return put_aside
-
-
-def _put_aside() -> Path | None:
-    """What stands here goes into a folder named by the moment; ``None``: nothing."""
-    going = {**_database_here(), **_files_here()}
-    if not going:
-        return None
-    going |= {name: key_files.place_of(name) for name in key_files.NAMES}
-    stamp = f"{timezone.now():{backups.STAMP}}"
-    folder = Path(settings.DATA_DIR) / f"replaced-{stamp}"
-    for name, path in going.items():
-        if path.exists():
-            (folder / name).parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            shutil.move(path, folder / name)
-    return folder
-
-
-def _database_here() -> dict[str, Path]:
-    if connection.vendor != "sqlite":
-        return {}
-    connection.close()
-    file = ground.database_file()
-    found = [file.with_name(file.name + end) for end in ("", "-wal", "-shm")]
-    return {path.name: path for path in found if path.exists()}
-
-
-def _files_here() -> dict[str, Path]:
-    folder = _folder_of_files()
-    if folder is None or not folder.is_dir():
-        return {}
-    return {f"files/{path.name}": path for path in folder.iterdir()}
-
-
-def _files_in_place(manifest: Manifest, folder: Path) -> None:
-    """By renaming where the shop's files are a folder, else one after the other."""
-    unpacked = folder / contents.FILES.strip("/")
-    if not unpacked.is_dir():
-        return
-    if location := _folder_of_files():
-        location.mkdir(mode=0o700, parents=True, exist_ok=True)
-        for entry in unpacked.iterdir():
-            shutil.move(entry, location / entry.name)
-        return
-    for name in manifest.names_in(contents.FILES):
-        with (unpacked / name).open("rb") as file:
-            kept = default_storage.save(name, File(file))
-        if kept != name:
-            raise Refused(_("The place for files is not empty: %s") % name)
-
-
-def _folder_of_files() -> Path | None:
-    try:
-        return Path(default_storage.path(""))
-    except NotImplementedError:
-        return None

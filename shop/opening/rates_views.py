@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
@@ -98,10 +98,9 @@ def held(shop: Shop, now: datetime) -> Iterator[Held]:
 @require_POST
 @once
 def rates_withdraw(request: AtWork, terms_id: int) -> HttpResponse:
+    terms = get_object_or_404(request.shop.terms, pk=terms_id)
     try:
-        terms_services.terms_withdraw(
-            shop=request.shop, by=request.user, terms_id=terms_id
-        )
+        terms_services.terms_withdraw(terms=terms, by=request.user)
     except Refused as refused:
         messages.error(request, str(refused))
     else:

@@ -110,11 +110,10 @@ def terms_start(
 
 
 @transaction.atomic
-def terms_withdraw(*, shop: Shop, by: Person, terms_id: int) -> None:
+def terms_withdraw(*, terms: Terms, by: Person) -> None:
     """Take back terms that have not begun, which nobody was told yet."""
-    Shop.objects.select_for_update().get(pk=shop.pk)
-    terms = shop.terms.filter(pk=terms_id).first()
-    if terms is None:
+    shop = Shop.objects.select_for_update().get(pk=terms.shop_id)
+    if not shop.terms.filter(pk=terms.pk).exists():
         raise Refused(_("These terms are withdrawn already."))
     if terms.valid_from <= timezone.now():
         raise Refused(_("These terms have begun: set new ones instead."))

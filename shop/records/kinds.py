@@ -82,6 +82,7 @@ class Kind(StrEnum):
     POINT_NOT_FITTED = "point_not_fitted"
     READING_STRUCK = "reading_struck"
     CAME_LATE = "came_late"
+    SHEET_TYPED_IN = "sheet_typed_in"
     NOT_CONFIRMED = "not_confirmed"
     GATE_OVERRULED = "gate_overruled"
     SUSPECT_NAMED = "suspect_named"

@@ -60,7 +60,7 @@ class Event(models.Model):
             models.Index(fields=["board_id", "id"], name="event_of_board"),
             models.Index(fields=["shop_id", "kind", "at"], name="event_of_kind"),
             models.Index(fields=["shop_id", "at", "id"], name="event_of_moment"),
-            models.Index(fields=["by", "at", "id"], name="event_of_person"),
+            models.Index(fields=["shop_id", "by", "at", "id"], name="event_of_person"),
             models.Index(
                 fields=["reading_id"],
                 name="event_of_reading",

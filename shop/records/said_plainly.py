@@ -9,6 +9,7 @@ import json
 import logging
 import traceback
 from datetime import UTC, datetime
+from http import HTTPStatus
 from typing import Any
 
 OF_REQUESTS = ("django.request", "django.security", "django.server")
@@ -19,9 +20,10 @@ def said(record: logging.LogRecord) -> str:
     """The message; of a request, its status and the pattern of its address."""
     if not record.name.startswith(OF_REQUESTS):
         return record.getMessage()
-    status = getattr(record, "status_code", "")
-    kind = str(record.msg).partition(":")[0] if record.args else "Refused"
-    return f"{kind}: {pattern_of(getattr(record, 'request', None))} {status}".rstrip()
+    status = getattr(record, "status_code", 0)
+    known = status in HTTPStatus._value2member_map_
+    kind = HTTPStatus(status).phrase if known else "Refused"
+    return f"{kind}: {pattern_of(getattr(record, 'request', None))} {status or ''}"
 
 
 def pattern_of(request: Any) -> str:

@@ -16,10 +16,11 @@ def before_serving(act: Callable[[], object]) -> None:
     _acts.append(act)
 
 
-def make_ready() -> None:
-    """All of it. What fails is made at the first page, as if this were not here."""
+def make_ready() -> bool:
+    """All of it; whether there was any. What fails is made at the first page."""
     for act in _acts:
         try:
             act()
         except Exception:
             log.exception("Not made ready: %s", act)
+    return bool(_acts)

@@ -8,6 +8,7 @@ from django.db.models import JSONField, Model, Q, QuerySet
 
 from diagnostics import holds as of_diagnostics
 from shop.billing import holds as of_billing
+from shop.books import holds as of_books
 from shop.intake import holds as of_intake
 from shop.opening import holds as of_opening
 from shop.people import holds as of_people
@@ -23,6 +24,7 @@ ROOMS: dict[str, dict[str, Table]] = {
     "intake": of_intake.TABLES,
     "records": of_records.TABLES,
     "billing": of_billing.TABLES,
+    "books": of_books.TABLES,
     "photos": of_photos.TABLES,
     "diagnostics": of_diagnostics.TABLES,
     "people": of_people.TABLES,

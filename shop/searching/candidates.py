@@ -28,10 +28,16 @@ BY_TEXT = (
     "WHERE ({wish}) AND shop_id = %s AND ticket_id > %s "
     "ORDER BY ticket_id DESC LIMIT %s"
 )
-# PostgreSQL holds reading every text for cheap. Its trigrams and the tickets' numbers
-# together, both as bitmaps, leave few texts to be read.
-BITMAPS = "SELECT " + ", ".join(
-    f"set_config('{way}', %s, true)" for way in ("enable_indexscan", "enable_seqscan")
+# PostgreSQL holds reading a text for cheap, and few trigrams for telling. Made to set
+# the trigrams of every word and the newest tickets' numbers against each other, it has
+# few texts to read.
+BITMAPS_ALONE = (
+    "SET LOCAL enable_indexscan = off; SET LOCAL enable_seqscan = off; "
+    "SET LOCAL cpu_tuple_cost = 100"
+)
+AS_EVER = (
+    "SET LOCAL enable_indexscan TO DEFAULT; SET LOCAL enable_seqscan TO DEFAULT; "
+    "SET LOCAL cpu_tuple_cost TO DEFAULT"
 )
 NEWEST = 16_000  # tickets that are looked through first
 ROOM = 1.5  # as many times the tickets in which enough should be
@@ -64,15 +70,15 @@ class Look:
 def looking(shop: Shop) -> Iterator[Look]:
     with transaction.atomic():
         last = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
-        _by_bitmaps("off")
+        _plan(BITMAPS_ALONE)
         yield Look(shop, last)
-        _by_bitmaps("on")
+        _plan(AS_EVER)
 
 
-def _by_bitmaps(others: str) -> None:
+def _plan(how: str) -> None:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
-            cursor.execute(BITMAPS, [others, others])
+            cursor.execute(how)
 
 
 def wider(looked_through: int, count: int, most: int) -> int:

@@ -12,7 +12,7 @@ from django.http.response import HttpResponseBase
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from shop.keeping import restoring, upgrading
+from shop.keeping import placing, upgrading
 from shop.people.access import before_the_shop, public
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
@@ -68,7 +68,7 @@ def _places() -> bool:
     files = Path(getattr(default_storage, "location", settings.DATA_DIR))
     folders += [files] if files.is_dir() else []
     can_write = all(os.access(folder, os.W_OK | os.X_OK) for folder in folders)
-    return can_write and not restoring.is_half_done()
+    return can_write and not placing.is_half_done()
 
 
 def health_first(get_response: GetResponse) -> GetResponse:

@@ -485,6 +485,7 @@ def calculators_at(place: Place) -> list[Seen]:
     }
     return [
         Seen("calculators", place.calculators_url),
+        Seen("sheet", f"{place.url()}sheet/"),
         *(
             Seen(f"calculator-{name}", place.calculator_url(name, **typed))
             for name, typed in asked.items()

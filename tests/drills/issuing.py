@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tests.drills import faults
-from tests.drills.numbers import DEADLINE, Kept, Worker, kept, kill_some
+from tests.drills.numbers import Kept, Worker, kept, to_the_end
 from tests.drills.place import Result
 
 if TYPE_CHECKING:
@@ -52,14 +52,8 @@ def run(
             )
             for n in range(processes)
         ]
-        try:
-            kills = kill_some(workers, random.Random(seed), rounds)
-            codes = [worker.process.wait(DEADLINE) for worker in workers]
-        finally:
-            for worker in workers:
-                worker.kill()
+        kills, lost = to_the_end(workers, seed, rounds)
         done = [one for worker in workers for one in worker.acknowledged()]
-    lost = [f"a worker ended with {code}" for code in codes if code]
     lost += found_wrong(shop, done)
     counts = {
         "threads": processes * threads,

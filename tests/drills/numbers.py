@@ -92,16 +92,21 @@ def run(seed: int, rounds: int) -> Result:
             Worker(person.pk, seed + n, rounds, Path(folder, str(n)))
             for n in range(WORKERS)
         ]
-        try:
-            kills = kill_some(workers, random.Random(seed), rounds)
-            codes = [worker.process.wait(DEADLINE) for worker in workers]
-        finally:
-            for worker in workers:
-                worker.kill()
+        kills, lost = to_the_end(workers, seed, rounds)
         done = [one for worker in workers for one in worker.acknowledged()]
-    lost = [f"a worker ended with {code}" for code in codes if code]
     lost += found_wrong(shop, done)
     return Result("numbers", counts_of(shop, done, kills), tuple(lost))
+
+
+def to_the_end(workers: list[Worker], seed: int, rounds: int) -> tuple[int, list[str]]:
+    """Kill some while they work, wait for all: how many kills, and who failed."""
+    try:
+        kills = kill_some(workers, random.Random(seed), rounds)
+        codes = [worker.process.wait(DEADLINE) for worker in workers]
+    finally:
+        for worker in workers:
+            worker.kill()
+    return kills, [f"a worker ended with {code}" for code in codes if code]
 
 
 def kill_some(workers: list[Worker], chance: random.Random, rounds: int) -> int:

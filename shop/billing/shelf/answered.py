@@ -32,7 +32,7 @@ def listen() -> None:
 def at_yes(event: Event) -> None:
     ticket = _ticket(event)
     _prolong(ticket, event.at)
-    quote = ticket.quotes.get(version=event.ids["version"])
+    quote = ticket.quotes.get(version=event.ids["version"], answer__is_yes=True)
     by = Person.objects.filter(pk=event.by_id or 0).first() or quote.by
     _keep_named(quote, by, event.at)
 

@@ -84,10 +84,9 @@ def claim_from_shelf(
     if not supplier:
         raise Refused(_("Say whose part this was."), field="supplier")
     move = moves.send_back(lot=lot, by=by, quantity=quantity, at=at)
-    if ticket is None and line and getattr(line.ticket, "handover", None) is None:
+    if ticket is None and line and line.ticket and not _is_closed(line.ticket):
         ticket = line.ticket
-        if ticket is not None:
-            reserving.consume(lot.item, ticket, by, quantity, at)
+        reserving.consume(lot.item, ticket, by, quantity, at)
     again = None
     if is_replaced:
         again = ordering.line_make(
@@ -177,6 +176,10 @@ def _tell_over(line: OrderLine, by: Person, at: datetime, kind: str) -> None:
         ordering.tell(Kind.PART_ARRIVED, line, by, at, {})
     else:
         ordering.tell(Kind.ORDER_ENDED, line, by, at, {"why": kind})
+
+
+def _is_closed(ticket: Ticket) -> bool:
+    return hasattr(ticket, "handover")
 
 
 def _again(

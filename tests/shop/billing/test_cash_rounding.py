@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from shop.billing import papers, queries, receipts
 from shop.billing.paying.cash import NoSuchCoins, handed, in_coins
@@ -112,3 +113,15 @@ def test_rules_that_make_no_sense_are_refused(
     with pytest.raises(Refused) as refusal:
         rules_set(shop=hollin_lane, by=ines, **rules)
     assert refusal.value.field == field
+
+
+def test_the_owner_sets_the_rules_and_others_do_not(
+    hollin_lane: Shop, client_of: Callable[[str], Client]
+) -> None:
+    key = {"idempotency_key": "a-key-of-the-rules"}
+    wish = key | {"deposit_paper": "invoice", "cash_step_minor": "5"}
+    for name, count in (("ines", 0), ("marit", 1)):
+        client_of(name).post("/payment-rules/", wish)
+        assert hollin_lane.payment_rules.count() == count
+    kept = hollin_lane.payment_rules.get()
+    assert (kept.deposit_paper, kept.cash_step_minor) == ("invoice", 5)

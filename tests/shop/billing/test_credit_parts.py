@@ -6,6 +6,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from shop.billing import owing, papers, queries
 from shop.billing import services as billing
@@ -195,3 +196,25 @@ def test_a_ticket_with_a_partly_credited_invoice_is_settled_at_what_is_left(
     assert queries.balance(job).due.amount == 0
     with pytest.raises(Refused, match=r"Only 0\.00 is due"):
         pay(job, "0.01")
+
+
+def test_the_page_takes_a_sum_of_a_line_and_keeps_what_was_typed(
+    billed: Invoice, marit: Person
+) -> None:
+    owner = Client()
+    owner.force_login(marit)
+    url = f"/invoices/{billed.number}/credit-note/"
+    field = f"line_{place_of(billed, 'labour.repair')}"
+    said = {
+        "reason": "Goodwill",
+        "extent": "part",
+        "idempotency_key": "a-key-of-the-credit",
+    }
+    for sums, text in (({field: "60.01"}, "Only 60.00 is left"), ({}, "Only 0.00")):
+        answer = owner.post(url, said | sums)
+        assert answer.status_code == 422
+        assert text in answer.content.decode()
+        assert "Goodwill" in answer.content.decode()
+    done = [owner.post(url, said | {field: "10,00"}) for _tap in range(2)]
+    assert [answer.status_code for answer in done] == [302, 302]
+    assert billed.credit_notes.get().net == euro("-10.00")

@@ -372,7 +372,7 @@ def test_the_panel_asks_the_database_a_fixed_number_of_times(
         work(job, "repair", 5)
         send("100.00")
     assert job.customer.name  # as a ticket comes from ``ticket_get``
-    with django_assert_max_num_queries(23):
+    with django_assert_max_num_queries(26):
         panel(job, ines)
 
 

@@ -26,6 +26,7 @@ from shop.keeping import (
     contents,
     ground,
     key_files,
+    placing,
     recovery,
     restoring,
     upgrading,
@@ -232,11 +233,11 @@ def test_one_that_died_among_its_moves_is_done_again(
     made: Path, key: recovery.Key, empty: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.undo()
-    (empty / restoring.BEGUN).touch()
+    (empty / placing.BEGUN).touch()
     occupied = ground.Ground("sqlite", "Hollin Lane", has_tables=True, has_files=True)
     monkeypatch.setattr(ground, "look", lambda: occupied)
     restoring.refuse_occupied(restoring.Wish(made))
-    (empty / restoring.BEGUN).unlink()
+    (empty / placing.BEGUN).unlink()
     with pytest.raises(Refused, match="A shop stands here already: Hollin Lane"):
         restoring.refuse_occupied(restoring.Wish(made))
 

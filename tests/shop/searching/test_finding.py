@@ -243,6 +243,7 @@ def test_whoever_asks_too_fast_is_told_kindly(
     noor: Ticket, client_of: ClientOf, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(pace, "MOST", 3)
+    monkeypatch.setattr(pace, "SECONDS", 10**6)  # slow machines ask within one too
     client = client_of("ines")
     pages = [client.get("/find/live/", {"q": "alda"}) for _time in range(4)]
     assert {page.status_code for page in pages} == {200}

@@ -11,7 +11,7 @@ from django.http import HttpRequest
 from django.test import Client
 from django.urls import resolve
 
-from shop.keeping import restoring, upgrading
+from shop.keeping import placing, upgrading
 from shop.records.said_plainly import Json, Line
 from shop.serving import health
 
@@ -37,7 +37,7 @@ def test_ready_says_which_of_three_is_not_well(
     assert client.get("/readyz").json() == well
     monkeypatch.setattr(health, "_up_to_date", [])
     monkeypatch.setattr(upgrading, "changes", lambda: 1)
-    (tmp_path / restoring.BEGUN).touch()
+    (tmp_path / placing.BEGUN).touch()
     answer = client.get("/readyz")
     assert answer.status_code == 503
     assert answer.json() == well | {"ready": False, "tables": "not", "places": "not"}

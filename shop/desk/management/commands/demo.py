@@ -54,6 +54,6 @@ class Command(BaseCommand):
         self.stdout.write(f"\nServing on http://{address}/  (stop with Ctrl-C)")
         self.stdout.flush()
         command = [sys.executable, "-m", "gunicorn", "shop.wsgi", "--bind", address]
-        options = ["--workers", "2", "--preload", "--log-level", "warning"]
+        options = ["--workers", "2", "-c", "python:shop.serving.preloading"]
         os.environ.setdefault("SHOP_ADDRESS", f"http://{address}")
         os.execv(sys.executable, [*command, *options])

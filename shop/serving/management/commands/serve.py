@@ -13,7 +13,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
-from shop.keeping import at_close, restoring
+from shop.keeping import at_close, placing
 from shop.records.errors import Refused
 from shop.serving import network
 from shop.serving.serving import NotServed, Server, Wish
@@ -90,7 +90,7 @@ class Command(BaseCommand):
 
     def prepare(self) -> None:
         """Bring the database and the static files up to this version."""
-        if restoring.is_half_done():
+        if placing.is_half_done():
             raise CommandError(HALF_RESTORED)
         if not settings.IS_PRODUCTION:
             raise CommandError(

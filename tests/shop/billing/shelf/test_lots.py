@@ -59,7 +59,13 @@ def worth(item: StockItem) -> int:
 
 def use(ticket: Ticket, by: Person, item: StockItem, **more: Any) -> PartUse:
     return billing.part_use(
-        ticket=ticket, by=by, name=item.name, cost=item.cost, item=item, **more
+        ticket=ticket,
+        by=by,
+        name=item.name,
+        cost=item.cost,
+        item=item,
+        is_in_board=True,
+        **more,
     )
 
 

@@ -101,7 +101,7 @@ def test_a_second_tap_receives_and_uses_once(
     work = bench.get(f"/tickets/{ticket}/work/").content.decode()
     assert "Used it" in work
     for _tap in range(2):
-        part: dict[str, Any] = {"item": item.pk, "quantity": 1}
+        part: dict[str, Any] = {"item": item.pk, "quantity": 1, "is_in_board": "on"}
         assert send(bench, f"/tickets/{ticket}/part/", 2, **part).status_code == 302
     assert ticket.part_uses.get().cost == euro("4.10")
     item.refresh_from_db()
@@ -152,7 +152,12 @@ def test_a_part_that_died_in_the_board_leaves_ticket_and_shelf(
     fuse: StockItem, ticket: Ticket, ines: Person, client_of: ClientOf
 ) -> None:
     use = billing.part_use(
-        ticket=ticket, by=ines, name=fuse.name, cost=fuse.cost, item=fuse
+        ticket=ticket,
+        by=ines,
+        name=fuse.name,
+        cost=fuse.cost,
+        item=fuse,
+        is_in_board=True,
     )
     typed: dict[str, Any] = {
         "kind": "dead",
@@ -222,7 +227,13 @@ def test_a_point_is_reckoned_once_enough_was_used(
         arrived = at + timedelta(days=5)
         billing.order_receive(order_line=line, by=ines, at=arrived)
         billing.part_use(
-            ticket=ticket, by=ines, name="f", cost=fuse.cost, item=fuse, at=arrived
+            ticket=ticket,
+            by=ines,
+            name="f",
+            cost=fuse.cost,
+            item=fuse,
+            is_in_board=True,
+            at=arrived,
         )
     (row,) = listing.rows_of(fuse.shop, [fuse], now)
     assert isinstance(row.point, Point)
