@@ -68,5 +68,5 @@ def test_the_page_asks_the_database_as_often_for_many_tickets(
     for _one in range(tickets):
         TicketFactory.create(by=tomas)
     client = client_of("marit")
-    with django_assert_num_queries(12):  # type: ignore[attr-defined]
+    with django_assert_num_queries(14):  # type: ignore[attr-defined]
         client.get("/office/")
