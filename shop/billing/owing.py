@@ -51,6 +51,13 @@ def paid(ticket: Ticket) -> Money:
     return _settled(ticket.payments.all(), ticket.currency)
 
 
+def paid_unbilled(ticket: Ticket) -> Money:
+    """What was paid and stands on no prepayment invoice: an invoice takes it off."""
+    papers = standing_prepayments(ticket)
+    none = Money.from_minor(0, ticket.currency)
+    return max(paid(ticket) - sum((left_of(one) for one in papers), none), none)
+
+
 def paid_on(invoice: Invoice) -> Money:
     """The same for an invoice without a ticket."""
     return _settled(invoice.payments.all(), invoice.currency)

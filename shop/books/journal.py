@@ -5,7 +5,6 @@ owed before is reckoned from all its papers and payments, however old.
 """
 
 from collections.abc import Iterable, Iterator
-from datetime import date, datetime
 from heapq import merge
 from itertools import islice
 from typing import Any, TypeVar
@@ -13,18 +12,25 @@ from typing import Any, TypeVar
 from django.db.models import (
     BigIntegerField,
     Case,
-    Exists,
     F,
     IntegerField,
-    OuterRef,
     Q,
     QuerySet,
+    Sum,
     Value,
     When,
 )
 from django.db.models.functions import Coalesce
 
-from shop.billing.models import Invoice, InvoiceTax, PartUse, Payment, StockMove
+from shop.billing.models import (
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    Payment,
+)
+from shop.billing.services.prepayments import PREPAYMENT
+from shop.books import goods
+from shop.books.dated import PIECE, Dated, day_of, mark_of, rows_in
 from shop.books.models import CashDay, CashMove
 from shop.books.periods import Period
 from shop.books.posting import others
@@ -33,8 +39,6 @@ from shop.books.posting.entries import Entry
 from shop.books.posting.owed import Fact, Paid, Paper, TaxPart, booked
 from shop.people.models import Shop
 
-PIECE = 500
-Dated = tuple[datetime, int, int, Entry]
 T = TypeVar("T")
 
 
@@ -44,8 +48,9 @@ def entries(period: Period) -> Iterator[Entry]:
         _of_jobs(period),
         _of_cash_moves(period),
         _of_cash_days(period),
-        _of_stock(period),
-        _of_parts(period),
+        goods.of_stock(period),
+        goods.of_parts(period),
+        goods.of_claims(period),
     )
     for _at, _stream, _pk, entry in merge(*streams, key=lambda one: one[:3]):
         yield entry
@@ -138,19 +143,31 @@ def _key(ticket: int | None, invoice: int | None) -> Key:
 
 def _taxes(papers: QuerySet[Invoice]) -> dict[int, tuple[TaxPart, ...]]:
     found: dict[int, tuple[TaxPart, ...]] = {}
-    rows = InvoiceTax.objects.filter(invoice__in=papers.order_by().values("pk"))
+    of_papers = papers.order_by().values("pk")
+    advances = _advances(of_papers)
+    rows = InvoiceTax.objects.filter(invoice__in=of_papers)
     columns = ("invoice_id", "category", "basis_points", "taxable_minor", "tax_minor")
     for pk, category, points, taxable, tax in rows.order_by("pk").values_list(*columns):
-        part = TaxPart(Rate(category, points), taxable, tax)
+        advance = advances.get((pk, category, points), 0)
+        part = TaxPart(Rate(category, points), taxable, tax, advance)
         found[pk] = (*found.get(pk, ()), part)
     return found
+
+
+def _advances(papers: QuerySet[Any]) -> dict[tuple[int, str, int], int]:
+    """By paper and rate, the net of its lines that bill an advance or take it off."""
+    rows = InvoiceLine.objects.filter(invoice__in=papers, code=PREPAYMENT).order_by()
+    sums = rows.values_list("invoice_id", "tax_category", "tax_basis_points").annotate(
+        sum=Sum("net_minor")
+    )
+    return {(pk, category, points): net for pk, category, points, net in sums}
 
 
 def _paper(row: Invoice, shop: Shop, taxes: tuple[TaxPart, ...]) -> Paper:
     return Paper(
         pk=row.pk,
         at=row.issued_at,
-        day=_day(row.issued_at, shop),
+        day=day_of(row.issued_at, shop),
         kind=row.kind,
         number=row.number,
         currency=row.currency,
@@ -164,7 +181,7 @@ def _paid(row: Payment, shop: Shop) -> Paid:
     return Paid(
         pk=row.pk,
         at=row.at,
-        day=_day(row.at, shop),
+        day=day_of(row.at, shop),
         mark=mark_of("P", row.pk),
         currency=row.currency,
         amount=row.amount_minor,
@@ -179,8 +196,8 @@ def _paid(row: Payment, shop: Shop) -> Paid:
 
 def _of_cash_moves(period: Period) -> Iterator[Dated]:
     rows = CashMove.objects.filter(shop=period.shop)
-    for row in _in(rows, period, "at"):
-        day, mark = _day(row.at, period.shop), mark_of("M", row.pk)
+    for row in rows_in(rows, period):
+        day, mark = day_of(row.at, period.shop), mark_of("M", row.pk)
         yield (
             row.at,
             1,
@@ -190,62 +207,14 @@ def _of_cash_moves(period: Period) -> Iterator[Dated]:
 
 
 def _of_cash_days(period: Period) -> Iterator[Dated]:
-    for row in _in(CashDay.objects.filter(shop=period.shop), period, "at"):
+    for row in rows_in(CashDay.objects.filter(shop=period.shop), period):
         if not row.difference_minor:
             continue
         entry = others.cash_counted(
-            _day(row.at, period.shop),
+            day_of(row.at, period.shop),
             mark_of("D", row.serial),
             row.currency,
             row.difference_minor,
             is_first=row.is_first,
         )
         yield row.at, 2, row.pk, entry
-
-
-def _of_stock(period: Period) -> Iterator[Dated]:
-    earlier = StockMove.objects.filter(item=OuterRef("item"), pk__lt=OuterRef("pk"))
-    rows = (
-        StockMove.objects.filter(item__shop=period.shop)
-        .exclude(why=StockMove.Why.RESERVED)
-        .exclude(cost_minor=0)
-        .annotate(is_first=~Exists(earlier))
-        .select_related("item")
-    )
-    for row in _in(rows, period, "at"):
-        entry = others.stock_moved(
-            _day(row.at, period.shop),
-            mark_of("S", row.pk),
-            row.item.currency,
-            row.why,
-            row.quantity * row.cost_minor,
-            is_first=row.is_first,
-        )
-        yield row.at, 3, row.pk, entry
-
-
-def _of_parts(period: Period) -> Iterator[Dated]:
-    """Parts that never lay on the shelf."""
-    rows = PartUse.objects.filter(ticket__shop=period.shop, move=None)
-    for row in _in(rows.exclude(cost_minor=0), period, "at"):
-        cost = row.quantity * row.cost_minor
-        day, mark = _day(row.at, period.shop), mark_of("U", row.pk)
-        yield row.at, 4, row.pk, others.part_bought(day, mark, row.currency, cost)
-
-
-def _in(rows: QuerySet[Any], period: Period, column: str) -> Iterator[Any]:
-    between = {f"{column}__gte": period.start, f"{column}__lt": period.end}
-    return rows.filter(**between).order_by(column, "pk").iterator(PIECE)
-
-
-def mark_of(letter: str, pk: int) -> str:
-    """What an entry without a paper's number is found by again.
-
-    >>> mark_of("P", 41)
-    'P41'
-    """
-    return f"{letter}{pk}"
-
-
-def _day(at: datetime, shop: Shop) -> date:
-    return at.astimezone(shop.zone).date()

@@ -7,14 +7,16 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from shop.billing.models import InvoiceTax
+from shop.billing.models import Invoice, InvoiceTax
 from shop.books.models import AccountName
 from shop.books.posting.accounts import (
+    ADVANCES,
     NUMBERS,
     REVENUE,
     TAX,
     Account,
     Rate,
+    advances,
     number_at_first,
     revenue,
     tax,
@@ -29,6 +31,7 @@ NAMES: Mapping[str, Text] = {
     Account.RECEIVABLES: gettext_lazy("Receivables"),
     Account.STOCK: gettext_lazy("Stock of parts"),
     Account.PREPAYMENTS: gettext_lazy("Prepayments received"),
+    Account.CREDIT: gettext_lazy("Customers’ credit, moved between tickets"),
     Account.SUPPLIERS: gettext_lazy("Suppliers"),
     Account.OWNER: gettext_lazy("Owner, put in and taken out"),
     Account.CASH_DIFFERENCES: gettext_lazy("Cash differences"),
@@ -39,12 +42,14 @@ NAMES: Mapping[str, Text] = {
 }
 KINDS: Mapping[str, Text] = {
     "invoice": gettext_lazy("invoice"),
+    "prepayment": gettext_lazy("prepayment invoice"),
     "credit_note": gettext_lazy("credit note"),
     "payment": gettext_lazy("payment"),
     "refund": gettext_lazy("refund"),
     "cash_move": gettext_lazy("cash without ticket"),
     "cash_day": gettext_lazy("till counted"),
     "stock_move": gettext_lazy("stock"),
+    "claim_end": gettext_lazy("claim not made good"),
     "part_use": gettext_lazy("part bought for a ticket"),
 }
 
@@ -62,6 +67,8 @@ def name_at_first(code: str) -> str:
         return _("Revenue, tax %(rate)s") % {"rate": _rate_name(detail)}
     if kind == TAX:
         return _("Tax payable, %(rate)s") % {"rate": _rate_name(detail)}
+    if kind == ADVANCES:
+        return _("Advances billed, tax %(rate)s") % {"rate": _rate_name(detail)}
     return _("Money by %(how)s") % {"how": detail}
 
 
@@ -98,14 +105,19 @@ class Accounts:
 def codes_of(shop: Shop) -> list[str]:
     """Every account that the shop has: the fixed ones, and those of its tax rates."""
     rows = InvoiceTax.objects.filter(invoice__shop=shop).order_by()
-    rates = {
-        Rate(*one) for one in rows.values_list("category", "basis_points").distinct()
-    }
+    columns = ("category", "basis_points")
+    rates = {Rate(*one) for one in rows.values_list(*columns).distinct()}
+    of_advances = rows.filter(invoice__kind=Invoice.Kind.PREPAYMENT)
+    billed = {Rate(*one) for one in of_advances.values_list(*columns).distinct()}
     terms = shop.terms.order_by("-valid_from").first()
     if terms:
         rates.add(_rate_of(terms.tax_basis_points, terms.untaxed_as))
-    ordered = sorted(rates, key=lambda rate: (rate.category, rate.basis_points))
-    return [*NUMBERS, *(one(rate) for one in (revenue, tax) for rate in ordered)]
+    of_kinds = ((revenue, rates), (tax, rates), (advances, billed))
+    return [*NUMBERS, *(one(rate) for one, own in of_kinds for rate in _in_order(own))]
+
+
+def _in_order(rates: Iterable[Rate]) -> list[Rate]:
+    return sorted(rates, key=lambda rate: (rate.category, rate.basis_points))
 
 
 def _rate_of(points: int, untaxed_as: str) -> Rate:

@@ -33,7 +33,7 @@ def open_invoices(shop: Shop, until: datetime | None = None) -> list[Open]:
     if until is not None:
         papers = papers.filter(issued_at__lt=until)
         payments = payments.filter(at__lt=until)
-    invoices = papers.filter(kind=Invoice.Kind.INVOICE)
+    invoices = papers.filter(corrects=None)
     of_tickets = invoices.filter(ticket__isnull=False).annotate(
         owed=_sum(papers, "ticket", "ticket", "total_minor")
         - _sum(_of_tickets(payments), "ticket", "ticket", owing.SETTLED)

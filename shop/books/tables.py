@@ -4,23 +4,21 @@ Amounts are decimals with a point, days are ISO 8601, texts are defused when the
 written (``shop/records/cells.py``).
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
 
-from django.db.models import BigIntegerField, F, Sum
 from django.utils.translation import gettext as _
 
-from shop.billing.models import Invoice, Payment, StockItem, StockMove
+from shop.billing.models import Invoice, Payment
 from shop.books.balance import TrialBalance
-from shop.books.journal import PIECE, mark_of
+from shop.books.dated import PIECE, mark_of
 from shop.books.models import CashDay, CashMove
 from shop.books.naming import Accounts, kind_name
 from shop.books.periods import Period
 from shop.books.posting.entries import Entry
 from shop.books.queries import open_invoices
 from shop.money import Money
-from shop.people.models import Terms
 
 Cells = Sequence[object]
 
@@ -186,78 +184,6 @@ def cash_moves(period: Period) -> Iterator[Cells]:
             row.by.name,
             row.currency,
         )
-
-
-def stock_moves(period: Period) -> Iterator[Cells]:
-    yield (
-        _("mark"),
-        _("at"),
-        _("code"),
-        _("part"),
-        _("why"),
-        _("quantity"),
-        _("cost each"),
-        _("lot"),
-        _("ticket"),
-        _("currency"),
-    )
-    rows = StockMove.objects.filter(
-        item__shop=period.shop, at__gte=period.start, at__lt=period.end
-    ).select_related("item", "ticket")
-    for row in rows.order_by("at", "pk").iterator(PIECE):
-        yield (
-            mark_of("S", row.pk),
-            moment(row.at, period),
-            row.item.code,
-            row.item.name,
-            row.get_why_display(),
-            row.quantity,
-            amount(row.cost_minor, row.item.currency),
-            row.lot,
-            row.ticket.number if row.ticket else "",
-            row.item.currency,
-        )
-
-
-def stock_value(period: Period) -> Iterator[Cells]:
-    """What lay on the shelf at the end of the period, by its moves."""
-    yield _("code"), _("part"), _("on hand"), _("value"), _("currency")
-    value = Sum(
-        F("moves__quantity") * F("moves__cost_minor"), output_field=BigIntegerField()
-    )
-    rows = (
-        StockItem.objects.filter(shop=period.shop, moves__at__lt=period.end)
-        .annotate(pieces=Sum("moves__quantity"), value=value)
-        .order_by("code")
-    )
-    for row in rows:
-        worth = amount(row.value, row.currency)
-        yield row.code, row.name, row.pieces, worth, row.currency
-
-
-LEFT_OUT = {"id", "shop"}
-
-
-def rates(period: Period) -> Iterator[Cells]:
-    """What the shop charged and promised: at the start, and each change."""
-    yield _("from"), _("what"), _("before"), _("after")
-    before: Mapping[str, object] = {}
-    rows = Terms.objects.filter(shop=period.shop, valid_from__lt=period.end)
-    for row in rows.order_by("valid_from"):
-        after = _columns(row)
-        is_in = row.valid_from >= period.start
-        for name, value in after.items():
-            if is_in and before.get(name, "") != value:
-                at = moment(row.valid_from, period)
-                yield at, name, before.get(name, ""), value
-        before = after
-
-
-def _columns(row: Terms) -> Mapping[str, object]:
-    columns = (one.name for one in row._meta.concrete_fields)
-    found = {name: getattr(row, name) for name in columns if name not in LEFT_OUT}
-    del found["valid_from"]
-    return {name: "" if value is None else value for name, value in found.items()}
 
 
 def owed(period: Period) -> Iterator[Cells]:

@@ -8,6 +8,9 @@ from shop.books.models import CashDay, CashMove
 from shop.money import Money
 from shop.people.models import Shop
 
+# Nothing changes hands: it lies in no till, and no day end counts it.
+IN_NO_TILL = frozenset({Payment.Method.CREDIT})
+
 
 @dataclass(frozen=True)
 class Till:
@@ -25,7 +28,8 @@ class Till:
 
     @cached_property
     def by_method(self) -> dict[str, Money]:
-        sums = dict.fromkeys((str(method) for method in Payment.Method), 0)
+        methods = (how for how in Payment.Method if how not in IN_NO_TILL)
+        sums = dict.fromkeys((str(method) for method in methods), 0)
         for payment in self.payments:
             sums[payment.method] = sums.get(payment.method, 0) + payment.amount_minor
         currency = self.carried.currency
@@ -55,9 +59,10 @@ class Till:
 
 def now(shop: Shop) -> Till:
     last = shop.cash_days.order_by("serial").last()
-    payments = Payment.objects.filter(
-        shop=shop, currency=shop.currency, cash_day=None
-    ).select_related("ticket", "invoice", "by")
+    rows = Payment.objects.filter(shop=shop, currency=shop.currency, cash_day=None)
+    payments = rows.exclude(method__in=IN_NO_TILL).select_related(
+        "ticket", "invoice", "by"
+    )
     moves = CashMove.objects.filter(shop=shop, cash_day=None).select_related("by")
     return Till(
         serial=last.serial if last else 0,

@@ -75,7 +75,7 @@ def faults(shop: Shop) -> Iterator[str]:
             till.now(shop).expected.minor,
         ),
         "papers": (
-            sums.counts["invoice"] + sums.counts["credit_note"],
+            sum(sums.counts[kind] for kind in Invoice.Kind),
             Invoice.objects.filter(shop=shop).count(),
         ),
     }

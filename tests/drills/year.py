@@ -1,5 +1,7 @@
 """A year of a shop's money, told by the services: what is owed, paid, given back.
 
+From its middle on advances have invoices and cash is rounded.
+
 Told from its start to its end, so that ids follow the time as in a real shop.
 """
 
@@ -7,9 +9,11 @@ import random
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from shop.billing import owing
 from shop.billing import queries as money
 from shop.billing import services as billing
 from shop.billing.models import Invoice, StockItem
+from shop.billing.paying.rules import rules_set
 from shop.books import services as books
 from shop.books import till
 from shop.intake.models import Ticket
@@ -20,6 +24,7 @@ from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 START = datetime(2025, 1, 2, 8, tzinfo=UTC)
 YEAR = timedelta(days=360)
 METHODS = ("cash", "cash", "card", "transfer")
+COIN = 5
 A_DAY = 20  # tickets between two day ends
 
 
@@ -45,13 +50,14 @@ class Year:
             invoice=invoice,
             amount=Money.from_minor(minor, ticket.currency),
             method=self.chance.choice(METHODS),
+            reason="given back" if minor < 0 else "",
             at=self.go_on(),
         )
 
 
 def live(shop: Shop, by: Person, tickets: int, seed: int) -> Year:
     """A year of that many tickets, every twentieth followed by a day end."""
-    steps = tickets * 9 + tickets // A_DAY * 2 + 10
+    steps = tickets * 10 + tickets // A_DAY * 2 + 10
     year = Year(shop, by, random.Random(seed), YEAR / steps)
     item = shop.stock_items.create(code="C1", name="capacitor", currency=shop.currency)
     many, cost = tickets + 1, Money.of("0.30", shop.currency)
@@ -60,6 +66,8 @@ def live(shop: Shop, by: Person, tickets: int, seed: int) -> Year:
     device = DeviceFactory.create(customer=customer)
     _end_day(year)
     for number in range(tickets):
+        if number == tickets // 2:
+            _take_otherwise(year)
         ticket = TicketFactory.create(
             by=by,
             shop=shop,
@@ -72,6 +80,17 @@ def live(shop: Shop, by: Person, tickets: int, seed: int) -> Year:
         if number % A_DAY == A_DAY - 1:
             _end_day(year)
     return year
+
+
+def _take_otherwise(year: Year) -> None:
+    """From now on advances get invoices, and cash is paid to the next 0.05."""
+    rules_set(
+        shop=year.shop,
+        by=year.by,
+        deposit_paper="invoice",
+        cash_step_minor=COIN,
+        at=year.go_on(),
+    )
 
 
 def _job(year: Year, ticket: Ticket, item: StockItem | None) -> None:
@@ -118,13 +137,15 @@ def _settle(year: Year, ticket: Ticket, invoice: Invoice) -> None:
     due = money.balance(ticket).due.minor
     if due <= 0:
         return
-    first = due if year.chance.random() < 0.8 else max(due // 3, 1)
+    first = due if year.chance.random() < 0.8 else max(due // 3 // COIN, 1) * COIN
     year.pay(ticket, first, invoice)
     if first < due and year.chance.random() < 0.7:
         year.pay(ticket, due - first, invoice)
 
 
 def _give_back(year: Year, ticket: Ticket) -> None:
+    for advance in owing.standing_prepayments(ticket):
+        billing.credit_note_issue(invoice=advance, by=year.by, at=year.go_on())
     received = money.paid(ticket).minor
     if received > 0:
         year.pay(ticket, -received)

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
-from shop.billing import queries
+from shop.billing import owing, queries
 from shop.billing.accounts.draft import to_be_billed
 from shop.billing.accounts.statement import balance_at
-from shop.billing.totals import totals
+from shop.billing.services.prepayments import deductions
+from shop.billing.totals import Line, totals
 from shop.intake import accounts
 from shop.intake.models import Customer, Ticket
 from shop.money import Money, nothing
@@ -57,5 +58,11 @@ def credit_of(customer: Customer, going_out: Ticket | None = None) -> Credit:
 def worth(tickets: Iterable[Ticket], currency: str) -> Money:
     """What the work on tickets comes to with tax, as on one invoice."""
     here = [one for one in tickets if one.currency == currency]
-    lines = [line for one in here for line in queries.work_lines(one)]
+    lines = [line for one in here for line in _lines(one)]
     return totals(lines, currency).total
+
+
+def _lines(ticket: Ticket) -> list[Line]:
+    """The work, less what prepayment invoices billed of it before."""
+    advances = owing.standing_prepayments(ticket)
+    return [*queries.work_lines(ticket), *deductions(advances, "en")]

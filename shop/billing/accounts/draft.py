@@ -12,8 +12,9 @@ from datetime import date, datetime, time
 from django.db.models import Count, QuerySet
 from django.utils.translation import gettext as _
 
-from shop.billing import queries
-from shop.billing.services.invoices import lines_or_refused
+from shop.billing import owing, queries
+from shop.billing.services.invoices import lines_or_refused, sums_or_refused
+from shop.billing.services.prepayments import deductions
 from shop.billing.totals import Line, Totals, totals
 from shop.intake import accounts
 from shop.intake.account_models import AccountTerms
@@ -103,7 +104,7 @@ def draft_of(
     waiting = [one for one in shares if one not in billed]
     currency = customer.shop.currency
     sums = totals([line for one in billed for line in one.lines], currency)
-    paid = total([queries.paid(one.ticket) for one in billed], currency)
+    paid = total([owing.paid_unbilled(one.ticket) for one in billed], currency)
     return Draft(
         customer=customer,
         rules=rules,
@@ -120,13 +121,21 @@ def _share(
 ) -> Share:
     order_number = ticket.order_number or rules.order_number
     try:
-        billed = lines_or_refused(ticket, at)
+        lines = _lines(ticket, rules, at)
     except Refused as refused:
         return Share(ticket, (), order_number, str(refused))
+    return Share(ticket, lines, order_number, _why_held(ticket, rules, held))
+
+
+def _lines(ticket: Ticket, rules: AccountTerms, at: datetime) -> tuple[Line, ...]:
+    """The work, less what prepayment invoices billed of it before."""
     terms = people.terms_at(ticket.shop, at)
     untaxed_as = ticket.customer.taxed or terms.untaxed_as
-    lines = tuple(line.lawful(untaxed_as) for line in billed)
-    return Share(ticket, lines, order_number, _why_held(ticket, rules, held))
+    work = [line.lawful(untaxed_as) for line in lines_or_refused(ticket, at)]
+    advances = owing.standing_prepayments(ticket)
+    lines = [*work, *deductions(advances, rules.language)]
+    sums_or_refused(lines, advances, ticket.currency)
+    return tuple(lines)
 
 
 def _why_held(ticket: Ticket, rules: AccountTerms, held: Held | None) -> str:

@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from shop.billing import owing
+from shop.billing import owing, queries
 from shop.billing.crediting.left import Note, TooMuch, note_of
 from shop.billing.models import Invoice
 from shop.billing.services import checks, issuing
@@ -83,7 +83,8 @@ def _refuse_if_deducted(invoice: Invoice) -> None:
     """A prepayment invoice stays while the invoice stands that it is taken off."""
     if invoice.kind != Invoice.Kind.PREPAYMENT or invoice.ticket is None:
         return
-    standing = owing.standing_invoice(invoice.ticket)
+    ticket = invoice.ticket
+    standing = owing.standing_invoice(ticket) or queries.monthly_invoice(ticket)
     if standing is not None:
         raise Refused(
             _("It is taken off invoice %(number)s: take that one back first.")

@@ -19,7 +19,6 @@ from shop.billing.services.prepayments import deductions
 from shop.billing.totals import Line, Totals, totals
 from shop.billing.wording import payment_text, warranty_text
 from shop.intake.models import Answer, Ticket
-from shop.money import Money, nothing
 from shop.people import queries as people
 from shop.people.models import Person, Shop, Terms
 from shop.records.errors import Refused
@@ -50,9 +49,9 @@ def invoice_issue(
     lines = [line.lawful(untaxed_as) for line in billed]
     advances = owing.standing_prepayments(ticket)
     lines += deductions(advances, ticket.customer.language)
-    sums = _sums_or_refused(lines, advances, ticket.currency)
+    sums = sums_or_refused(lines, advances, ticket.currency)
     today = checks.shop_day(ticket.shop, at)
-    prepaid = _prepaid(ticket, advances, sums)
+    prepaid = min(owing.paid_unbilled(ticket), sums.total)
     until = warranty_until or warranty_end_of(ticket, lines, terms, today)
     due_on = today + timedelta(days=terms.payment_days)
     serial, number = issuing.number_take(ticket.shop, Invoice.Kind.INVOICE, today)
@@ -121,9 +120,10 @@ def lines_or_refused(
     return lines
 
 
-def _sums_or_refused(
+def sums_or_refused(
     lines: Sequence[Line], advances: Sequence[Invoice], currency: str
 ) -> Totals:
+    """The sums of lines that take ``advances`` off; never below nothing."""
     sums = totals(lines, currency)
     if advances and sums.total.amount < 0:
         raise Refused(
@@ -134,13 +134,6 @@ def _sums_or_refused(
             % {"number": advances[-1].number}
         )
     return sums
-
-
-def _prepaid(ticket: Ticket, advances: Sequence[Invoice], sums: Totals) -> Money:
-    """What was paid before and stands on no paper: taken off below the total."""
-    billed = sum((owing.left_of(one) for one in advances), nothing(ticket.currency))
-    free = max(queries.paid(ticket) - billed, nothing(ticket.currency))
-    return min(free, sums.total)
 
 
 def is_liquid(ticket: Ticket) -> bool:

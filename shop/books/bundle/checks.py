@@ -7,11 +7,13 @@ from django.db.models import F, Sum
 from django.utils.translation import gettext as _
 
 from shop.billing.models import Invoice, Payment
+from shop.billing.shelf_models import LotDraw
 from shop.books.balance import TrialBalance
 from shop.books.bundle.numbers import Series
+from shop.books.goods import WORTH
 from shop.books.models import CashDay
 from shop.books.periods import Period
-from shop.books.posting.accounts import Account
+from shop.books.posting.accounts import ADVANCES, REVENUE, TAX, Account
 from shop.books.posting.owed import MONEY
 from shop.books.queries import open_invoices
 from shop.money import Money
@@ -50,9 +52,9 @@ def ties(period: Period, sums: TrialBalance) -> Iterator[Tie]:
     billed = -sum(
         one.balance
         for code, one in moved.items()
-        if code.startswith(("revenue.", "tax."))
+        if code.startswith((f"{REVENUE}.", f"{TAX}.", f"{ADVANCES}."))
     )
-    yield tie(_("papers: revenue and tax"), billed, _papers(period))
+    yield tie(_("papers: revenue, advances and tax"), billed, _papers(period))
     yield tie(
         _("what is owed: at the start and moved, and at the end"),
         _owed(period, at_end=False) + sums.balance(currency, Account.RECEIVABLES),
@@ -67,6 +69,11 @@ def ties(period: Period, sums: TrialBalance) -> Iterator[Tie]:
         _("cash: moved, and at the day ends"),
         sums.balance(currency, Account.CASH),
         _cash(period),
+    )
+    yield tie(
+        _("stock: moved, and by its lots"),
+        sums.balance(currency, Account.STOCK),
+        _stock(period, at_end=True) - _stock(period, at_end=False),
     )
 
 
@@ -116,6 +123,16 @@ def _cash(period: Period) -> int:
         + (moves.aggregate(sum=Sum("amount_minor"))["sum"] or 0)
         + (days.aggregate(sum=Sum(difference))["sum"] or 0)
     )
+
+
+def _stock(period: Period, *, at_end: bool) -> int:
+    """What the lots of the shelf were worth."""
+    draws = LotDraw.objects.filter(
+        lot__item__shop=period.shop,
+        lot__item__currency=period.shop.currency,
+        move__at__lt=period.end if at_end else period.start,
+    )
+    return draws.aggregate(sum=Sum(WORTH))["sum"] or 0
 
 
 def series_of(period: Period) -> Iterator[Series]:

@@ -13,13 +13,14 @@ from django.utils.translation import gettext as _
 
 from shop.billing.models import Invoice
 from shop.billing.papers import invoice_pdf
-from shop.books import tables
+from shop.books import stock_tables, tables
 from shop.books.balance import TrialBalance
 from shop.books.bundle.checks import series_of, ties
 from shop.books.bundle.streaming import Part, Zip, csv_pieces
 from shop.books.journal import entries
 from shop.books.naming import Accounts, codes_of
 from shop.books.periods import Period
+from shop.books.rate_tables import rates
 
 PAGE, SUMS = "index.html", "SHA256SUMS.txt"
 PaperMaker = Callable[[Invoice], bytes]
@@ -48,9 +49,10 @@ def _parts(period: Period, archive: Zip, paper: PaperMaker) -> Iterator[Part]:
         ("open-invoices.csv", tables.owed(period)),
         ("cash-days.csv", tables.cash_days(period)),
         ("cash-moves.csv", tables.cash_moves(period)),
-        ("stock-moves.csv", tables.stock_moves(period)),
-        ("stock-value.csv", tables.stock_value(period)),
-        ("rates.csv", tables.rates(period)),
+        ("stock-moves.csv", stock_tables.stock_moves(period)),
+        ("stock-draws.csv", stock_tables.stock_draws(period)),
+        ("stock-value.csv", stock_tables.stock_value(period)),
+        ("rates.csv", rates(period)),
         ("sums.csv", _tied(period, sums)),
     ):
         yield name, csv_pieces(rows)
@@ -110,7 +112,7 @@ def _kind(kind: str) -> str:
 
 def _about() -> dict[str, str]:
     return {
-        "papers.csv": _("Invoices and credit notes, with their sums."),
+        "papers.csv": _("Invoices, prepayment invoices, credit notes: their sums."),
         "numbers.csv": _("Every number of each series, from the first to the last."),
         "payments.csv": _("Money in and back, each with its day end."),
         "journal.csv": _("The double-entry journal."),
@@ -120,8 +122,9 @@ def _about() -> dict[str, str]:
         "cash-days.csv": _("The till: expected, counted, the difference and why."),
         "cash-moves.csv": _("Cash put in or taken out without a ticket."),
         "stock-moves.csv": _("Parts onto the shelf and off it, at cost."),
-        "stock-value.csv": _("What lay on the shelf at the end, at cost."),
-        "rates.csv": _("What was changed of rates, tax and promises."),
+        "stock-draws.csv": _("Of which lots each move of parts was."),
+        "stock-value.csv": _("What lay on the shelf at the end, lot by lot, at cost."),
+        "rates.csv": _("What was changed of rates, prices, tax and promises."),
         "sums.csv": _("Sums found on two ways, side by side."),
     }
 

@@ -9,7 +9,10 @@ from enum import StrEnum
 
 
 class Account(StrEnum):
-    """What money and goods are booked on. Revenue and tax have one for each rate."""
+    """What money and goods are booked on.
+
+    Revenue, tax and billed advances have one for each rate.
+    """
 
     CASH = "cash"
     BANK = "bank"
@@ -17,6 +20,7 @@ class Account(StrEnum):
     RECEIVABLES = "receivables"
     STOCK = "stock"
     PREPAYMENTS = "prepayments"
+    CREDIT = "credit"
     SUPPLIERS = "suppliers"
     OWNER = "owner"
     CASH_DIFFERENCES = "cash_differences"
@@ -32,8 +36,9 @@ NUMBERS: dict[str, str] = {
     Account.CARDS: "1360",
     Account.RECEIVABLES: "1400",
     Account.STOCK: "1500",
-    Account.PREPAYMENTS: "1710",
+    Account.CREDIT: "1590",
     Account.SUPPLIERS: "1600",
+    Account.PREPAYMENTS: "1710",
     Account.OWNER: "1800",
     Account.CASH_DIFFERENCES: "4980",
     Account.ROUNDING: "4985",
@@ -41,8 +46,13 @@ NUMBERS: dict[str, str] = {
     Account.STOCK_DIFFERENCES: "5900",
     Account.EXPENSES: "4900",
 }
-REVENUE, TAX, OTHER_MONEY = "revenue", "tax", "money"
-NUMBERS_OF_KIND = {REVENUE: "8000", TAX: "1770", OTHER_MONEY: "1370"}
+REVENUE, TAX, ADVANCES, OTHER_MONEY = "revenue", "tax", "advances", "money"
+NUMBERS_OF_KIND = {
+    REVENUE: "8000",
+    TAX: "1770",
+    ADVANCES: "1718",
+    OTHER_MONEY: "1370",
+}
 PERCENT = 100  # basis points
 
 
@@ -68,6 +78,11 @@ def revenue(rate: Rate) -> str:
 
 def tax(rate: Rate) -> str:
     return f"{TAX}.{rate.code}"
+
+
+def advances(rate: Rate) -> str:
+    """What prepayment invoices billed and no work has earned yet: a liability."""
+    return f"{ADVANCES}.{rate.code}"
 
 
 def number_at_first(code: str) -> str:

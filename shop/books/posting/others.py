@@ -19,6 +19,7 @@ STOCK_AGAINST: Mapping[str, str] = {
     "received": Account.SUPPLIERS,
     "used": Account.PARTS_COST,
     "returned": Account.PARTS_COST,
+    "sent_back": Account.SUPPLIERS,
 }
 
 
@@ -56,3 +57,9 @@ def part_bought(day: date, mark: str, currency: str, cost: int) -> Entry:
     """A part that went from its parcel into a board; below zero: taken back out."""
     lines = lines_of((Account.PARTS_COST, cost), (Account.SUPPLIERS, -cost))
     return Entry(day, "part_use", mark, currency, lines)
+
+
+def claim_lost(day: date, mark: str, currency: str, lost: int) -> Entry:
+    """Goods that went back and were credited for less, or not at all."""
+    lines = lines_of((Account.STOCK_DIFFERENCES, lost), (Account.SUPPLIERS, -lost))
+    return Entry(day, "claim_end", mark, currency, lines)

@@ -5,6 +5,11 @@ takes from the liability what it can; a payment settles what is owed, and what i
 is a liability again. A credit note turns the paper round: what had been paid for it
 goes back to the liability, where a refund takes it from.
 
+An advance with a prepayment invoice of its own is no revenue: its net is a liability
+(advances, by rate) and its tax is payable at once, until the invoice of the work takes
+it off and earns the whole (the net method: Deutsche Handwerks Zeitung, "Anzahlung
+erhalten", 2023; EU VAT directive 2006/112, article 65).
+
 With this no job has both at once: owed is papers less payments where that is above
 zero, else the liability is the rest.
 """
@@ -13,21 +18,36 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from shop.books.posting.accounts import OTHER_MONEY, Account, Rate, revenue, tax
+from shop.books.posting.accounts import (
+    OTHER_MONEY,
+    Account,
+    Rate,
+    advances,
+    revenue,
+    tax,
+)
 from shop.books.posting.entries import Entry, lines_of
 
 MONEY: Mapping[str, str] = {
     "cash": Account.CASH,
     "card": Account.CARDS,
     "transfer": Account.BANK,
+    "credit": Account.CREDIT,
 }
 
 
 @dataclass(frozen=True)
 class TaxPart:
+    """A rate's sum and tax on a paper.
+
+    ``advance`` is the part of the sum that is no work: what a prepayment invoice
+    bills, below zero where an invoice takes it off again.
+    """
+
     rate: Rate
     taxable: int
     tax: int
+    advance: int = 0
 
 
 @dataclass(frozen=True)
@@ -68,8 +88,12 @@ class Paid:
     rounding: int = 0
 
     @property
+    def settled(self) -> int:
+        return self.amount - self.rounding
+
+    @property
     def kind(self) -> str:
-        return "payment" if self.amount > 0 else "refund"
+        return "payment" if self.settled > 0 else "refund"
 
     @property
     def order(self) -> tuple[datetime, int, int]:
@@ -112,7 +136,11 @@ def _paper(paper: Paper, standing: Standing) -> Entry:
         currency=paper.currency,
         lines=lines_of(
             (Account.RECEIVABLES, paper.total),
-            *((revenue(part.rate), -part.taxable) for part in paper.taxes),
+            *(
+                (revenue(part.rate), part.advance - part.taxable)
+                for part in paper.taxes
+            ),
+            *((advances(part.rate), -part.advance) for part in paper.taxes),
             *((tax(part.rate), -part.tax) for part in paper.taxes),
             (Account.PREPAYMENTS, taken),
             (Account.RECEIVABLES, -taken),
@@ -121,7 +149,7 @@ def _paper(paper: Paper, standing: Standing) -> Entry:
 
 
 def _paid(paid: Paid, standing: Standing) -> Entry:
-    settled = paid.amount - paid.rounding
+    settled = paid.settled
     if settled > 0:
         of_owed = min(settled, max(standing.owed, 0))
     else:

@@ -16,6 +16,7 @@ from shop.billing.accounts.statement import (
 )
 from shop.billing.accounts.statement_views import statement_paper
 from shop.billing.models import Invoice, Payment
+from shop.billing.paying.rules import rules_set
 from shop.intake.models import Customer
 from shop.money import Money
 from shop.people.models import Person, Shop
@@ -204,6 +205,30 @@ def test_an_advance_on_a_ticket_is_taken_off_its_month(
         billing.payment_take(
             shop=college.shop, by=marit, amount=euro("1"), method="cash", ticket=ticket
         )
+
+
+def test_a_billed_advance_is_taken_off_its_month_by_line(
+    college: Customer, ines: Person, marit: Person
+) -> None:
+    """118.80 of work, of which 24.00 has an invoice of its own: 94.80 is left."""
+    rules_set(
+        shop=college.shop,
+        by=marit,
+        deposit_paper="invoice",
+        cash_step_minor=1,
+        at=BEGIN,
+    )
+    ticket = gone_back(college, ines)
+    advance = billing.payment_take(
+        shop=college.shop, by=marit, amount=euro("24.00"), method="card", ticket=ticket
+    ).invoice
+    assert advance is not None
+    assert credit_of(college).owing == euro("94.80")
+    bill = issued(college, ines)
+    assert (bill.total, bill.prepaid.minor) == (euro("94.80"), 0)
+    assert credit_of(college).owing == euro("94.80")
+    with pytest.raises(Refused, match="take that one back first"):
+        billing.credit_note_issue(invoice=advance, by=marit)
 
 
 def test_owing_is_what_is_billed_what_went_back_and_what_goes_out_now(

@@ -31,6 +31,7 @@ def pay(
         ticket=ticket,
         amount=eur(amount),
         method=method,
+        reason="given back" if amount.startswith("-") else "",
         at=at,
     )
 

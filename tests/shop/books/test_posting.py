@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shop.books.balance import TrialBalance, trial_balance
 from shop.books.bundle.numbers import Series
 from shop.books.posting import others
-from shop.books.posting.accounts import Account, Rate, revenue, tax
+from shop.books.posting.accounts import Account, Rate, advances, revenue, tax
 from shop.books.posting.ageing import Open, aged, by_buyer, spread
 from shop.books.posting.entries import Entry, Line, Unbalanced, lines_of
 from shop.books.posting.owed import Fact, Paid, Paper, TaxPart, booked
@@ -20,9 +20,11 @@ DAY = date(2026, 1, 1)
 START = datetime(2026, 1, 1, tzinfo=UTC)
 
 
-def paper(n: int, net: int, *, percent: int = 0, prepaid: int = 0) -> Paper:
+def paper(
+    n: int, net: int, *, percent: int = 0, prepaid: int = 0, advance: int = 0
+) -> Paper:
     """An invoice at hour ``n``; a credit note where the net is below zero."""
-    part = TaxPart(Rate("S", percent * 100), net, net * percent // 100)
+    part = TaxPart(Rate("S", percent * 100), net, net * percent // 100, advance)
     kind = "invoice" if net > 0 else "credit_note"
     total = part.taxable + part.tax
     at = START + timedelta(hours=n)
@@ -93,6 +95,43 @@ def test_a_credit_note_reverses_and_a_refund_ends_it() -> None:
     assert balances(bill, taken, note, paid(4, -120_00)) == {}
 
 
+def test_a_billed_advance_is_a_liability_until_the_work_is_billed() -> None:
+    """An advance of 1,190 and a final invoice of 3,570, 19 % in both.
+
+    The net method: the net of the advance on a liability of its own, its tax payable
+    at once; the final invoice takes it from there, and revenue is that of the whole
+    work (Deutsche Handwerks Zeitung, "Anzahlung erhalten: So verbuchen Sie den
+    Zahlungseingang", 2023; chart of accounts SKR 03, 1718, as in Infoportal
+    Buchhaltung, "Anzahlungen, erhaltene"; the two sums from lexware.de, FAQ 2504).
+    """
+    s19 = Rate("S", 1900)
+    bill = paper(1, 1000_00, percent=19, advance=1000_00)
+    taken = paid(2, 1190_00, "transfer", after=1)
+    assert balances(bill, taken) == {
+        Account.BANK: 1190_00,
+        advances(s19): -1000_00,
+        tax(s19): -190_00,
+    }
+    final = paper(3, 2000_00, percent=19, advance=-1000_00)
+    assert balances(bill, taken, final) == {
+        Account.BANK: 1190_00,
+        Account.RECEIVABLES: 2380_00,
+        revenue(s19): -3000_00,
+        tax(s19): -570_00,
+    }
+    undone = paper(4, -2000_00, percent=19, advance=1000_00)
+    assert balances(bill, taken, final, undone) == balances(bill, taken)
+    note = paper(5, -1000_00, percent=19, advance=-1000_00)
+    back = paid(6, -1190_00, "transfer")
+    assert balances(bill, taken, final, undone, note, back) == {}
+
+
+def test_coins_of_nothing_still_settle_a_cent() -> None:
+    """0.02 owed where the least coin is 0.05: none changes hands, nothing is left."""
+    found = balances(paper(1, 2), paid(2, 0, after=1, rounding=-2))
+    assert found == {Account.ROUNDING: 2, revenue(Rate("S", 0)): -2}
+
+
 def test_cash_rounding_is_on_the_payment_and_settles_nothing() -> None:
     """79.98 owed, 80.00 paid: two cents are rounding, and nothing stays open."""
     found = balances(paper(1, 79_98), paid(2, 80_00, after=1, rounding=2))
@@ -104,9 +143,13 @@ def test_cash_rounding_is_on_the_payment_and_settles_nothing() -> None:
 
 
 MOVES = st.lists(
-    st.tuples(st.sampled_from(["bill", "credit", "pay", "back"]), st.integers(1, 900)),
+    st.tuples(
+        st.sampled_from(["bill", "credit", "advance", "final", "pay", "back"]),
+        st.integers(1, 900),
+    ),
     max_size=12,
 )
+ADVANCE = {"advance": 1, "final": -1}
 
 
 @given(MOVES)
@@ -116,8 +159,10 @@ def test_any_history_balances_and_owes_what_papers_less_payments_are(
     """A job never owes and has prepaid at once; entries come to nothing each."""
     facts: list[Fact] = []
     for n, (what, minor) in enumerate(moves):
-        if what in {"bill", "credit"}:
-            facts.append(paper(n, minor if what == "bill" else -minor, percent=19))
+        if what in {"bill", "credit", "advance", "final"}:
+            net = -minor if what == "credit" else minor
+            of_it = ADVANCE.get(what, 0) * minor
+            facts.append(paper(n, net, percent=19, advance=of_it))
         else:
             facts.append(paid(n, minor if what == "pay" else -minor))
     found = Counter[str]()
@@ -125,7 +170,14 @@ def test_any_history_balances_and_owes_what_papers_less_payments_are(
         assert sum(line.minor for line in entry.lines) == 0
         for line in entry.lines:
             found[line.account] += line.minor
-    billed = sum(one.total for one in facts if isinstance(one, Paper))
+    papers = [one for one in facts if isinstance(one, Paper)]
+    billed = sum(one.total for one in papers)
+    parts = [part for one in papers for part in one.taxes]
+    s19 = Rate("S", 1900)
+    assert found[advances(s19)] == -sum(part.advance for part in parts)
+    assert found[revenue(s19)] + found[advances(s19)] == -sum(
+        part.taxable for part in parts
+    )
     received = sum(one.amount for one in facts if isinstance(one, Paid))
     owed, prepaid = found[Account.RECEIVABLES], -found[Account.PREPAYMENTS]
     assert owed - prepaid == billed - received
@@ -152,6 +204,8 @@ def test_cash_and_goods_have_their_other_side() -> None:
     assert sides(used) == {Account.STOCK: -640, Account.PARTS_COST: 640}
     begun = others.stock_moved(DAY, "S2", "EUR", "counted", 640, is_first=True)
     assert sides(begun) == {Account.STOCK: 640, Account.OWNER: -640}
+    back = others.stock_moved(DAY, "S4", "EUR", "sent_back", -64, is_first=False)
+    assert sides(back) == {Account.STOCK: -64, Account.SUPPLIERS: 64}
     lost = others.stock_moved(DAY, "S3", "EUR", "counted", -64, is_first=False)
     assert sides(lost) == {Account.STOCK: -64, Account.STOCK_DIFFERENCES: 64}
     bought = others.part_bought(DAY, "U1", "EUR", 640)
