@@ -92,25 +92,19 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
         started_at=ticket.opened_at,
     )
     cost = Money.of(1, "EUR")
-    billing.part_use(
-        ticket=ticket, by=ines, name="capacitor", cost=cost, is_in_board=True
-    )
     lent = loans.loan_device_keep(shop=ticket.shop, name="Loan laptop 1")
     loan = loans.loan_give(ticket=ticket, by=tomas, device=lent)
     loans.loan_take_back(loan=loan, by=tomas)
-    billing.part_order(
-        ticket=ticket,
-        by=ines,
-        supplier="Marsh",
-        name="controller",
-        quantity=1,
-        price=cost,
-        due_on=None,
-    )
-    billing.part_use(ticket=ticket, by=ines, name="capacitor", cost=cost)
     cap = billing.stock_item_keep(shop=ticket.shop, code="CAP-1", name="capacitor")
     billing.stock_receive(item=cap, by=ines, quantity=1, cost=cost)
-    billing.part_use(ticket=ticket, by=ines, name=cap.name, cost=cost, item=cap)
+    billing.part_use(
+        ticket=ticket,
+        by=ines,
+        name=cap.name,
+        cost=cost,
+        item=cap,
+        is_in_board=True,
+    )
     line_of(ticket, ines, cost)
     on_the_shelf(ticket, ines, cost)
     stations.station_enrol(shop=ticket.shop, by=ines, name="Counter")
