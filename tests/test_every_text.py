@@ -23,6 +23,8 @@ OF_THE_SAMPLES = (
     *("Hollin Lane Board Repair", "4 Hollin Lane", "17 Weir Street", "Westmere"),
     *("Charged it overnight, dead in the morning.", "capacitor", "controller", "Marsh"),
     *("desk@hollin-lane.example", "ines", "tomas", "marit", "sami", "nobody", "PU3"),
+    *("Loan laptop 1", "Fuse, 8 A", "FUSE-8A", "CAP-1"),
+    *("Vera Lund", "vera", "DP-1"),
     *("Counter", "desk", "old.csv", "name", "phone", "http://testserver", "Repair"),
     # Kept as they were read to the customer, who spoke English then.
     *("Diagnosis, as agreed", "Consumables"),
@@ -35,6 +37,7 @@ NAMES = (
 SECRET = re.compile(r"\b[A-Z2-7]{4}( [A-Z2-7]{4}){7}\b")
 FINGERPRINT = re.compile(r"\b[0-9A-F]{2}( [0-9A-F]{2}){7}\b")  # a row of it
 FIELD = re.compile(r"\{[a-z_]+\}")
+FOLDER = re.compile(r"(?<!\S)/\S+")  # where something lies on the machine
 FROZEN = re.compile(r"On this repair until .* not covered\.")  # on an issued invoice
 
 
@@ -52,7 +55,7 @@ def data() -> re.Pattern[str]:
 def left_of(piece: str, data: re.Pattern[str]) -> str:
     if {OPEN, CLOSE} & set(piece):
         return ""  # a message of which empty lines were left out
-    for kind in (SECRET, FINGERPRINT, FIELD, FROZEN, data):
+    for kind in (SECRET, FINGERPRINT, FIELD, FROZEN, FOLDER, data):
         piece = kind.sub(" ", piece)
     return " ".join(piece.split())
 
@@ -81,6 +84,6 @@ def test_every_text_on_every_page_is_a_message(
                     left = (left_of(piece, data) for piece in unbracketed(page))
                     commas |= {(name, one) for one in page.commas}
                     found |= {(name, one) for one in left if WORD.search(one)}
-    assert not sorted(found)
+    assert sorted(found) == []
     assert not sorted(commas), "figures for a browser have a dot"
     assert seen > 100, "the pages were shown in that language"

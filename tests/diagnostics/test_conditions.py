@@ -65,7 +65,7 @@ def test_a_board_that_came_in_is_taken_as_unpowered(
 
 def pad_waits(html: str) -> bool:
     """Whether the entry is there and hidden, until how the board stands is said."""
-    found = re.search(r'class="entry [a-z -]+"( hidden)?', html)
+    found = re.search(r'class="entry [a-z -]+" data-title="[^"]*"( hidden)?', html)
     assert found is not None
     return found[1] is not None
 

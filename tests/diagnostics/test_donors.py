@@ -91,7 +91,7 @@ def test_the_ticket_is_not_billed_by_it_but_led_to(
         "is_salvaged": True,
     }
     sent = keyed(**values, quantity=1, price="4.00")
-    sent["is_salvaged"] = "on"
+    sent |= {"is_salvaged": "on", "is_in_board": "on"}
     assert at_bench.post(found.gone[0].salvage_url, sent).status_code == 302
     use = PartUse.objects.get(ticket=job)
     assert (use.part_id, use.cost_minor, use.is_salvaged) == (CONTROLLER, 0, True)

@@ -5,7 +5,7 @@ import uuid
 from django.middleware.csrf import _get_new_csrf_string
 from django.test import Client
 
-from shop.people.models import Person, Role, Shop, TextsRead
+from shop.people.models import WORK_ROLES, Person, Shop, TextsRead
 from tests.drills.server import Session
 from tests.factories import PersonFactory, ShopFactory
 
@@ -20,7 +20,7 @@ def shop_and_person() -> tuple[Shop, Person]:
 
 def person_in(shop: Shop) -> Person:
     name = f"drill.{uuid.uuid4().hex[:12]}"
-    return PersonFactory.create(shop=shop, roles=list(Role), username=name)
+    return PersonFactory.create(shop=shop, roles=list(WORK_ROLES), username=name)
 
 
 def session_of(person: Person) -> Session:

@@ -89,6 +89,8 @@ OWNED: Mapping[Table, str] = {
     Event: "ticket_id",
     OutgoingMessage: "ticket_id",
 }
+# What no copy may share, and need not have.
+UNIQUE: Mapping[Table, Row] = {QuoteAnswer: {"of_version": None}}
 # Of records, which knows no table.
 BY_NUMBER = {"ticket_id", "board_id", "reading_id", "about_event_id"}
 # What an event's ids say that is no key of a row.
@@ -120,7 +122,8 @@ def pattern_of(ticket: Ticket) -> Pattern:
     return Pattern(
         {
             table: tuple(
-                table._default_manager.filter(**{way: ticket.pk})
+                row | UNIQUE.get(table, {})
+                for row in table._default_manager.filter(**{way: ticket.pk})
                 .order_by("pk")
                 .values(*(f.attname for f in table._meta.concrete_fields))
             )
