@@ -22,7 +22,8 @@ PAGES = ["ticket page, open", "ticket page, whole", "day list", "bench page"]
 PAGES += ["reading to verdict"]
 OF_THE_SHOP = set(
     "Shop Person Membership Terms MarkupTier StockItem BoardModel "
-    "BoardModelRevision NumberSeries Meter ConfirmedDay TakenOff".split()
+    "BoardModelRevision NumberSeries Meter ConfirmedDay TakenOff "
+    "DonorPaper StockLot LotDraw".split()
 )
 OTHERS = [
     "invoice PDF",

@@ -46,6 +46,28 @@ if "COLDRAIL_EVERY_LOOK" in os.environ:
     FOR_AXE = set(LOOKS)
 # Papers, acts and ways on: they answer with no page of their own.
 NO_PAGES = {
+    # Papers and tables to be saved, and acts that lead back to a page of the map.
+    "billing:invoice_receipt",
+    "billing:invoice_receipt_print",
+    "billing:loan_device_end",
+    "books:bundle",
+    "books:day_pdf",
+    "books:journal",
+    "books:papers",
+    "books:payments",
+    "books:remind",
+    "books:reminder_pdf",
+    "keeping:backup_ask",
+    "keeping:key_new",
+    "keeping:key_print",
+    "keeping:sheet",
+    "opening:rates_withdraw",
+    "serving:healthz",
+    "serving:readyz",
+    # Forms of an open loan, an unpaid sale and a suspect: the story has none yet.
+    "billing:invoice_pay",
+    "billing:loan_back",
+    "desk:quote_draft",
     # What the bench's scripts ask for, and acts that answer no page of their own.
     "diagnostics:cards",
     "diagnostics:check_pass_by",
