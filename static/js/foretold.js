@@ -57,9 +57,18 @@ window.foretold = (() => {
     return fresh;
   }
 
-  // At the head of the card, as high as what stood there: what is below stays where it is.
+  // A fault here must not keep a reading from being kept.
   function say(form, submitter) {
     last = null;
+    try {
+      put(form, submitter);
+    } catch (fault) {
+      console.error(fault);
+    }
+  }
+
+  // At the head of the card, as high as what stood there: what is below stays where it is.
+  function put(form, submitter) {
     const card = form.closest("#card"), found = form.matches(".entry") && card ? find(form, submitter) : null;
     if (!found?.word) return;
     last = drawn(found, form.dataset.title);
