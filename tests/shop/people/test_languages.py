@@ -101,7 +101,8 @@ def test_papers_speak_to_the_customer_and_stay_as_they_were_sent(
     assert [line.text for line in work.fee_lines(ticket, prices)] == [
         "Diagnose, wie vereinbart"
     ]
-    assert "Vereinbart" in intake_papers.job_slip_html(ticket)
+    slip = intake_papers.job_slip_html(ticket)
+    assert "Agreed" in slip, "made out while the customer spoke English"
     quote = billing.quote_send(
         ticket=ticket, by=tomas, lines=work.fee_lines(ticket, prices)
     )
