@@ -135,7 +135,12 @@ def test_a_disabled_person_with_the_right_password_learns_nothing(
 def test_nothing_of_allauth_is_reachable_but_what_is_ours(
     client: Client, marit: Person
 ) -> None:
-    for url in ("/accounts/login/", "/accounts/signup/", "/signup/", "/sign-in/signup/"):
+    for url in (
+        "/accounts/login/",
+        "/accounts/signup/",
+        "/signup/",
+        "/sign-in/signup/",
+    ):
         assert client.get(url).status_code == 404
 
 
