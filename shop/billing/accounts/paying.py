@@ -9,12 +9,11 @@ from django.utils.translation import gettext as _
 from shop.billing.accounts.statement import open_at
 from shop.billing.models import Payment
 from shop.billing.services import checks
+from shop.billing.services.payments import payment_keep
 from shop.intake.models import Customer
 from shop.money import Money, nothing, total
 from shop.people.models import Person
-from shop.records import services as records
 from shop.records.errors import Refused
-from shop.records.kinds import Kind
 
 
 @transaction.atomic
@@ -66,20 +65,6 @@ def account_payment_take(
             by=by,
             at=at,
         )
-        taken.append(_kept(payment))
+        taken.append(payment_keep(payment))
         left = left - part
     return taken
-
-
-def _kept(payment: Payment) -> Payment:
-    payment.save(force_insert=True)
-    records.event_record(
-        Kind.PAYMENT_TAKEN,
-        shop_id=payment.shop_id,
-        by_id=payment.by_id,
-        at=payment.at,
-        ids={"payment": payment.pk, "invoice": payment.invoice_id or 0},
-        codes={"method": payment.method, "currency": payment.currency},
-        amounts={"amount": payment.amount_minor},
-    )
-    return payment

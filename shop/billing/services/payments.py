@@ -74,32 +74,36 @@ def payment_take(
     if _is_prepayment(account, rules, hand) and account.ticket is not None:
         settled = hand.amount - hand.rounding
         paper = prepayment_issue(ticket=account.ticket, by=by, amount=settled, at=at)
-    payment = Payment.objects.create(
-        shop=shop,
-        ticket=account.ticket,
-        invoice=paper,
-        currency=account.currency,
-        amount_minor=hand.amount.minor,
-        rounding_minor=hand.rounding.minor,
-        method=method,
-        reference=reference,
-        back_reason=reason.strip(),
-        by=by,
-        at=at,
+    return payment_keep(
+        Payment(
+            shop=shop,
+            ticket=account.ticket,
+            invoice=paper,
+            currency=account.currency,
+            amount_minor=hand.amount.minor,
+            rounding_minor=hand.rounding.minor,
+            method=method,
+            reference=reference,
+            back_reason=reason.strip(),
+            by=by,
+            at=at,
+        )
     )
+
+
+def payment_keep(payment: Payment) -> Payment:
+    """Save a payment, and say in the story that it came; within a transaction."""
+    payment.save(force_insert=True)
+    language = paper_language.kept(payment.ticket) if payment.ticket else {}
     records.event_record(
         Kind.PAYMENT_TAKEN,
-        shop_id=shop.pk,
-        by_id=by.pk,
-        at=at,
+        shop_id=payment.shop_id,
+        by_id=payment.by_id,
+        at=payment.at,
         ticket_id=payment.ticket_id,
         ids={"payment": payment.pk},
-        codes={
-            "method": method,
-            "currency": account.currency,
-            **(paper_language.kept(account.ticket) if account.ticket else {}),
-        },
-        amounts={"amount": hand.amount.minor},
+        codes={"method": payment.method, "currency": payment.currency, **language},
+        amounts={"amount": payment.amount_minor},
     )
     return payment
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from shop.billing import queries
@@ -98,7 +99,7 @@ def test_a_second_tap_receives_and_uses_once(
         send(bench, f"/stock/receive/{ordered.pk}/", **typed)
     item = ticket.shop.stock_items.get(name="controller")
     assert item.on_hand == 2
-    work = bench.get(f"/tickets/{ticket}/work/").content.decode()
+    work = bench.get(reverse("billing:work", args=[ticket])).content.decode()
     assert "Used it" in work
     for _tap in range(2):
         part: dict[str, Any] = {"item": item.pk, "quantity": 1, "is_in_board": "on"}
