@@ -4,8 +4,10 @@ The engine touches no database and no Django (``test_imports`` holds it to
 that), so its own tests run once, with SQLite, and there its branches are
 counted. Everything else runs on SQLite and again on PostgreSQL. The browser
 tests have processes of their own, because Playwright's loop would make Django's
-guard against asynchronous use meaningless for the tests beside them. What carries
-the marker ``one_database`` runs on SQLite alone: how a page looks, what a script does.
+guard against asynchronous use meaningless for the tests beside them. One or two of
+them that fail on a busy machine are asked once more, alone: what fails again is a
+fault, what passes is named in the account. What carries the marker ``one_database``
+runs on SQLite alone: how a page looks, what a script does.
 """
 
 import os
@@ -15,7 +17,7 @@ import tempfile
 import time
 import xml.etree.ElementTree as ET
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tests import house_numbers, machine
@@ -28,6 +30,8 @@ ENGINE_COVERAGE = ("--cov", "--cov-report=term")
 BROWSER = "tests/browser"
 # What does not depend on the database, such as how a page looks, runs once.
 ON_BOTH = ("-m", "not one_database")
+MOST_SHAKY = 2
+ALONE = ("--last-failed", "--last-failed-no-failures", "none")
 Environment = tuple[tuple[str, str], ...]
 
 
@@ -49,6 +53,7 @@ class Step:
     database: str | None = None
     report: Path | None = None
     environment: Environment = ()
+    may_be_shaky: bool = False
 
 
 @dataclass(frozen=True)
@@ -66,6 +71,8 @@ class Outcome:
     failed: int = 0
     skipped: int = 0
     tests: tuple[Timed, ...] = ()
+    failures: tuple[str, ...] = ()
+    shaky: tuple[str, ...] = ()
 
 
 def run(wish: Wish) -> int:
@@ -117,12 +124,19 @@ def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step
         again = (*WORKERS, *no_engine, *ON_BOTH)
         found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
     if not wish.no_browser:
-        browser = (*WORKERS, BROWSER)
-        found.append(pytest_step("Chromium on SQLite", browser, folder))
+        found.append(browser_step("Chromium on SQLite", (), folder))
         if postgres_url:
-            name, those = "Chromium on PostgreSQL", (*browser, *ON_BOTH)
-            found.append(pytest_step(name, those, folder, postgres_url))
+            name = "Chromium on PostgreSQL"
+            found.append(browser_step(name, ON_BOTH, folder, postgres_url))
     return found
+
+
+def browser_step(
+    name: str, which: tuple[str, ...], folder: Path, database: str | None = None
+) -> Step:
+    failed_last = ("-o", f"cache_dir={folder / name}-failed")
+    arguments = (*WORKERS, *failed_last, BROWSER, *which)
+    return replace(pytest_step(name, arguments, folder, database), may_be_shaky=True)
 
 
 def pytest_step(
@@ -146,6 +160,43 @@ def left_out(wish: Wish) -> list[str]:
 
 
 def carry_out(step: Step) -> Outcome:
+    outcome = carried_out_once(step)
+    if step.may_be_shaky and 0 < outcome.failed <= MOST_SHAKY:
+        return with_the_second(outcome, carried_out_once(alone(step)))
+    return outcome
+
+
+def alone(step: Step) -> Step:
+    """Only what failed, in one process, with a report of its own."""
+    assert step.report is not None
+    report_file = step.report.with_name(f"{step.report.stem} again.xml")
+    moved = (f"--junitxml={report_file}", *ALONE)
+    kept = [
+        a
+        for a in step.arguments
+        if a not in WORKERS and not a.startswith("--junitxml=")
+    ]
+    again = f"{step.name}, what failed, alone"
+    return replace(step, name=again, arguments=(*kept, *moved), report=report_file)
+
+
+def with_the_second(first: Outcome, second: Outcome) -> Outcome:
+    """Clean if all that failed has passed when it was alone."""
+    seconds = first.seconds + second.seconds
+    if not second.is_clean or second.passed != first.failed:
+        return replace(first, seconds=seconds)
+    passed = first.passed + second.passed
+    return replace(
+        first,
+        is_clean=not first.skipped,
+        seconds=seconds,
+        passed=passed,
+        failed=0,
+        shaky=first.failures,
+    )
+
+
+def carried_out_once(step: Step) -> Outcome:
     print(f"\n== {step.name}", flush=True)
     environment = dict(os.environ) | dict(step.environment)
     environment.pop("DATABASE_URL", None)
@@ -166,12 +217,15 @@ def read_report(name: str, file: Path, is_clean: bool, seconds: float) -> Outcom
     if not file.exists():
         return Outcome(name, False, seconds)
     cases = list(ET.parse(file).iter("testcase"))  # noqa: S314  pytest's own file
-    failed = sum(1 for c in cases if has_any(c, "failure", "error"))
+    failures = tuple(
+        timed(case).test for case in cases if has_any(case, "failure", "error")
+    )
+    failed = len(failures)
     skipped = sum(1 for c in cases if has_any(c, "skipped"))
     tests = tuple(timed(case) for case in cases)
     passed = len(cases) - failed - skipped
     clean = is_clean and passed > 0 and not failed and not skipped
-    return Outcome(name, clean, seconds, passed, failed, skipped, tests)
+    return Outcome(name, clean, seconds, passed, failed, skipped, tests, failures)
 
 
 def has_any(case: ET.Element, *names: str) -> bool:
@@ -193,6 +247,8 @@ def report(outcomes: list[Outcome], missing: list[str]) -> int:
         counts = f", {outcome.passed} passed" if outcome.tests else ""
         skipped = f", {outcome.skipped} skipped" if outcome.skipped else ""
         print(f"{outcome.seconds:6.1f} s  {outcome.name}: {verdict}{counts}{skipped}")
+        for test in outcome.shaky:
+            print(f"          shaky: {test} failed beside others and passed alone")
     print(f"{sum(o.seconds for o in outcomes):6.1f} s  in all")
     for words in missing:
         print(f"Left out: {words}")

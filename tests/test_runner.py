@@ -1,11 +1,24 @@
 """The whole run's own arithmetic: nothing passes by not having run."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests import house_numbers, machine
-from tests.runner import Outcome, Wish, left_out, read_report, report, steps
+from tests.runner import (
+    WORKERS,
+    Outcome,
+    Step,
+    Wish,
+    alone,
+    carry_out,
+    left_out,
+    read_report,
+    report,
+    steps,
+    with_the_second,
+)
 
 EVERYTHING = Wish(only_sqlite=False, no_browser=False, rest=())
 CLEAN = Outcome("SQLite", is_clean=True, seconds=1.0, passed=3)
@@ -38,6 +51,81 @@ def test_a_run_without_tests_or_report_is_not_clean(tmp_path: Path) -> None:
 
 def test_too_little_coverage_is_not_clean_though_all_passed(tmp_path: Path) -> None:
     assert not read_report("SQLite", written(tmp_path, ""), False, 1.0).is_clean
+
+
+FAILED_ONE = Outcome("C", False, 9.0, passed=5, failed=1, failures=("t::one",))
+
+
+def test_what_passes_alone_is_clean_and_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    both = with_the_second(FAILED_ONE, Outcome("C again", True, 2.0, passed=1))
+    assert (both.passed, both.failed, both.is_clean, both.seconds) == (6, 0, True, 11.0)
+    assert report([both], []) == 0
+    assert "shaky: t::one" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "second",
+    [
+        Outcome("C again", False, 2.0, failed=1),
+        Outcome("C again", True, 2.0, passed=0),
+        Outcome("C again", True, 2.0, passed=3),
+    ],
+)
+def test_what_fails_again_or_did_not_run_again_stays_failed(second: Outcome) -> None:
+    both = with_the_second(FAILED_ONE, second)
+    assert (both.failed, both.is_clean, both.shaky) == (1, False, ())
+
+
+def test_a_skipped_test_stays_unclean_beside_a_shaky_one() -> None:
+    both = with_the_second(
+        replace(FAILED_ONE, skipped=1), Outcome("C again", True, 2.0, passed=1)
+    )
+    assert not both.is_clean
+
+
+def test_only_browser_tests_are_asked_again_and_that_alone(tmp_path: Path) -> None:
+    whole = steps(EVERYTHING, tmp_path, "postgresql://db")
+    asked = [step for step in whole if step.may_be_shaky]
+    assert [step.name for step in asked] == [
+        "Chromium on SQLite",
+        "Chromium on PostgreSQL",
+    ]
+    second = alone(asked[1])
+    assert "-n" not in second.arguments
+    assert "--last-failed" in second.arguments
+    assert "not one_database" in second.arguments
+    assert second.report != asked[1].report
+    assert sum(a.startswith("--junitxml=") for a in second.arguments) == 1
+
+
+def a_step_of(tmp_path: Path, test: str) -> Step:
+    (tmp_path / "test_it.py").write_text(f"from pathlib import Path\n\n{test}\n")
+    report_file = tmp_path / "first.xml"
+    ini = ("-c", "/dev/null", f"--rootdir={tmp_path}", f"--junitxml={report_file}")
+    kept = ("-o", f"cache_dir={tmp_path}/cache", "-p", "no:django")
+    arguments = ("-m", "pytest", "-q", *ini, *WORKERS, *kept, str(tmp_path))
+    return Step("C", arguments, report=report_file, may_be_shaky=True)
+
+
+PASSES = "def test_other():\n    pass\n"
+ONCE = (
+    "def test_it():\n    seen = Path('{0}')\n    assert seen.exists() or seen.touch()"
+)
+
+
+def test_pytest_itself_is_asked_again_for_what_failed(tmp_path: Path) -> None:
+    once = ONCE.format(tmp_path / "seen")
+    outcome = carry_out(a_step_of(tmp_path, f"{once}\n\n{PASSES}"))
+    assert (outcome.passed, outcome.failed, outcome.is_clean) == (2, 0, True)
+    assert len(outcome.shaky) == 1
+    assert "test_it" in outcome.shaky[0]
+
+
+def test_a_test_that_always_fails_stays_failed(tmp_path: Path) -> None:
+    outcome = carry_out(a_step_of(tmp_path, f"def test_it():\n    assert 0\n{PASSES}"))
+    assert (outcome.passed, outcome.failed, outcome.is_clean) == (1, 1, False)
 
 
 @pytest.mark.parametrize(

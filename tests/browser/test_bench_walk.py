@@ -33,6 +33,7 @@ class Hand:
         self.taps += 1
 
     def type(self, text: str) -> None:
+        expect(self.page.locator(":focus")).to_be_visible()
         self.page.keyboard.type(text)
         self.keys += len(text)
 
