@@ -50,7 +50,7 @@ def _one(trend: Trend, drawing: Trends, at: Frame, says: Says) -> list[Shape]:
         band = Plot(line.across, down)
         shapes.append(reference(band, drawing.reference))
     shapes += joined(placed)
-    _value(placed, room, says, drawing.ceiling)
+    _value(placed, room, plot, drawing, says)
     _ends(trend, room, foot + 18, at)
     if not any(placed):
         room.place(Text(at.left, foot - HIGH / 2, fitted(says.few, wide), "ink-soft"))
@@ -68,18 +68,26 @@ def _name(trend: Trend, at: Frame, wide: float, room: Room) -> None:
         room.place(Text(at.left, line + 18, n.words, "ink-soft"), air=0)
 
 
-def _value(placed: list[Placed | None], room: Room, says: Says, ceiling: float) -> None:
-    """The newest value that is old enough, above its dot or under it."""
+def _value(
+    placed: list[Placed | None], room: Room, plot: Plot, drawing: Trends, says: Says
+) -> None:
+    """The newest that is old enough: above its dot, or where no dashes cross it."""
     sure = [one for one in placed if one and not one[0].hollow]
     if not sure:
         return
     dot, (x, y) = sure[-1]
-    words = says.value(float(dot.value or 0.0), ceiling)
-    ways = [Text(x, y + by, words, bold=True, anchor="middle") for by in (-10, 21)]
+    words = says.value(float(dot.value or 0.0), drawing.ceiling)
     left, _top, right, _foot = room.bounds
-    rings = [_ring(one) for one in placed if one and one[0] is not dot]
-    room.keep_free(rings)
-    room.place(*(held_within(way, left, right) for way in ways), air=0)
+    ways = [
+        held_within(Text(x, y + by, words, bold=True, anchor="middle"), left, right)
+        for by in (-10, 21)
+    ]
+    if drawing.reference is not None:
+        dashes = plot.down.at(drawing.reference)
+        line = Frame(left, dashes - 1, right, dashes + 1)
+        ways.sort(key=lambda way: way.frame.meets(line))
+    room.keep_free(_ring(one) for one in placed if one and one[0] is not dot)
+    room.place(*ways, air=0)
 
 
 def _ring(one: Placed) -> Frame:
