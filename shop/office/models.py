@@ -1,5 +1,6 @@
-"""What the office keeps: sheets as they were made, and who wishes them."""
+"""What the office keeps: figures made from the events, and weekly sheets as sent."""
 
+from shop.office.turnaround_models import CountedUpTo, TicketDays
 from shop.office.weekly.models import WeeklySheet, WeeklyWish
 
-__all__ = ["WeeklySheet", "WeeklyWish"]
+__all__ = ["CountedUpTo", "TicketDays", "WeeklySheet", "WeeklyWish"]
