@@ -27,9 +27,10 @@ def billed(work: Sequence[Work]) -> Section:
         says=_billed_said(work),
         means=_(
             "Hours on invoice lines by time, of the hours that people logged on "
-            "tickets closed in this time. Billed time is rounded up, so it can be more. What a "
-            "diagnosis fee or a fixed price pays for counts as not billed. Left out: "
-            "machine time, and tickets on an account’s monthly invoice."
+            "tickets closed in this time. Billed time is rounded up, so it can be "
+            "more. What a diagnosis fee or a fixed price pays for counts as not "
+            "billed. Left out: machine time, and tickets on an account’s monthly "
+            "invoice."
         ),
         table=Table(
             [

@@ -177,7 +177,7 @@ def _seen(row: Sequence[Any]) -> Seen:
 def _back(shop: Shop, found: Sequence[tuple[Seen, int]], days: Days) -> list[Back]:
     """The newest first; of a ticket that came back twice the first return counts."""
     seen = {ticket: one for one, ticket in found}
-    rows: list[dict[str, Any]] = list(
+    rows: list[Any] = list(
         Ticket.objects.filter(pk__in=seen)
         .annotate(until=Max("returns_to__invoices__warranty_until", filter=BILLED))
         .order_by("-opened_at")
