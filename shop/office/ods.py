@@ -18,7 +18,9 @@ from shop.records.cells import defused
 MIME = "application/vnd.oasis.opendocument.spreadsheet"
 LONGEST_NAME = 31  # of a sheet, in the programs that read these
 NOT_IN_A_NAME = str.maketrans(dict.fromkeys("[]*?:/\\'"))
-NOT_IN_XML = dict.fromkeys(set(range(32)) - {9, 10, 13})
+NOT_IN_XML = dict.fromkeys(
+    {*range(32), *range(0xD800, 0xE000), 0xFFFE, 0xFFFF} - {9, 10, 13}
+)
 SAME_MOMENT = (1980, 1, 1, 0, 0, 0)  # the same table gives the same bytes
 NAMES = " ".join(
     f'xmlns:{short}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"'

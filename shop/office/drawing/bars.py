@@ -40,7 +40,8 @@ def turn_bars(drawing: TurnBars, width: float, says: Says) -> Picture:
         top += LINE + 2 if is_narrow else 0.0
         scale = (room - 2) / longest if longest else 0.0
         shapes += _stacked(bar, left + 1, top, scale, says)
-        top += HIGH + (14 if is_narrow else GAP)
+        high = HIGH if bar.parts or not is_narrow else 0.0
+        top += high + (14 if is_narrow else GAP)
     return Picture(width, top, shapes)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from shop.office.drawing.axes import Plot, foot_line, side_ticks
-from shop.office.drawing.dots import Placed, joined, spread
+from shop.office.drawing.dots import Placed, joined, ring_of, spread
 from shop.office.drawing.placing import Room, held_within, labels_under, widest
 from shop.office.drawing.says import Says, many
 from shop.office.drawing.scales import Scale, ticks
@@ -82,8 +82,12 @@ def _values(
     newest = [one for one in there if not one[0].hollow][-1:]
     for dot, (x, y) in [*(one for one in there if one[0].out), *newest]:
         words = says.value(float(dot.value or 0.0), widest_value)
-        ways = (Text(x, y + by, words, bold=True, anchor="middle") for by in (-12, 23))
-        room.place(*(held_within(way, 0, end) for way in ways), air=0)
+        ways = [
+            held_within(Text(x, y + by, words, bold=True, anchor="middle"), 0, end)
+            for by in (-12, 23)
+        ]
+        ways.sort(key=lambda way: sum(way.frame.meets(ring_of(one)) for one in there))
+        room.place(*ways, air=0)
 
 
 def _weeks(

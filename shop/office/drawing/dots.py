@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from shop.office.drawing.shapes import DOTTED, Disc, Lines, Point, Shape
+from shop.office.drawing.shapes import DOTTED, Disc, Frame, Lines, Point, Shape
 from shop.office.drawings import Dot
 
 RADIUS = 4.0
@@ -31,6 +31,12 @@ def dot(what: Dot, at: Point) -> Disc:
     if what.hollow:
         return Disc(*at, RADIUS - 0.5, fill="sheet", edge="ink")
     return Disc(*at, RADIUS, fill="ink")
+
+
+def ring_of(placed: Placed) -> Frame:
+    """The place that a dot takes up."""
+    x, y = placed[1]
+    return Frame(x - RADIUS, y - RADIUS, x + RADIUS, y + RADIUS)
 
 
 def spread(count: int, left: float, right: float) -> list[float]:

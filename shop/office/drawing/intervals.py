@@ -14,10 +14,10 @@ POST = 5.0
 
 
 def intervals(drawing: Intervals, width: float, says: Says) -> Picture:
-    """The name, its n and the row's line; narrow, the words stand above the line."""
-    is_narrow = width < NARROW
+    """Name, n and line in a row; where that is too wide, the words stand above."""
     ns = widest(many(row.n) for row in drawing.rows) + 12
-    names = 0.0 if is_narrow else min(_names(drawing) + ns, 0.5 * width)
+    is_narrow = width < NARROW or _names(drawing) + ns > 0.4 * width
+    names = 0.0 if is_narrow else _names(drawing) + ns
     ends = widest(_figures(row, drawing, says) for row in drawing.rows) + 12
     left = names + 7
     right = width - (7 if is_narrow else ends)

@@ -54,15 +54,19 @@ def _in_a_line(column: float) -> int:
 
 
 def _columns(drawing: Tally, room: float) -> list[float]:
-    """As wide as head and marks need, what is left shared; else all the same."""
-    least = [
-        max(width_of(head) + 10, max(counts, default=0) * APART + 8)
-        for head, *counts in zip(drawing.heads, *drawing.cells, strict=True)
+    """As wide as the heads, and as the marks as far as there is room for them."""
+    many = len(drawing.heads)
+    heads = [width_of(head) + 10 for head in drawing.heads]
+    spare = room - sum(heads)
+    if spare < 0:
+        return [room / many] * many
+    most = [
+        max((row[place] for row in drawing.cells), default=0) for place in range(many)
     ]
-    left = room - sum(least)
-    if left >= 0:
-        return [one + left / len(least) for one in least]
-    return [room / len(least)] * len(least)
+    more = [max(0.0, n * APART + 8 - head) for n, head in zip(most, heads, strict=True)]
+    share = min(1.0, spare / sum(more)) if any(more) else 1.0
+    rest = (spare - share * sum(more)) / many
+    return [head + share * one + rest for head, one in zip(heads, more, strict=True)]
 
 
 def _high(counts: Sequence[int], columns: Sequence[float]) -> float:

@@ -1,7 +1,7 @@
 """Small pictures beside each other, all on one scale. PURE."""
 
 from shop.office.drawing.axes import Plot, foot_line, reference
-from shop.office.drawing.dots import RADIUS, Placed, joined, spread
+from shop.office.drawing.dots import Placed, joined, ring_of, spread
 from shop.office.drawing.lettering import fitted, width_of
 from shop.office.drawing.placing import Room, held_within
 from shop.office.drawing.says import Says, many
@@ -86,13 +86,8 @@ def _value(
         dashes = plot.down.at(drawing.reference)
         line = Frame(left, dashes - 1, right, dashes + 1)
         ways.sort(key=lambda way: way.frame.meets(line))
-    room.keep_free(_ring(one) for one in placed if one and one[0] is not dot)
+    room.keep_free(ring_of(one) for one in placed if one and one[0] is not dot)
     room.place(*ways, air=0)
-
-
-def _ring(one: Placed) -> Frame:
-    x, y = one[1]
-    return Frame(x - RADIUS, y - RADIUS, x + RADIUS, y + RADIUS)
 
 
 def _ends(trend: Trend, room: Room, line: float, at: Frame) -> None:

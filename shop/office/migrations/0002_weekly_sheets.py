@@ -7,41 +7,81 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('office', '0001_days_of_tickets'),
-        ('people', '0010_rates_by_kind_and_person'),
+        ("office", "0001_days_of_tickets"),
+        ("people", "0010_rates_by_kind_and_person"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='WeeklyWish',
+            name="WeeklyWish",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('is_wished', models.BooleanField()),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='weekly_wishes', to=settings.AUTH_USER_MODEL)),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='weekly_wishes', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("is_wished", models.BooleanField()),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="weekly_wishes",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="weekly_wishes",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'weekly wishes',
-                'ordering': ['id'],
+                "verbose_name_plural": "weekly wishes",
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='WeeklySheet',
+            name="WeeklySheet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('monday', models.DateField()),
-                ('language', models.CharField(max_length=10)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('pdf', models.BinaryField()),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='weekly_sheets', to='people.shop')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("monday", models.DateField()),
+                ("language", models.CharField(max_length=10)),
+                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("pdf", models.BinaryField()),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="weekly_sheets",
+                        to="people.shop",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-monday'],
-                'constraints': [models.UniqueConstraint(fields=('shop', 'monday'), name='one_sheet_a_week')],
+                "ordering": ["-monday"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("shop", "monday"), name="one_sheet_a_week"
+                    )
+                ],
             },
         ),
     ]

@@ -16,13 +16,14 @@ from shop.intake.models import Ticket
 from shop.money import Money
 from shop.office import queries
 from shop.office.asked import Asked
-from shop.office.asking import USUAL, months_back
+from shop.office.asking import months_back
 from shop.office.rooms import ROOMS
 from shop.office.sections import Section
 from shop.office.weekly.weeks import Week
 from shop.people.models import Shop
 
 OF_A_ROOM = 2  # the first findings of each page stand on the sheet
+MONTHS = 6
 
 
 @dataclass(frozen=True)
@@ -93,8 +94,8 @@ def counts(shop: Shop, now: datetime) -> list[Count]:
 
 
 def sections(shop: Shop, week: Week, now: datetime) -> Iterator[Section]:
-    """The first findings of each page, over a year up to the week's end."""
+    """The first findings of each page, over half a year up to the week's end."""
     until = min(week.end(shop.zone), now)
-    asked = Asked(months_back(shop, until, USUAL), until, now)
+    asked = Asked(months_back(shop, until, MONTHS), until, now)
     for make in ROOMS.values():
         yield from islice(make(shop, asked), OF_A_ROOM)

@@ -150,7 +150,11 @@ def the_hours(shop: Shop, asked: Asked, found: dict[str, Section]) -> None:
         assert one["logged"] == pytest.approx(whole / 60, abs=0.006)
     whole, no_fix, warranty = by_hand.lost(shop, asked)
     lost = rows(found["lost"])
-    for code, minutes in (("logged", whole), ("no_fix", no_fix), ("warranty", warranty)):
+    for code, minutes in (
+        ("logged", whole),
+        ("no_fix", no_fix),
+        ("warranty", warranty),
+    ):
         assert sum(one[code] for one in lost) == pytest.approx(minutes / 60, abs=0.03)
 
 
