@@ -8,13 +8,14 @@ from typing import Any
 
 from django.db.models import QuerySet, Sum
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from shop.billing.models import Invoice, Payment
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.money import Money
-from shop.office import queries
+from shop.office.acting import words
+from shop.office.acting.lists import Code, lists
 from shop.office.asked import Asked
 from shop.office.asking import months_back
 from shop.office.rooms import ROOMS
@@ -24,6 +25,15 @@ from shop.people.models import Shop
 
 OF_A_ROOM = 2  # the first findings of each page stand on the sheet
 MONTHS = 6
+TO_DO = {
+    Code.PROMISES: gettext_lazy("Tell them a new day before they ask."),
+    Code.TO_GO_ON: gettext_lazy("Give them to somebody."),
+    Code.UNTOUCHED: gettext_lazy("Give them to somebody, or say why they wait."),
+    Code.UNANSWERED: gettext_lazy("Ask again."),
+    Code.NOT_COLLECTED: gettext_lazy("Tell them again."),
+    Code.UNBILLED: gettext_lazy("Make the invoices."),
+    Code.OWED: gettext_lazy("Send the reminders that are due."),
+}
 
 
 @dataclass(frozen=True)
@@ -70,27 +80,12 @@ def _sum(rows: QuerySet[Any], shop: Shop, column: str) -> Money:
 
 
 def counts(shop: Shop, now: datetime) -> list[Count]:
-    """The lists of the office's first screen, in its order."""
-    review = queries.review(shop, now)
-    told = (
-        (
-            _("In our queue more than 3 days, untouched"),
-            review.untouched,
-            _("Take them to the bench, or tell the customer a new day."),
-        ),
-        (
-            _("Quotes unanswered more than 3 days"),
-            review.unanswered,
-            _("Phone them."),
-        ),
-        (
-            _("Ready, not collected"),
-            review.not_collected,
-            _("Tell them again."),
-        ),
-        (_("Money owing"), review.owing, _("Send the reminders that are due.")),
-    )
-    return [Count(head, len(rows), do) for head, rows, do in told]
+    """The lists of the office's first screen, in its order. No customer is named."""
+    found = lists(shop, now)
+    return [
+        Count(words.title(code, found.limits), len(found.of[code]), str(TO_DO[code]))
+        for code in Code
+    ]
 
 
 def sections(shop: Shop, week: Week, now: datetime) -> Iterator[Section]:
