@@ -309,3 +309,11 @@ def families_of(ticket_ids: Sequence[int]) -> Mapping[int, str]:
     rows = TicketBoard.objects.filter(ticket_id__in=ticket_ids).order_by("-id")
     named = rows.values_list("ticket_id", "board__board_model__family")
     return {pk: bridge.family_name(family) for pk, family in named if family}
+
+
+def overrides_of(
+    shop: Shop, since: datetime, until: datetime
+) -> list[tuple[datetime, str]]:
+    """When gates were overruled in a time, and on which ground."""
+    rows = GateOverride.objects.filter(board__shop=shop, at__gte=since, at__lt=until)
+    return list(rows.order_by("at", "id").values_list("at", "chip"))

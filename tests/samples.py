@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Callable
+from datetime import date
 from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
@@ -27,6 +28,7 @@ from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
 from shop.money import Money
+from shop.office.weekly.models import WeeklySheet
 from shop.opening.imports.bringing import import_upload
 from shop.opening.models import ImportRun
 from shop.people import stations
@@ -112,6 +114,9 @@ def worked_ticket(tomas: Person, ines: Person, photos_folder: Path) -> Ticket:
     intake.outcome_record(ticket=proved(ticket, ines), by=ines, kind="fixed")
     desk.invoice_issue(ticket=ticket, by=tomas)
     import_of(ticket.shop, tomas)
+    WeeklySheet.objects.create(
+        shop=ticket.shop, monday=date(2026, 11, 16), language="en", pdf=b"%PDF-"
+    )
     at_the_counter(ticket, tomas, cost)
     return ticket
 
@@ -292,6 +297,9 @@ def values_of(ticket: Ticket) -> Values:
         "person_id": Person.objects.get(username="ines").pk,
         "station_id": ticket.shop.stations.get().pk,
         "photo_id": ticket.photos.get().pk,
+        "sheet_id": ticket.shop.weekly_sheets.get().pk,
+        "room": "money",
+        "code": "owing",
         # No link's: what is asked with it is the same 404 to everybody.
         "token": "no-token-of-any-link",
         "link_id": "no-id-of-any-link",

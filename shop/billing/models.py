@@ -330,6 +330,22 @@ class Invoice(models.Model):
                 name="a_credit_note_points_to_its_invoice",
             ),
         ]
+        indexes = [
+            models.Index(
+                fields=["ticket"],
+                name="invoice_that_bills_a_ticket",
+                condition=Q(kind="invoice"),
+            ),
+            models.Index(
+                fields=["shop", "ticket"],
+                name="invoice_taken_back",
+                condition=Q(kind="credit_note"),
+            ),
+            models.Index(
+                fields=["shop", "ticket", "currency", "total_minor"],
+                name="invoice_sums_of_a_ticket",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.number

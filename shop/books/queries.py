@@ -22,14 +22,17 @@ DAYS_AT_FIRST = (7, 21, 35)
 APART = timedelta(days=7)
 
 
-def open_invoices(shop: Shop, until: datetime | None = None) -> list[Open]:
+def open_invoices(
+    shop: Shop, until: datetime | None = None, *, currency: str = ""
+) -> list[Open]:
     """What is not paid whole, just before a moment: the oldest due first.
 
     A job's payments settle its oldest paper first. The sum is what the journal has on
-    its account of receivables.
+    its account of receivables. ``currency`` is another than the shop's present one.
     """
-    papers = Invoice.objects.filter(shop=shop, currency=shop.currency)
-    payments = Payment.objects.filter(shop=shop, currency=shop.currency)
+    own = currency or shop.currency
+    papers = Invoice.objects.filter(shop=shop, currency=own)
+    payments = Payment.objects.filter(shop=shop, currency=own)
     if until is not None:
         papers = papers.filter(issued_at__lt=until)
         payments = payments.filter(at__lt=until)

@@ -8,6 +8,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from shop.intake import settings_words
 from shop.intake.facts import FIRST_WORD, IMPORT_UNDONE, SENT_TO_A_FILE
 from shop.intake.models import (
     Answer,
@@ -376,6 +377,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.SETTINGS_CHANGED: _said_with(gettext_lazy("Settings changed"), "what"),
     Kind.TERMS_SET: gettext_lazy("New rates"),
     Kind.TERMS_WITHDRAWN: gettext_lazy("Coming rates withdrawn"),
+    Kind.OFFICE_LIMITS_SET: settings_words.said(gettext_lazy("Limits of the office")),
     Kind.TEXTS_READ: gettext_lazy("Texts read and found right"),
     Kind.IMPORT_DONE: gettext_lazy("Brought in from a file"),
     Kind.IMPORT_UNDONE: gettext_lazy("A file taken back"),

@@ -53,7 +53,7 @@ class Margin:
         was invoiced, and while labour is not known: a share without it misleads."""
         if self.tickets < FEWEST or self.invoiced <= 0 or self.labour is None:
             return None
-        return _whole(Decimal(100 * self.left) / self.invoiced)
+        return rounded(100 * self.left, self.invoiced)
 
 
 def margin_of(
@@ -79,7 +79,7 @@ def labour_of(worked: Iterable[Worked], rates: Sequence[Rate]) -> int | None:
     if not said or rates[-1].minor is None:
         return None
     minor_minutes = sum(one.minutes * _rate_at(said, one.started_at) for one in worked)
-    return _whole(Decimal(minor_minutes) / MINUTES_AN_HOUR)
+    return rounded(minor_minutes, MINUTES_AN_HOUR)
 
 
 def _rate_at(said: Sequence[tuple[datetime, int]], when: datetime) -> int:
@@ -87,5 +87,10 @@ def _rate_at(said: Sequence[tuple[datetime, int]], when: datetime) -> int:
     return before[-1] if before else said[0][1]
 
 
-def _whole(number: Decimal) -> int:
-    return int(number.quantize(Decimal(1), ROUND_HALF_UP))
+def rounded(number: int, by: int) -> int:
+    """A quotient as a whole number, half up.
+
+    >>> rounded(90, 60)
+    2
+    """
+    return int((Decimal(number) / by).quantize(Decimal(1), ROUND_HALF_UP))

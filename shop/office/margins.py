@@ -37,7 +37,7 @@ def of_tickets(shop: Shop, tickets: Sequence[Ticket]) -> Margin:
         invoiced=_sum(papers, F("net_minor")),
         parts=_sum(parts, F("cost_minor") * F("quantity")),
         worked=_worked(ids),
-        rates=_rates(shop),
+        rates=rates_of(shop),
     )
 
 
@@ -64,6 +64,7 @@ def _worked(ids: Collection[int]) -> list[Worked]:
     return [Worked(*one) for one in columns]
 
 
-def _rates(shop: Shop) -> list[Rate]:
+def rates_of(shop: Shop) -> list[Rate]:
+    """What an hour costs the shop, from when on; the oldest first."""
     rows = shop.terms.order_by("valid_from")
     return [Rate(*one) for one in rows.values_list("valid_from", "cost_rate_minor")]

@@ -49,6 +49,11 @@ TABLES: dict[str, Table] = {
         keys="key",
         technical="station received_at",
     ),
+    "OfficeLimits": table(
+        staff="by",
+        business="valid_from untouched_days unanswered_days owed_days set_at",
+        technical="id shop",
+    ),
     "OpeningHours": table(business="weekday opens closes", technical="id shop"),
     "ClosedDay": table(business="first last name", technical="id shop"),
     "ShopText": table(

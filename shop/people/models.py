@@ -19,6 +19,7 @@ from shop.people.house import (
     TextsRead,
     Weekday,
 )
+from shop.people.office_models import OfficeLimits
 from shop.people.rate_models import FixedJob, LabourRate, NoFixRule
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "MarkupTier",
     "Membership",
     "NoFixRule",
+    "OfficeLimits",
     "OpeningHours",
     "Person",
     "PersonManager",

@@ -30,7 +30,7 @@ def written(cell: object) -> object:
     """
     if isinstance(cell, Decimal):
         return f"{cell:f}"
-    return cell if isinstance(cell, int) else defused(str(cell))
+    return cell if isinstance(cell, (int, float)) else defused(str(cell))
 
 
 def table(rows: Iterable[Sequence[object]]) -> str:

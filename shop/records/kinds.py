@@ -72,6 +72,7 @@ class Kind(StrEnum):
     TERMS_SET = "terms_set"
     TERMS_WITHDRAWN = "terms_withdrawn"
     TEXTS_READ = "texts_read"
+    OFFICE_LIMITS_SET = "office_limits_set"
     IMPORT_DONE = "import_done"
     IMPORT_UNDONE = "import_undone"
 

@@ -10,6 +10,7 @@ from diagnostics import holds as of_diagnostics
 from shop.billing import holds as of_billing
 from shop.books import holds as of_books
 from shop.intake import holds as of_intake
+from shop.office import holds as of_office
 from shop.opening import holds as of_opening
 from shop.people import holds as of_people
 from shop.photos import holds as of_photos
@@ -30,6 +31,7 @@ ROOMS: dict[str, dict[str, Table]] = {
     "people": of_people.TABLES,
     "printing": of_printing.TABLES,
     "searching": of_searching.TABLES,
+    "office": of_office.TABLES,
     "opening": of_opening.TABLES,
     "rights": of_rights.TABLES,
     **of_rights.OF_PACKAGES,

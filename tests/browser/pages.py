@@ -609,6 +609,7 @@ def office_pages() -> list[Seen]:
     number = Invoice.objects.latest("id").number
     return [
         Seen("office", "/office/"),
+        *figures_pages(),
         Seen("trail", "/office/trail/"),
         Seen("trail-refused", "/office/trail/?ticket=nothing", status=422),
         Seen("backups", "/keeping/"),
@@ -633,6 +634,17 @@ def office_pages() -> list[Seen]:
         Seen("texts-refused", "/opening/settings/texts/", act=write_no_field),
         Seen("imports", "/opening/imports/"),
         *imports_of(Shop.objects.get(), Person.objects.get(username="marit")),
+    ]
+
+
+def figures_pages() -> list[Seen]:
+    return [
+        *(
+            Seen(f"figures-{room}", f"/office/{room}/?months=24", act=open_all)
+            for room in ("turnaround", "money", "quality")
+        ),
+        Seen("figures-refused", "/office/money/?since=2020-05-02", status=422),
+        Seen("weekly", "/office/weekly/"),
     ]
 
 
