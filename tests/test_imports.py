@@ -137,6 +137,7 @@ PURE = (
     "shop/billing/shelf/fifo.py",
     "shop/billing/shelf/reorder.py",
     "shop/office/margin.py",
+    "shop/office/acting/rules.py",
     "shop/books/posting/accounts.py",
     "shop/books/posting/entries.py",
     "shop/books/posting/owed.py",
