@@ -10,7 +10,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from shop.billing import queries as money
-from shop.billing.models import BilledTicket, Invoice, Payment
+from shop.billing.account_models import BilledTicket
+from shop.billing.models import Invoice, Payment
 from shop.billing.totals import totals
 from shop.intake.models import Ticket
 from shop.people.models import Shop

@@ -7,6 +7,7 @@ from shop.desk.management.commands.demo import SCENARIO, YEAR
 from shop.desk.scenario import tell
 from shop.office.acting.lists import Code, lists
 from shop.office.acting.rules import Paper, Promise, Why
+from shop.people.models import Shop
 from tests.shop.office.acting import slowly
 
 
@@ -18,7 +19,7 @@ def test_the_lists_are_those_of_the_raw_rows() -> None:
     check_lists(shop)
 
 
-def check_lists(shop: object) -> None:
+def check_lists(shop: Shop) -> None:
     now = timezone.now()
     found = lists(shop, now)
     keys = {code: {one.pk for one in some} for code, some in found.of.items()}

@@ -131,8 +131,8 @@ def test_more_than_three_days_is_more_than_three_days() -> None:
 def test_what_somebody_has_in_hand_is_not_in_the_queue() -> None:
     held = Open(1, turn((Kind.BOARD_TAKEN, 5 * DAY, {})))
     assert untouched([held], NOW, THREE) == []
-    down = (Kind.BOARD_PUT_DOWN, 4 * DAY, {})
-    left = Open(1, turn((Kind.BOARD_TAKEN, 5 * DAY, {}), down))
+    taken: Any = (Kind.BOARD_TAKEN, 5 * DAY, {})
+    left = Open(1, turn(taken, (Kind.BOARD_PUT_DOWN, 4 * DAY, {})))
     assert untouched([left], NOW, THREE) == [left]
 
 
