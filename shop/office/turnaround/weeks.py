@@ -45,7 +45,8 @@ def _cut(
         following = day + WEEK if several is None else _months_on(day, several)
         end = _begins(following, zone)
         is_whole = since <= start and end <= until
-        yield Stretch(day, max(start, since), min(end, until), is_whole)
+        if since < min(end, until):
+            yield Stretch(day, max(start, since), min(end, until), is_whole)
         day, start = following, end
 
 
