@@ -125,7 +125,12 @@ def quotes(shop: Shop, asked: Asked) -> dict[str, list[int]]:
         begins = asked.since.astimezone(shop.zone).replace(tzinfo=None)
         ends = asked.until.astimezone(shop.zone).replace(tzinfo=None)
         over = begins.replace(
-            year=valid.year, month=valid.month, day=valid.day, hour=0, minute=0, second=0
+            year=valid.year,
+            month=valid.month,
+            day=valid.day,
+            hour=0,
+            minute=0,
+            second=0,
         ).replace(microsecond=0) + timedelta(days=1)
         if is_newest and valid < today and begins <= over < ends:
             found["expired"].append(min(one.total_minor for one in options))
@@ -238,7 +243,7 @@ def held_through(shop: Shop, asked: Asked) -> dict[str, int]:
     """Of tickets closed as fixed: run, back, young, young_back."""
     found: dict[str, int] = Counter()
     today = asked.now.astimezone(shop.zone).date()
-    terms = [one for one in shop.terms.order_by("valid_from")]
+    terms = list(shop.terms.order_by("valid_from"))
     now = [one for one in terms if one.valid_from <= asked.now][-1]
     for ticket in closed(shop, asked):
         if outcome(ticket)[0] != "fixed":
