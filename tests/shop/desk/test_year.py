@@ -15,6 +15,7 @@ from shop.intake import queries as intake
 from shop.intake.models import ClosingKind, IntakeKind, Outcome, Ticket
 from shop.office.queries import review
 from shop.people.models import Shop
+from tests.shop.office import test_against_rows
 
 
 @pytest.mark.one_database
@@ -96,3 +97,5 @@ def the_office(shop: Shop) -> None:
     assert page.not_collected
     assert page.owing
     assert page.split is not None
+    now = timezone.now()
+    test_against_rows.holds(shop, test_against_rows.a_year(now))
