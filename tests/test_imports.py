@@ -165,6 +165,7 @@ PURE = (
     "shop/office/turnaround/split.py",
     "shop/office/turnaround/survival.py",
     "shop/office/turnaround/weeks.py",
+    "shop/office/acting/rules.py",
     "shop/books/posting/accounts.py",
     "shop/books/posting/entries.py",
     "shop/books/posting/owed.py",

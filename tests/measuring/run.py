@@ -13,6 +13,7 @@ from django.db import connection
 from diagnostics.engine.circuit.cloud import BOARDS
 from tests.measuring.bulk import big_shop
 from tests.measuring.finding import circuits_named
+from tests.measuring.office import memory, office_rows
 from tests.measuring.pages import all_rows
 from tests.measuring.policies import policies
 from tests.measuring.reasoning import reasoning
@@ -49,6 +50,7 @@ def measured(size: Size) -> Measured:
     rows = (
         *all_rows(big, size.rounds),
         searched(big.shop, size.rounds),
+        *office_rows(big, size.rounds),
         circuits_named(size.rounds),
         *reasoning(size.rounds, size.virtual),
     )
@@ -60,7 +62,7 @@ def account(size: Size) -> str:
     return (
         f"\n{server()}: {size.tickets} tickets, {size.readings} readings, "
         f"built in {done.built_in:.0f} s (seed {size.seed})\n"
-        f"{table(done.rows)}\n{facts()}\n"
+        f"{table(done.rows)}\n{facts()}; {memory()}\n"
         f"expected minutes to the fault, over the optimum:\n"
         + "\n".join(policies(RANDOM))
     )

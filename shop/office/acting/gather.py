@@ -41,13 +41,18 @@ def open_ones(shop: Shop, now: datetime, owed: Mapping[Job, int]) -> OpenOnes:
         Open(
             one.pk,
             turns[one.pk],
-            said_yes=one.pk in agreed or one.pre_approved_minor is not None,
+            said_yes=one.pk in agreed or _needs_no_yes(one),
             is_foretold=one.pk in foretold,
             owes=owed.get(Job("ticket", one.pk, one.currency), 0),
         )
         for one in found
     ]
     return OpenOnes({one.pk: one for one in found}, turns, facts)
+
+
+def _needs_no_yes(ticket: Ticket) -> bool:
+    """Agreed at the counter, or a warranty's: its parts are ordered once covered."""
+    return ticket.pre_approved_minor is not None or ticket.is_warranty
 
 
 def _said_yes(found: Sequence[Ticket]) -> set[int]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from django.urls import reverse
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -36,7 +37,7 @@ class Strip:
 class Act:
     """What is to be done next, and the button that leads there."""
 
-    says: str
+    says: SafeString
     button: str
     url: str
 
@@ -124,7 +125,7 @@ def _act_of(code: Code, one: Open, ticket: Ticket, found: Read) -> Act:
             return Act(words.not_collected(customer, turn, due, now), *told)
 
 
-def _give_out(ticket: Ticket, found: Read, says: str) -> Act:
+def _give_out(ticket: Ticket, found: Read, says: SafeString) -> Act:
     """To be taken in hand: at the bench, by whoever may."""
     board = found.boards.get(ticket.pk)
     if board is None:

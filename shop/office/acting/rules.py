@@ -90,13 +90,12 @@ def _part_due(turn: Turn) -> date | None:
 
 def to_go_on(tickets: Iterable[Open]) -> list[Open]:
     """Said yes to, no part is waited for, and nobody has it in hand."""
-    return _longest(
-        one for one in _in_queue(tickets) if _is_agreed(one) and one.said_yes
-    )
+    return _longest(one for one in _in_queue(tickets) if _is_agreed(one))
 
 
 def _is_agreed(one: Open) -> bool:
-    return one.turn.waits_for in AGREED or one.turn.waits_for == "part_here"
+    is_here = one.turn.waits_for == "part_here"
+    return one.turn.waits_for in AGREED or (is_here and one.said_yes)
 
 
 def untouched(

@@ -3,6 +3,8 @@
 from datetime import datetime
 
 from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -71,12 +73,14 @@ def reach(customer: Customer) -> str:
             return _("Phone %(who)s") % who
 
 
-def _because(act: str, why: str) -> str:
-    """ "Phone Mbeki: promised for Friday, no part here yet"."""
-    return _("%(act)s: %(why)s") % {"act": act, "why": why}
+def _because(act: str, why: str) -> SafeString:
+    """ "**Phone Mbeki:** promised for Friday, no part here yet"."""
+    return format_html("<b>{}</b> {}", _("%(act)s:") % {"act": act}, why)
 
 
-def of_promise(one: Promise, customer: Customer, turn: Turn, now: datetime) -> str:
+def of_promise(
+    one: Promise, customer: Customer, turn: Turn, now: datetime
+) -> SafeString:
     if one.why == Why.NOBODY:
         return _because(_("Give it to somebody"), _promised(one, turn, now))
     why = _("%(promise)s, %(hitch)s") % {
@@ -115,7 +119,7 @@ def _hitch(one: Promise, turn: Turn) -> str:
     return waits_for(turn)
 
 
-def to_go_on(turn: Turn, now: datetime) -> str:
+def to_go_on(turn: Turn, now: datetime) -> SafeString:
     since = {"day": near_day(turn.since, now)}
     why = (
         _("the part is here since %(day)s")
@@ -125,11 +129,11 @@ def to_go_on(turn: Turn, now: datetime) -> str:
     return _because(_("Give it to somebody"), why % since)
 
 
-def untouched(turn: Turn) -> str:
+def untouched(turn: Turn) -> SafeString:
     return _because(_("Give it to somebody, or say why it waits"), waits_for(turn))
 
 
-def unanswered(customer: Customer, turn: Turn, now: datetime) -> str:
+def unanswered(customer: Customer, turn: Turn, now: datetime) -> SafeString:
     version = turn.details.get("version")
     asked = {"version": version, "span": span(now - turn.since)}
     why = (
@@ -140,7 +144,9 @@ def unanswered(customer: Customer, turn: Turn, now: datetime) -> str:
     return _because(reach(customer), why % asked)
 
 
-def not_collected(customer: Customer, turn: Turn, due: Money, now: datetime) -> str:
+def not_collected(
+    customer: Customer, turn: Turn, due: Money, now: datetime
+) -> SafeString:
     said = {"due": in_currency(due), "span": span(now - turn.silent_since)}
     why = (
         _("ready, %(due)s owing, last word %(span)s ago")
@@ -150,7 +156,7 @@ def not_collected(customer: Customer, turn: Turn, due: Money, now: datetime) -> 
     return _because(reach(customer), why % said)
 
 
-def unbilled(one: Done) -> str:
+def unbilled(one: Done) -> SafeString:
     if one.billed_from is None:
         return _because(_("Make the invoice"), _work(one))
     month = {"month": date_format(timezone.localtime(one.ended_at), "F Y")}
@@ -174,7 +180,7 @@ def _work(one: Done) -> str:
 
 def owed(
     one: Paper, name: str, number: str, level: int | None, refusal: str = ""
-) -> str:
+) -> SafeString:
     """``level`` of the reminder that may go out now; else why none may."""
     due = Money.from_minor(one.owed, one.currency)
     said = {"due": in_currency(due), "number": number, "day": day_words(one.due_on)}
@@ -201,8 +207,8 @@ def sentence(lists: Lists) -> str:
     )
     if others:
         text = ngettext(
-            "%(n)d more row waits for an act.",
-            "%(n)d more rows wait for an act.",
+            "%(n)d more waits for an act.",
+            "%(n)d more wait for an act.",
             others,
         )
         said.append(text % {"n": others})

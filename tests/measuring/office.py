@@ -1,0 +1,79 @@
+"""Rows of the office's pages, each beside the bare SQL of what it shows.
+
+Another page is one more entry of ``PAGES``: its name, its address, its statements.
+"""
+
+import resource
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+
+from shop.people.models import Shop
+from tests.measuring.bulk import BigShop
+from tests.measuring.pages import counted
+from tests.measuring.rows import Row, row
+
+KIB_A_MIB = 1024
+
+# What lies open, what happened to it, what jobs owe, what no invoice bills.
+OPEN = """SELECT t.id FROM intake_ticket t WHERE t.shop_id = %(shop)s AND NOT EXISTS
+    (SELECT 1 FROM intake_handover h WHERE h.ticket_id = t.id)"""
+HAPPENED = """SELECT e.ticket_id, e.kind, e.at, e.codes, e.ids FROM records_event e
+    WHERE e.ticket_id IN (SELECT t.id FROM intake_ticket t WHERE t.shop_id = %(shop)s
+    AND NOT EXISTS (SELECT 1 FROM intake_handover h WHERE h.ticket_id = t.id))
+    ORDER BY e.id"""
+OWED = """SELECT b.ticket_id, b.currency, b.sum - COALESCE(p.sum, 0) FROM
+    (SELECT ticket_id, currency, SUM(total_minor) AS sum FROM billing_invoice
+    WHERE shop_id = %(shop)s AND ticket_id IS NOT NULL
+    GROUP BY ticket_id, currency) b LEFT JOIN
+    (SELECT ticket_id, currency, SUM(amount_minor - rounding_minor) AS sum
+    FROM billing_payment WHERE shop_id = %(shop)s GROUP BY ticket_id, currency) p
+    ON p.ticket_id = b.ticket_id AND p.currency = b.currency
+    WHERE b.sum > COALESCE(p.sum, 0)"""
+NEVER_BILLED = """SELECT t.id FROM intake_ticket t WHERE t.shop_id = %(shop)s
+    AND NOT EXISTS (SELECT 1 FROM billing_invoice i WHERE i.ticket_id = t.id
+    AND i.kind = 'invoice')"""
+LISTS = (OPEN, HAPPENED, OWED, NEVER_BILLED)
+
+
+@dataclass(frozen=True)
+class Page:
+    name: str
+    route: str
+    statements: Sequence[str]
+    arguments: Sequence[object] = ()
+    query: Mapping[str, str] = field(default_factory=dict)
+
+
+PAGES = (Page("office lists", "office:review", LISTS),)
+
+
+def office_rows(big: BigShop, rounds: int) -> Iterator[Row]:
+    client = Client(SERVER_NAME="127.0.0.1")
+    client.force_login(big.person)
+    for page in PAGES:
+        yield _row(page, client, big.shop, rounds)
+
+
+def _row(page: Page, client: Client, shop: Shop, rounds: int) -> Row:
+    url = reverse(page.route, args=list(page.arguments))
+    _size, queries = counted(client, url)
+
+    def bare() -> int:
+        with connection.cursor() as cursor:
+            found = 0
+            for statement in page.statements:
+                cursor.execute(statement, {"shop": shop.pk})
+                found += len(cursor.fetchall())
+        return found
+
+    return row(page.name, lambda: client.get(url, page.query), bare, rounds, queries)
+
+
+def memory() -> str:
+    """What this process held at most, with all that it measured."""
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // KIB_A_MIB
+    return f"this process held {most} MiB at most"
