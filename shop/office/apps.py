@@ -7,10 +7,12 @@ class OfficeConfig(AppConfig):
 
     def ready(self) -> None:
         """Models are ready now."""
+        from shop.office.acting import ready  # noqa: PLC0415
         from shop.office.turnaround import counting  # noqa: PLC0415
         from shop.office.weekly import mailing, services  # noqa: PLC0415
         from shop.records import jobs, messages, senders  # noqa: PLC0415
 
+        ready.listen()
         messages.worded_by(mailing.word, services.WEEKLY)
         senders.paper_made_by(services.WEEKLY, mailing.paper)
         jobs.every("count days of tickets", 60.0, counting.job)

@@ -15,6 +15,7 @@ from shop.intake import queries as intake
 from shop.intake.models import ClosingKind, IntakeKind, Outcome, Ticket
 from shop.office.acting.lists import Code, lists
 from shop.people.models import Shop
+from tests.shop.office import test_against_rows
 
 
 @pytest.mark.one_database
@@ -91,5 +92,7 @@ def the_warranty(tickets: list[Ticket]) -> None:
 
 def the_office(shop: Shop) -> None:
     """Every list has its rows, but for work on no invoice: this shop bills it all."""
-    of = lists(shop, timezone.now()).of
+    now = timezone.now()
+    of = lists(shop, now).of
     assert [code for code in Code if not of[code]] == [Code.UNBILLED]
+    test_against_rows.holds(shop, test_against_rows.a_year(now))

@@ -243,7 +243,7 @@ def held_through(shop: Shop, asked: Asked) -> dict[str, int]:
     """Of tickets closed as fixed: run, back, young, young_back."""
     found: dict[str, int] = Counter()
     today = asked.now.astimezone(shop.zone).date()
-    terms = [one for one in shop.terms.order_by("valid_from")]
+    terms = list(shop.terms.order_by("valid_from"))
     now = [one for one in terms if one.valid_from <= asked.now][-1]
     for ticket in closed(shop, asked):
         if outcome(ticket)[0] != "fixed":

@@ -14,6 +14,7 @@ from shop.billing import services as billing
 from shop.billing.rates.free import goodwill_decide
 from shop.intake import services as intake
 from shop.intake.models import Handover, Ticket
+from shop.office.acting import ready
 from shop.office.acting.lists import Code, lists
 from shop.people import office_limits
 from shop.people.models import Membership, Person, Shop
@@ -225,3 +226,15 @@ def test_the_page_asks_as_often_for_many(
     with CaptureQueriesContext(connection) as second:
         client.get("/office/")
     assert (len(first), len(second)) == (27, 18)
+
+
+def test_what_is_carried_on_is_there_before_the_first_look(
+    worked_ticket: Ticket,
+) -> None:
+    with CaptureQueriesContext(connection) as cold:
+        lists(worked_ticket.shop, timezone.now())
+    cache.clear()
+    ready.make_ready()
+    with CaptureQueriesContext(connection) as warm:
+        lists(worked_ticket.shop, timezone.now())
+    assert len(warm) < len(cold) - 5
