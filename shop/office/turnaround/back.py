@@ -86,7 +86,7 @@ def steps_table(curves: Sequence[tuple[str, Survival]]) -> Table:
     percent = Kind.PERCENT
     return Table(
         [
-            Column("of", _("Of"), Kind.TEXT),
+            Column("curve", _("Curve"), Kind.TEXT),
             words.count_column("n", _("Tickets")),
             words.days_column("days", _("In days")),
             Column("share", _("Share"), percent),

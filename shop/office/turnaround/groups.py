@@ -3,7 +3,6 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 from django.utils.translation import gettext as _
 
 from diagnostics import queries_office as bench
@@ -12,7 +11,7 @@ from shop.office.figures import FEWEST
 from shop.office.sections import Cell, Column, Section, Table
 from shop.office.sections import Kind as Of
 from shop.office.turnaround import folding, words
-from shop.office.turnaround.queries import Flags, Stays
+from shop.office.turnaround.queries import Stays
 from shop.office.turnaround.survival import HALF, NINE_OF_TEN, Survival
 from shop.office.turnaround.where import Mean, mean_cells, mean_columns, mean_of
 from shop.people.models import Person
@@ -120,29 +119,23 @@ def _section(stays: Stays, by: By) -> Section:
 
 def _groups(stays: Stays, by: By) -> list[Group]:
     """The largest first; those without a name last."""
-    taken_in = stays.places_by(by.column, stays.is_taken_in & ~stays.is_warranty)
-    closed = stays.places_by(by.column, stays.is_handed_over & ~stays.is_warranty)
-    none = np.empty(0, np.int64)
+    usual = ~stays.is_warranty
+    taken_in, closed = stays.is_taken_in & usual, stays.is_handed_over & usual
     found = [
         (
             not value,
             Group(
                 by.named(value),
-                stays.back(_flags(stays, taken_in.get(value, none))),
-                len(closed.get(value, none)),
-                mean_of(stays, _flags(stays, closed.get(value, none))),
+                stays.back(of & taken_in),
+                int((of & closed).sum()),
+                mean_of(stays, of & closed),
             ),
         )
-        for value in {**taken_in, **closed}
+        for value, of in stays.by(by.column).items()
+        if (of & (taken_in | closed)).any()
     ]
     found.sort(key=lambda one: (one[0], -one[1].back.n, one[1].label))
     return [group for _is_nameless, group in found]
-
-
-def _flags(stays: Stays, places: "np.typing.NDArray[np.int64]") -> Flags:
-    chosen = np.zeros(len(stays.opened), np.bool_)
-    chosen[places] = True
-    return chosen
 
 
 def _says(groups: Sequence[Group]) -> str:

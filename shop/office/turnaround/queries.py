@@ -26,6 +26,7 @@ Seconds = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
 NUMBERS = ("opened", "closed", *Parts._fields, "to_reading", "to_quote")
 KEYS = ("is_warranty", "told", "found", "family", "technician_id")
+AFTER = (*NUMBERS[2:], *KEYS)
 NEVER = 2**62  # when what is open will have been closed, or what did not come came
 
 
@@ -75,13 +76,13 @@ class Stays:
         waited = (np.minimum(self.closed, self.now) - self.opened)[of]
         return survival(np.where(is_there, to[of], waited) / DAY, is_there)
 
-    def places_by(self, key: str, of: Flags) -> dict[object, Seconds]:
-        """The places of these, by what stands in one of ``KEYS``."""
-        found: dict[object, list[int]] = {}
+    def by(self, key: str) -> dict[object, Flags]:
+        """Which have the same in one of ``KEYS``, by what stands there."""
+        known: dict[object, int] = {}
         values = self.keys[key]
-        for place in np.flatnonzero(of).tolist():
-            found.setdefault(values[place], []).append(place)
-        return {value: np.array(places) for value, places in found.items()}
+        places = [known.setdefault(value, len(known)) for value in values]
+        codes = np.array(places, np.int64)
+        return {value: codes == code for value, code in known.items()}
 
 
 @dataclass(frozen=True)
@@ -104,7 +105,7 @@ def read(shop: Shop, asked: Asked) -> Read:
     ids = list(ours.filter(closed=None).values_list("pk", flat=True))
     waiting = folded(Ticket.objects.filter(pk__in=ids, handover=None), asked.now)
     live = [
-        tuple(getattr(row, column) for column in (*NUMBERS, *KEYS))
+        (row.opened, NEVER, *(getattr(row, column) for column in AFTER))
         for row, _turn in waiting
     ]
     return Read(
@@ -118,9 +119,8 @@ def read(shop: Shop, asked: Asked) -> Read:
 def _columns(rows: Sequence[Any], since: int, until: int, now: int) -> Stays:
     width = len(NUMBERS) + len(KEYS)
     columns = list(zip(*rows, strict=True)) or [()] * width
-    opened, closed, *parts, to_reading, to_quote = (
-        _seconds(one) for one in columns[: len(NUMBERS)]
-    )
+    opened, closed, *parts = (np.array(one, np.int64) for one in columns[:8])
+    to_reading, to_quote = (_or_never(one) for one in columns[8:10])
     keys = dict(zip(KEYS, columns[len(NUMBERS) :], strict=True))
     return Stays(
         since=since,
@@ -136,5 +136,5 @@ def _columns(rows: Sequence[Any], since: int, until: int, now: int) -> Stays:
     )
 
 
-def _seconds(values: Sequence[int | None]) -> Seconds:
+def _or_never(values: Sequence[int | None]) -> Seconds:
     return np.array([NEVER if one is None else one for one in values], np.int64)

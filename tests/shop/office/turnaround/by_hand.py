@@ -110,10 +110,9 @@ def rows(sql: str) -> list[dict[str, Any]]:
         return [dict(zip(names, row, strict=True)) for row in cursor.fetchall()]
 
 
-def moment(value: Any) -> datetime:
-    if isinstance(value, str):
-        value = datetime.fromisoformat(value)
-    return value if value.tzinfo else value.replace(tzinfo=UTC)
+def moment(value: str | datetime) -> datetime:
+    at = datetime.fromisoformat(value) if isinstance(value, str) else value
+    return at if at.tzinfo else at.replace(tzinfo=UTC)
 
 
 def whole(at: datetime) -> int:

@@ -58,9 +58,13 @@ def test_every_figure_is_what_the_raw_rows_say() -> None:
     every_table_shows_its_picture(found)
 
 
+def table(section: Section) -> list[list[Any]]:
+    return [list(row) for row in section.table.rows]
+
+
 def cells(section: Section, place: int = 0) -> dict[str, Any]:
     codes = [column.code for column in section.table.columns]
-    return dict(zip(codes, section.table.rows[place], strict=True))
+    return dict(zip(codes, table(section)[place], strict=True))
 
 
 def the_kept_rows(by_hand: dict[int, Way]) -> None:
@@ -141,7 +145,7 @@ def the_back(
     half = product_limit(told, 0.5)
     assert half is not None
     assert f"Half are back in {int(half + 0.5)} days" in section.says
-    usual = [row for row in section.table.rows if row[0] == section.table.rows[0][0]]
+    usual = [row for row in table(section) if row[0] == table(section)[0][0]]
     for _label, n, at, share, low, high in usual:
         assert n == len(told)
         assert product_limit(told, share / 100 - 1e-9) == near(at)
@@ -156,7 +160,7 @@ def the_open(section: Section, by_hand: dict[int, Way], now: datetime) -> None:
             last = [n for n, end in enumerate((3, 7, 14, 30)) if age <= end]
             turn = next(t for t, places in TURNS.items() if way.place in places)
             counts[turn][last[0] if last else 4] += 1
-    for turn, row in zip(TURNS, section.table.rows, strict=True):
+    for turn, row in zip(TURNS, table(section), strict=True):
         assert list(row[1:6]) == [counts[turn][n] for n in range(5)]
 
 
@@ -166,10 +170,10 @@ def the_weeks(shop: Shop, section: Section, by_hand: dict[int, Way]) -> None:
         if way.closed is not None and not way.is_warranty:
             local = datetime.fromtimestamp(way.closed, shop.zone).date()
             by_week[local - timedelta(days=local.weekday())].append(took(way))
-    for monday, closed, mean, *_rest in section.table.rows:
+    for monday, closed, mean, *_rest in table(section):
         assert closed == len(by_week[monday])
         assert mean == (near(fmean(by_week[monday])) if closed else None)
-    assert sum(row[1] for row in section.table.rows) == sum(map(len, by_week.values()))
+    assert sum(row[1] for row in table(section)) == sum(map(len, by_week.values()))
 
 
 def the_first(
@@ -203,7 +207,7 @@ def the_first(
                 told.append(((first[pk] - way.opened) / DAY, True))
             elif way.closed is None:
                 told.append(followed(way, now))
-        shown = [row for row in section.table.rows if row[0] == label]
+        shown = [row for row in table(section) if row[0] == label]
         assert shown
         for _label, n, at, share, *_band in shown:
             assert n == len(told)
@@ -236,14 +240,14 @@ def the_groups(
         who = max(reversed(taken[pk]), key=taken[pk].count) if pk in taken else None
         people[names.get(who, "nobody yet")].append(one)
         kinds[families.get(pk, "")].append(one)
-    for row in found["technicians"].table.rows:
-        told = people[str(row[0])]
-        assert row[1] == len(told)
+    for shown in table(found["technicians"]):
+        told = people[shown[0]]
+        assert shown[1] == len(told)
         if sum(is_done for _took, is_done in told) >= 3:
             half = product_limit(told, 0.5)
-            assert row[3] == (half if half is None else near(half))
-    shown = sorted(int(str(row[1])) for row in found["families"].table.rows)
-    assert shown == sorted(len(told) for told in kinds.values())
+            assert shown[3] == (half if half is None else near(half))
+    counts = sorted(shown[1] for shown in table(found["families"]))
+    assert counts == sorted(len(told) for told in kinds.values())
 
 
 def the_balance(
@@ -267,10 +271,10 @@ def the_balance(
 
 
 def every_table_shows_its_picture(found: dict[str, Section]) -> None:
-    assert all(section.table.rows for section in found.values())
+    assert all(table(section) for section in found.values())
     steps = [step for curve in found["back"].drawing.curves for step in curve.steps]  # type: ignore[union-attr]
-    assert [row[2] for row in found["back"].table.rows] == [step.at for step in steps]
-    assert len(found["weeks"].drawing.dots) == len(found["weeks"].table.rows)  # type: ignore[union-attr]
+    assert [row[2] for row in table(found["back"])] == [step.at for step in steps]
+    assert len(found["weeks"].drawing.dots) == len(table(found["weeks"]))  # type: ignore[union-attr]
 
 
 def test_the_hand_counts_a_park_that_ends_by_itself() -> None:
