@@ -313,6 +313,24 @@ class Invoice(models.Model):
 
     class Meta:
         ordering = ["id"]
+        # Rows are wide, with their own copies of everything: sums read these alone.
+        indexes = [
+            models.Index(
+                fields=["shop", "issued_at", "currency", "total_minor"],
+                name="invoice_sums_of_time",
+            ),
+            models.Index(
+                fields=[
+                    "ticket",
+                    "kind",
+                    "currency",
+                    "net_minor",
+                    "total_minor",
+                    "warranty_until",
+                ],
+                name="invoice_sums_of_ticket",
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["shop", "kind", "serial"], name="a_number_is_issued_once"
@@ -444,6 +462,12 @@ class Payment(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [
+            models.Index(
+                fields=["shop", "at", "currency", "amount_minor"],
+                name="payment_sums_of_time",
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(amount_minor=0, rounding_minor=0),

@@ -41,6 +41,7 @@ class Quote(models.Model):
 
     class Meta:
         ordering = ["ticket", "version", "option"]
+        indexes = [models.Index(fields=["valid_until"], name="quote_by_last_day")]
         constraints = [
             models.UniqueConstraint(
                 fields=["ticket", "version", "option"],
@@ -136,6 +137,9 @@ class QuoteAnswer(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
     )
     at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes = [models.Index(fields=["at"], name="quote_answer_of_day")]
 
     def __str__(self) -> str:
         return "yes" if self.is_yes else "no"

@@ -419,6 +419,7 @@ class Handover(models.Model):
                 name="only_what_is_sold_has_a_price",
             ),
         ]
+        indexes = [models.Index(fields=["at", "ticket"], name="handover_of_day")]
 
     def __str__(self) -> str:
         return f"{self.ticket}: {self.at:%Y-%m-%d}"

@@ -12,6 +12,7 @@ from shop.office import told
 from shop.office.asked import Asked
 from shop.office.drawings import Share, Shares
 from shop.office.figures import FEWEST
+from shop.office.kept import kept
 from shop.office.margin import Margin
 from shop.office.money.closed import Closed, closed_of
 from shop.office.money.worth import FIXED_ENOUGH, WANTED, Judged, Record, Worth, judged
@@ -57,7 +58,8 @@ class Boards:
 def boards_of(shop: Shop, asked: Asked) -> Boards:
     rows = BoardModel.objects.filter(shop=shop).values_list("pk", "number", "name")
     names = {pk: ", ".join(filter(None, (name, number))) for pk, number, name in rows}
-    return Boards(shop, closed_of(shop, asked), names)
+    closed = kept("closed", shop, asked, lambda: closed_of(shop, asked))
+    return Boards(shop, closed, names)
 
 
 # --- what a ticket left -------------------------------------------------------------

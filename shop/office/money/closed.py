@@ -21,41 +21,30 @@ MOST_COSTLY = 10
 
 # Whose money can't be told apart is left out of it: what an account is billed for
 # many tickets at once, and what is in a currency that the shop has left.
+# A look-up for each ticket and sum: half of what joins and their sorting cost.
 PER_TICKET = """
-WITH closed AS (
+WITH each AS (
     SELECT h.ticket_id, o.kind, o.no_fix_reason,
         CASE WHEN t.currency = %(currency)s AND m.id IS NULL THEN 1 ELSE 0 END AS told,
-        CASE WHEN MIN(b.board_model_id) = MAX(b.board_model_id)
-            THEN MIN(b.board_model_id) END AS model_id
+        (SELECT CASE WHEN MIN(b.board_model_id) = MAX(b.board_model_id)
+                THEN MIN(b.board_model_id) END
+            FROM diagnostics_ticketboard tb
+            JOIN diagnostics_board b ON b.id = tb.board_id
+            WHERE tb.ticket_id = h.ticket_id) AS model_id,
+        COALESCE((SELECT SUM(i.net_minor) FROM billing_invoice i
+            WHERE i.ticket_id = h.ticket_id AND i.currency = %(currency)s), 0) AS net,
+        COALESCE((SELECT SUM(p.cost_minor * p.quantity) FROM billing_partuse p
+            WHERE p.ticket_id = h.ticket_id AND p.currency = %(currency)s), 0) AS parts,
+        COALESCE((SELECT SUM(e.minutes) FROM billing_timeentry e
+            WHERE e.ticket_id = h.ticket_id AND e.kind <> 'machine'), 0) AS minutes,
+        COALESCE((SELECT SUM(e.minutes * {rate}) FROM billing_timeentry e
+            WHERE e.ticket_id = h.ticket_id AND e.kind <> 'machine'), 0) AS cost
     FROM intake_handover h
     JOIN intake_ticket t ON t.id = h.ticket_id
     LEFT JOIN intake_outcome o ON o.ticket_id = h.ticket_id
     LEFT JOIN billing_billedticket m ON m.ticket_id = h.ticket_id
-    LEFT JOIN diagnostics_ticketboard tb ON tb.ticket_id = h.ticket_id
-    LEFT JOIN diagnostics_board b ON b.id = tb.board_id
     WHERE t.shop_id = %(shop)s AND NOT h.is_undone
         AND h.at >= %(since)s AND h.at < %(until)s
-    GROUP BY h.ticket_id, o.kind, o.no_fix_reason, t.currency, m.id
-), net AS (
-    SELECT i.ticket_id, SUM(i.net_minor) AS minor
-    FROM closed c JOIN billing_invoice i ON i.ticket_id = c.ticket_id
-    WHERE i.currency = %(currency)s GROUP BY i.ticket_id
-), parts AS (
-    SELECT p.ticket_id, SUM(p.cost_minor * p.quantity) AS minor
-    FROM closed c JOIN billing_partuse p ON p.ticket_id = c.ticket_id
-    WHERE p.currency = %(currency)s GROUP BY p.ticket_id
-), work AS (
-    SELECT e.ticket_id, SUM(e.minutes) AS minutes, SUM(e.minutes * {rate}) AS cost
-    FROM closed c JOIN billing_timeentry e ON e.ticket_id = c.ticket_id
-    WHERE e.kind <> 'machine' GROUP BY e.ticket_id
-), each AS (
-    SELECT c.ticket_id, c.model_id, c.told, c.kind, c.no_fix_reason,
-        COALESCE(net.minor, 0) AS net, COALESCE(parts.minor, 0) AS parts,
-        COALESCE(work.minutes, 0) AS minutes, COALESCE(work.cost, 0) AS cost
-    FROM closed c
-    LEFT JOIN net ON net.ticket_id = c.ticket_id
-    LEFT JOIN parts ON parts.ticket_id = c.ticket_id
-    LEFT JOIN work ON work.ticket_id = c.ticket_id
 )
 """
 SUMS = """

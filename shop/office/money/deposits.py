@@ -10,7 +10,10 @@ from django.utils.translation import ngettext
 
 from shop.billing import owing
 from shop.billing.models import Invoice, Payment
+from shop.intake.models import Ticket
 from shop.office import told
+from shop.office.asked import Asked
+from shop.office.kept import kept
 from shop.office.sections import Column, Kind, Section, Table
 from shop.people.models import Shop
 
@@ -25,11 +28,14 @@ class Deposit:
 
 def deposits_of(shop: Shop) -> list[Deposit]:
     """Of open tickets without a standing invoice; the oldest first."""
+    waiting = Ticket.objects.filter(shop=shop, handover=None)
     invoices = Invoice.objects.filter(
         ticket=OuterRef("ticket"), kind=Invoice.Kind.INVOICE
     ).exclude(credit_notes__is_partial=False)
     paid = Payment.objects.filter(
-        ~Exists(invoices), shop=shop, ticket__isnull=False, ticket__handover=None
+        ~Exists(invoices),
+        shop=shop,
+        ticket__in=list(waiting.values_list("pk", flat=True)),
     )
     rows = (
         paid.order_by()
@@ -40,8 +46,8 @@ def deposits_of(shop: Shop) -> list[Deposit]:
     return sorted((Deposit(*row) for row in rows), key=lambda one: one.since)
 
 
-def section(shop: Shop) -> Section:
-    held = deposits_of(shop)
+def section(shop: Shop, asked: Asked) -> Section:
+    held = kept("deposits", shop, asked, lambda: deposits_of(shop))
     return Section(
         code="deposits",
         title=_("Deposits held"),
@@ -56,7 +62,7 @@ def section(shop: Shop) -> Section:
             [
                 Column("ticket", _("Ticket"), Kind.TICKET),
                 Column("currency", _("Currency"), Kind.TEXT),
-                Column("held", _("Held"), Kind.AMOUNT),
+                Column("held", _("Money held"), Kind.AMOUNT),
                 Column("since", _("Since"), Kind.DATE),
             ],
             [

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from shop.billing.models import Invoice, Payment
 from shop.office import told
 from shop.office.asked import Asked
+from shop.office.kept import kept
 from shop.office.sections import Cell, Column, Kind, Section, Table
 from shop.office.spans import Span, months_of
 from shop.people.models import Shop
@@ -71,7 +72,7 @@ def _by_month(
 
 
 def section(shop: Shop, asked: Asked) -> Section:
-    flow = flow_of(shop, asked)
+    flow = kept("flow", shop, asked, lambda: flow_of(shop, asked))
     return Section(
         code="invoiced",
         title=_("Invoiced and paid"),

@@ -1,6 +1,7 @@
 """What is owing now, by how long it is due; each currency by itself."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -10,23 +11,29 @@ from shop.books import queries as books
 from shop.books.posting.ageing import NOT_DUE, Open, bucket_of
 from shop.office import told
 from shop.office.asked import Asked
+from shop.office.kept import kept
 from shop.office.sections import Cell, Column, Kind, Section, Table
 from shop.people.models import Shop
 
 BUCKETS = (NOT_DUE, 0, 1, 2, 3, 4)
-Owed = Mapping[str, Sequence[Open]]
+Owed = Mapping[str, Sequence[Open]]  # nobody is named: it is kept
 
 
 def owed_of(shop: Shop) -> Owed:
     """By currency, the oldest due first; those that the shop has left too."""
     papers = Invoice.objects.filter(shop=shop).exclude(currency=shop.currency)
     former = papers.order_by("currency").values_list("currency", flat=True).distinct()
-    found = {one: books.open_invoices(shop, currency=one) for one in former}
-    return {shop.currency: books.open_invoices(shop), **found}
+    return {
+        one: [
+            replace(row, buyer="", number="")
+            for row in books.open_invoices(shop, currency=one)
+        ]
+        for one in (shop.currency, *former)
+    }
 
 
 def section(shop: Shop, asked: Asked) -> Section:
-    owed = owed_of(shop)
+    owed = kept("owed", shop, asked, lambda: owed_of(shop))
     today = asked.now.astimezone(shop.zone).date()
     late = {c: [one.days_late(today) for one in found] for c, found in owed.items()}
     return Section(

@@ -11,6 +11,7 @@ from shop.money import Money
 from shop.office import told
 from shop.office.asked import Asked
 from shop.office.drawings import Share, Shares
+from shop.office.kept import kept
 from shop.office.money.acceptance import Decided, Pile
 from shop.office.sections import Cell, Column, Kind, Section, Table
 from shop.people.models import Shop
@@ -75,7 +76,7 @@ def unanswered(shop: Shop, asked: Asked) -> QuerySet[Quote]:
 
 
 def section(shop: Shop, asked: Asked) -> Section:
-    found = decided(shop, asked)
+    found = kept("quotes", shop, asked, lambda: decided(shop, asked))
     bars = [bar for currency, one in found.items() for bar in _bars(one, currency)]
     return Section(
         code="quotes",

@@ -9,6 +9,7 @@ from shop.intake.models import ClosingKind, Handover, NoFixReason
 from shop.office import told
 from shop.office.asked import Asked
 from shop.office.drawings import Interval, Intervals
+from shop.office.kept import kept
 from shop.office.sections import Column, Kind, Section, Table
 from shop.office.shares import Counted
 from shop.people.models import Shop
@@ -32,7 +33,7 @@ def ends_of(shop: Shop, asked: Asked) -> Ends:
 
 
 def section(shop: Shop, asked: Asked) -> Section:
-    ends = ends_of(shop, asked)
+    ends = kept("ends", shop, asked, lambda: ends_of(shop, asked))
     closed = sum(ends.values())
     reasons = _reasons(ends, closed)
     return Section(

@@ -2,6 +2,7 @@
 
 from diagnostics import forecasts
 from shop.office.asked import Asked
+from shop.office.kept import kept
 from shop.office.quality import (
     ended,
     first_time,
@@ -17,9 +18,11 @@ from shop.people.models import Shop
 
 
 def sections(shop: Shop, asked: Asked) -> list[Section]:
-    fixed = fixed_of(shop, asked)
+    fixed = kept("fixed", shop, asked, lambda: fixed_of(shop, asked))
     names = names_of(shop, fixed)
-    said = forecasts.of_period(shop, asked.since, asked.until)
+    said = kept(
+        "said", shop, asked, lambda: forecasts.of_period(shop, asked.since, asked.until)
+    )
     return [
         first_time.section(shop, fixed, names),
         returns.section(fixed, names),

@@ -119,7 +119,7 @@ def shares(fixed: Fixed, names: Names) -> Section:
         ),
         table=Table(
             [
-                Column("by", _("By"), Kind.TEXT),
+                Column("by", _("Told apart by"), Kind.TEXT),
                 Column("name", _("Which"), Kind.TEXT),
                 Column("counted", _("Warranty over"), Kind.COUNT),
                 Column("back", _("Came back"), Kind.COUNT),

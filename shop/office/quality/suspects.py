@@ -236,7 +236,7 @@ def overturned(found: Sequence[Forecast]) -> Section:
             [
                 Column("word", _("What was held"), Kind.TEXT),
                 Column("overturned", _("Overturned"), Kind.COUNT),
-                Column("of", _("Of"), Kind.COUNT),
+                Column("of", _("Of how many"), Kind.COUNT),
                 Column("percent", _("Overturned, %"), Kind.PERCENT),
                 Column("low", _("From, %"), Kind.PERCENT),
                 Column("high", _("To, %"), Kind.PERCENT),

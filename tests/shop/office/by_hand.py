@@ -10,8 +10,8 @@ from decimal import Decimal
 from typing import Any
 
 from diagnostics.models import Advice, Finding, Intervention, Reading, TicketBoard
+from shop.billing.account_models import BilledTicket
 from shop.billing.models import (
-    BilledTicket,
     Invoice,
     InvoiceLine,
     PartUse,

@@ -20,6 +20,7 @@ from shop.office.money.page import sections as money
 from shop.office.quality.page import sections as quality
 from shop.office.sections import Section
 from shop.people.models import Shop
+from shop.records.cache import cache
 from tests.shop.office import by_hand
 
 
@@ -58,6 +59,7 @@ def some_advice() -> None:
 
 
 def holds(shop: Shop, asked: Asked) -> None:
+    cache.clear()
     of_money = {one.code: one for one in money(shop, asked)}
     of_quality = {one.code: one for one in quality(shop, asked)}
     the_flow(shop, asked, of_money)

@@ -18,6 +18,7 @@ from shop.office.money.page import sections as money
 from shop.office.quality.page import sections as quality
 from shop.office.sections import Section
 from shop.people.models import Person, Shop, Terms
+from shop.records.cache import cache
 from tests.factories import TicketFactory
 from tests.samples import board_of
 
@@ -28,6 +29,8 @@ def asked_now() -> Asked:
 
 
 def pages(shop: Shop, asked: Asked | None = None) -> dict[str, Section]:
+    """Made anew: rows are made here without their events."""
+    cache.clear()
     asked = asked or asked_now()
     found = [*money(shop, asked), *quality(shop, asked)]
     assert len({one.code for one in found}) == len(found)
@@ -373,6 +376,7 @@ def test_as_many_queries_for_many_tickets(
     asked = asked_now()
     for page, most in ((money, 13), (quality, 14)):
         page(hollin_lane, asked)
+        cache.clear()
         with CaptureQueriesContext(connection) as asking:
             page(hollin_lane, asked)
         assert len(asking) == most
