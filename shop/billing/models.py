@@ -92,6 +92,9 @@ class TimeEntry(models.Model):
                 name="only_a_reversal_takes_minutes_back",
             ),
         ]
+        indexes = [
+            models.Index(fields=["person", "started_at"], name="minutes_of_a_day"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind}: {self.minutes}"
