@@ -411,6 +411,9 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.LOAN_BACK: gettext_lazy("The loan device came back"),
     Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
     Kind.QUOTE_ACCEPTED: _said_quote(gettext_lazy("Yes to quote %(version)s")),
+    Kind.NEW_PRICE_ASKED: _said_quote(
+        gettext_lazy("Quote %(version)s is over: the customer asks for a new price")
+    ),
     Kind.QUOTE_DECLINED: _said_quote(gettext_lazy("No to quote %(version)s")),
     Kind.PART_ORDERED: _said_ordered,
     Kind.PART_ARRIVED: gettext_lazy("Part arrived"),
