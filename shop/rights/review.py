@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Q
 from django.utils.functional import cached_property
 
 from shop.billing.models import Invoice
@@ -48,7 +49,9 @@ class Review:
 
     @cached_property
     def messages(self) -> int:
-        rows = OutgoingMessage.objects.filter(ticket_id__in=self.about.ticket_ids)
+        of_them = Q(ticket_id__in=self.about.ticket_ids)
+        of_them |= Q(customer_id__in=self.about.customer_ids)
+        rows = OutgoingMessage.objects.filter(of_them)
         return rows.exclude(to="", text="").count()
 
     @cached_property
