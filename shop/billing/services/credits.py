@@ -8,6 +8,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop.billing import owing, queries
+from shop.billing.accounts.groups import regrouped
 from shop.billing.crediting.left import Note, TooMuch, note_of
 from shop.billing.models import Invoice
 from shop.billing.selling import returns
@@ -54,7 +55,7 @@ def credit_note_issue(
         currency=invoice.currency,
         seller=issuing.seller_of(invoice.shop),
         buyer=invoice.buyer,
-        device=invoice.device,
+        device=regrouped(invoice.device, note.places),
         story={},
         evidence=[],
         net_minor=note.sums.net.minor,
