@@ -10,11 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.billing import receipts
+from shop.billing.account_models import PaidTogether
 from shop.billing.accounts import paying
 from shop.billing.accounts.paying import account_payment_take
 from shop.billing.accounts.statement import balance_at
 from shop.billing.accounts.sums import sums_of
-from shop.billing.models import Invoice, PaidTogether, Payment
+from shop.billing.models import Invoice, Payment
 from shop.billing.paying.cash import in_coins
 from shop.billing.paying.rules import rules_set
 from shop.books.balance import trial_balance

@@ -65,7 +65,7 @@ def test_a_suspect_stands_first(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     said = SimpleNamespace(suspects=[SimpleNamespace(part_id="p.dual")])
-    monkeypatch.setattr(likely.advising, "said_before", lambda _known: said)
+    monkeypatch.setattr("shop.desk.likely.advising.said_before", lambda _known: said)
     assert likely.part_ids_of(ticket)[0] == "p.dual"
     groups = groups_of(client_of("ines"), ticket)
     assert groups["Likely for this board"][0] == shelf["C-9"]
