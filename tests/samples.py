@@ -50,6 +50,7 @@ OF_AN_INVOICE = {
     "billing:invoice_pay",
     "billing:invoice_receipt",
     "billing:invoice_receipt_print",
+    "messaging:account_invoice",
 }
 Values = dict[str, object]
 

@@ -39,3 +39,23 @@ class BilledTicket(models.Model):
 
     def __str__(self) -> str:
         return f"{self.ticket} on {self.invoice}"
+
+
+class PaidTogether(models.Model):
+    """Payments that came as one sum of money; ``first`` is itself among them.
+
+    Append-only.
+    """
+
+    payment = models.OneToOneField(
+        "billing.Payment", models.PROTECT, related_name="together"
+    )
+    first = models.ForeignKey(
+        "billing.Payment", models.PROTECT, related_name="taken_together"
+    )
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.payment} with {self.first}"

@@ -10,6 +10,7 @@ from shop.billing import owing, queries, services
 from shop.billing.crediting.forms import CreditForm
 from shop.billing.models import Invoice
 from shop.billing.place import at_invoice
+from shop.billing.selling import returns
 from shop.intake.forms_shown import done, typed
 from shop.people.access import OWNER, AtWork, roles
 from shop.records.idempotency import once
@@ -21,7 +22,10 @@ from shop.records.idempotency import once
 @once
 def credit_note(request: AtWork, invoice: Invoice) -> HttpResponse:
     form = CreditForm(
-        typed(request), left=owing.lines_left(invoice), currency=invoice.currency
+        typed(request),
+        left=owing.lines_left(invoice),
+        out=returns.still_out(invoice),
+        currency=invoice.currency,
     )
     made: list[Invoice] = []
 
@@ -32,6 +36,7 @@ def credit_note(request: AtWork, invoice: Invoice) -> HttpResponse:
                 by=request.user,
                 reason=form.cleaned_data["reason"],
                 takes=form.takes(),
+                shelved=form.shelved(),
             )
         )
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import markup, queries, work
+from shop.billing.accounts.price_list import DISCOUNT, discount_lines
 from shop.billing.labour import rounded_up
 from shop.billing.lines import line_of
 from shop.billing.models import LabourKind, Quote, QuoteDraft, StockItem
@@ -113,6 +114,7 @@ def lines_for(
         amount = price.amount if price is not None else Decimal(0)
         lines.append(prices.line(work.PART, part, amount))
     lines += work.flat_consumables(prices)
+    lines += discount_lines(ticket, lines, prices)
     if ticket.fee_rule == FeeRule.CREDITED:
         lines += work.fee_credit_lines(ticket, prices)
     return tuple(lines)
@@ -126,7 +128,10 @@ def lines_with_more(
     price: Money | None = None,
     at: datetime | None = None,
 ) -> tuple[Line, ...]:
-    """The next version from the difference: minutes of repair and a part on top."""
+    """The next version from the difference: minutes of repair and a part on top.
+
+    An account's discount is reckoned anew on all of it.
+    """
     prices = work.Prices.of(ticket, at or timezone.now())
     more = []
     if minutes:
@@ -136,8 +141,12 @@ def lines_with_more(
         more.append(prices.line(REPAIR, text, rate, quantity=minutes, unit=MINUTE))
     if part and price is not None:
         more.append(prices.line(work.PART, part, price.amount))
+    quoted = [one for one in quoted_lines(ticket) if one.code != DISCOUNT]
     done = done_lines(ticket, prices)
-    return next_lines(quoted_lines(ticket), done, more, increment=prices.increment)
+    lines = next_lines(quoted, done, more, increment=prices.increment)
+    credit = [one for one in lines if one.code == work.FEE_CREDIT]
+    others = [one for one in lines if one.code != work.FEE_CREDIT]
+    return (*others, *discount_lines(ticket, others, prices), *credit)
 
 
 def quoted_lines(ticket: Ticket) -> Sequence[Line]:

@@ -13,10 +13,12 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from shop.billing import work
+from shop.billing.likely import Shelf
 from shop.billing.models import LabourKind, Payment, Quote, QuoteAnswer, StockItem
 from shop.billing.offers.risks import Risk
 from shop.billing.quote_state import LETTERS
 from shop.billing.rates.charges import Charges
+from shop.billing.shelf_choice import ShelfChoice
 from shop.billing.totals import MINUTE, ONE, Line
 from shop.billing.wording import plain_number
 from shop.money import Money
@@ -231,14 +233,6 @@ class TimeForm(forms.Form):
         return started_at
 
 
-class ShelfChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # not at run time
-    """Parts by name, with what tells two alike apart."""
-
-    def label_from_instance(self, obj: StockItem) -> str:
-        place = f", {obj.place}" if obj.place else ""
-        return f"{obj.name} ({obj.code}{place}: {obj.on_hand})"
-
-
 class PartForm(InCurrency):
     """A part from the shelf, or one that was bought or salvaged for this job."""
 
@@ -269,11 +263,19 @@ class PartForm(InCurrency):
         help_text=_("Kept beyond the cap too, but not billed without a new yes."),
     )
 
-    def __init__(self, *args: Any, items: QuerySet[StockItem], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        items: QuerySet[StockItem],
+        shelf: Shelf | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["item"]
-        assert isinstance(field, forms.ModelChoiceField)
+        assert isinstance(field, ShelfChoice)
         field.queryset = items
+        if shelf is not None:
+            field.offer(shelf)
 
     def clean(self) -> dict[str, Any]:
         typed: dict[str, Any] = super().clean() or self.cleaned_data

@@ -39,6 +39,7 @@ TABLES: dict[str, Table] = {
         technical="id item came_by origin",
     ),
     "LotDraw": table(business="quantity", technical="id move lot"),
+    "LineMove": table(technical="id line move"),
     "StockCount": table(
         staff="by",
         business="expected counted reason at",
@@ -114,6 +115,7 @@ TABLES: dict[str, Table] = {
         business="month", technical="id invoice customer", of_customer="customer"
     ),
     "BilledTicket": table(technical="id ticket invoice", of_ticket="ticket"),
+    "PaidTogether": table(technical="id payment first"),
     "PaymentRules": table(
         staff="by",
         business="valid_from deposit_paper cash_step_minor",

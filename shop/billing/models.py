@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.billing.account_models import (  # noqa: F401  found here
     AccountInvoice,
     BilledTicket,
+    PaidTogether,
 )
 from shop.billing.day_models import ConfirmedDay  # noqa: F401  found here
 from shop.billing.document_models import DocumentLine
@@ -31,6 +32,7 @@ from shop.billing.quote_models import (
 from shop.billing.shelf_models import (  # noqa: F401  found here
     Claim,
     ClaimEnd,
+    LineMove,
     LotDraw,
     StockCount,
     StockLot,

@@ -143,7 +143,7 @@ def _invoice_context(invoice: Invoice) -> dict[str, Any]:
         ],
         "paid": invoice.total - invoice.due_when_issued,
         "due": invoice.due_when_issued,
-        "is_electronic": not invoice.plain_because,
+        "is_electronic": bool(invoice.buyer) and not invoice.plain_because,
         "payment_code": payment_code(invoice),
     }
 

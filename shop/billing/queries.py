@@ -60,6 +60,13 @@ class Agreed:
     left: Money
     cap: Money
 
+    @property
+    def is_at_cap(self) -> bool:
+        """Nothing more is agreed. A fee alone is used up from the first minute on."""
+        if self.source == Source.FEE:
+            return self.left.amount < 0
+        return self.left.amount <= 0
+
 
 @dataclass(frozen=True)
 class Balance:

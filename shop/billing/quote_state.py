@@ -1,10 +1,12 @@
 """What the quotes of a ticket come to: which lies with the customer, what was said."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from shop.billing.models import Quote
 from shop.intake.models import Ticket
+from shop.records.kinds import Kind
+from shop.records.models import Event
 
 LETTERS = "ABC"  # of the options of a version
 
@@ -52,6 +54,14 @@ def quote_state(ticket: Ticket) -> QuoteState:
         accepted=accepted[-1] if accepted else None,
         is_declined=bool(answered) and not accepted,
     )
+
+
+def asked_anew_at(quote: Quote) -> datetime | None:
+    """When the customer asked for a new price in place of this quote."""
+    rows = Event.objects.filter(
+        ticket_id=quote.ticket_id, kind=Kind.NEW_PRICE_ASKED, ids__quote=quote.pk
+    )
+    return rows.order_by("id").values_list("at", flat=True).first()
 
 
 def next_version(ticket: Ticket) -> int:

@@ -10,10 +10,11 @@ from django.utils.translation import gettext_lazy
 
 from shop import pdf
 from shop.billing import owing
+from shop.billing.account_models import PaidTogether
 from shop.billing.models import Invoice, Payment
 from shop.intake.models import Ticket
 from shop.intake.paper_language import language_of
-from shop.money import Money
+from shop.money import Money, total
 from shop.printing.makers import Made, made_by
 from shop.printing.models import Paper
 from shop.records.kinds import Kind
@@ -64,7 +65,19 @@ def _language_of(payment: Payment) -> str:
     return str(payment.invoice.texts.get("language", "en"))
 
 
+def together_with(payment: Payment) -> list[Payment]:
+    """The payments of the sum of money that this one is of, itself among them."""
+    link = PaidTogether.objects.filter(payment=payment).first()
+    if link is None:
+        return [payment]
+    rows = Payment.objects.filter(together__first=link.first_id)
+    return list(rows.select_related("shop", "invoice", "by").order_by("id"))
+
+
 def _context(payment: Payment) -> dict[str, Any]:
+    together = together_with(payment)
+    if len(together) > 1:
+        return _context_of_sum(together)
     paid = _paid_with(payment)
     invoice = payment.invoice
     is_prepayment = invoice is not None and invoice.kind == Invoice.Kind.PREPAYMENT
@@ -72,6 +85,8 @@ def _context(payment: Payment) -> dict[str, Any]:
     if invoice is not None and not is_prepayment:
         billed = _billed_at(payment, invoice)
         left = billed - paid
+        if invoice.ticket is None:
+            left -= invoice.prepaid  # paid on its tickets, before it
     return {
         "stamp": payment.at,
         "heading": _("Receipt %(number)s") % {"number": number_of(payment)},
@@ -82,12 +97,38 @@ def _context(payment: Payment) -> dict[str, Any]:
         "by": payment.by.name,
         "paid_how": _paid_how(payment),
         "amount": _positive(payment.amount),
+        "rounding": payment.rounding,
         "paid": paid,
         "invoice": invoice,
         "billed": billed,
         "left": left,
         "left_shown": None if left is None else _positive(left),
     }
+
+
+def _context_of_sum(together: list[Payment]) -> dict[str, Any]:
+    """One receipt for a sum that paid several invoices: it names each of them."""
+    first = together[0]
+    currency = first.currency
+    return {
+        "stamp": first.at,
+        "heading": _("Receipt %(number)s") % {"number": number_of(first)},
+        "shop": first.shop,
+        "payment": first,
+        "by": first.by.name,
+        "paid_how": _paid_how(first),
+        "amount": total([one.amount for one in together], currency),
+        "rounding": total([one.rounding for one in together], currency),
+        "buyer": first.invoice.buyer.get("name", "") if first.invoice else "",
+        "parts": [(one.invoice, one.settled, _left_after(one)) for one in together],
+    }
+
+
+def _left_after(payment: Payment) -> Money:
+    """What was left to pay on the payment's invoice just after it."""
+    assert payment.invoice is not None, "an account pays invoices"
+    billed = _billed_at(payment, payment.invoice) - payment.invoice.prepaid
+    return billed - _paid_with(payment)
 
 
 def _paid_how(payment: Payment) -> str:
@@ -127,7 +168,8 @@ def receipts_of(ticket: Ticket) -> list[tuple[Payment, str]]:
 
 def receipts_on(invoice: Invoice) -> list[tuple[Payment, str]]:
     """The same of an invoice without a ticket."""
-    return _numbered(invoice.number, invoice.payments.all())
+    rows = invoice.payments.select_related("shop", "invoice", "by").order_by("id")
+    return [(one, number_of(together_with(one)[0])) for one in rows]
 
 
 def _numbered(account: str, payments: QuerySet[Payment]) -> list[tuple[Payment, str]]:

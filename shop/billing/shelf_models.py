@@ -90,6 +90,26 @@ class LotDraw(models.Model):
         return f"{self.quantity} of {self.lot}"
 
 
+class LineMove(models.Model):
+    """A move that a line of a paper is about: sold, or back by a credit note.
+
+    Append-only.
+    """
+
+    line = models.ForeignKey(
+        "billing.InvoiceLine", models.PROTECT, related_name="shelf_moves"
+    )
+    move = models.OneToOneField(
+        "billing.StockMove", models.PROTECT, related_name="of_line"
+    )
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.move} for {self.line}"
+
+
 class StockCount(models.Model):
     """One part counted: what should have been there, what was, and why. Append-only."""
 

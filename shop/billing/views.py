@@ -13,7 +13,7 @@ from django.views.decorators.http import (
     require_POST,
 )
 
-from shop.billing import beyond, papers, queries, receipts, services
+from shop.billing import beyond, likely, papers, queries, receipts, services
 from shop.billing.forms import (
     OrderForm,
     PartForm,
@@ -90,7 +90,11 @@ def time_reverse(request: AtWork, ticket: Ticket, entry_id: int) -> HttpResponse
 def part_use(request: AtWork, ticket: Ticket) -> HttpResponse:
     items = queries.stock_of(request.shop)
     form = PartForm(
-        typed(request), items=items, currency=ticket.currency, initial=salvaged(request)
+        typed(request),
+        items=items,
+        shelf=likely.sorted_for(ticket, items),
+        currency=ticket.currency,
+        initial=salvaged(request),
     )
     return act_page(
         request,
@@ -99,6 +103,7 @@ def part_use(request: AtWork, ticket: Ticket) -> HttpResponse:
         gettext_lazy("Part used"),
         lambda: services.part_use(ticket=ticket, by=request.user, **form.part()),
         button=gettext_lazy("Part used"),
+        template="billing/part_use.html",
     )
 
 

@@ -14,6 +14,7 @@ TABLES: dict[str, Table] = {
     ),
     "DayPayment": table(technical="day payment"),
     "DayMove": table(technical="day move"),
+    "DayDeposit": table(technical="id day loan back"),
     "ReminderRule": table(
         staff="by", business="first_days second_days last_days at", technical="id shop"
     ),
@@ -21,6 +22,7 @@ TABLES: dict[str, Table] = {
         staff="by",
         business="level currency owed_minor language at",
         technical="id invoice",
+        of_customer="invoice__account__customer",
         of_ticket="invoice__ticket",
     ),
     "AccountName": table(

@@ -29,7 +29,7 @@ from shop.billing.models import (
     Payment,
 )
 from shop.billing.services.prepayments import PREPAYMENT
-from shop.books import goods
+from shop.books import deposits, goods
 from shop.books.dated import PIECE, Dated, day_of, mark_of, rows_in
 from shop.books.models import CashDay, CashMove
 from shop.books.periods import Period
@@ -51,6 +51,8 @@ def entries(period: Period) -> Iterator[Entry]:
         goods.of_stock(period),
         goods.of_parts(period),
         goods.of_claims(period),
+        deposits.of_loans(period),
+        deposits.of_returns(period),
     )
     for _at, _stream, _pk, entry in merge(*streams, key=lambda one: one[:3]):
         yield entry

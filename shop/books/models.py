@@ -6,6 +6,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from shop.billing.loan_models import Loan, LoanReturn
 from shop.billing.models import Invoice, Payment
 from shop.money import Amount
 from shop.people.models import Shop
@@ -117,6 +118,37 @@ class DayMove(models.Model):
 
     def __str__(self) -> str:
         return f"{self.day}: {self.move}"
+
+
+class DayDeposit(models.Model):
+    """A loan's deposit, taken or given back, that a day end has taken in.
+
+    Without a day it was counted before tills knew of deposits: no count and no
+    journal has it any more.
+    """
+
+    day = models.ForeignKey(
+        CashDay, models.PROTECT, null=True, blank=True, related_name="deposits"
+    )
+    loan = models.OneToOneField(
+        Loan, models.PROTECT, null=True, blank=True, related_name="cash_day"
+    )
+    back = models.OneToOneField(
+        LoanReturn, models.PROTECT, null=True, blank=True, related_name="cash_day"
+    )
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(loan=None, back__isnull=False)
+                | Q(loan__isnull=False, back=None),
+                name="a_deposit_comes_or_goes",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.day}: {self.loan or self.back}"
 
 
 class ReminderRule(models.Model):

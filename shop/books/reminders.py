@@ -1,24 +1,35 @@
 """The letter that asks for payment, and the e-mail that carries it.
 
-In the language of the invoice. No fee for being late is asked for: whether a shop may,
-and how much, is the local law's, and the letter claims nothing of that.
+In the language of the invoice, in the words that the owner has read. Ours ask for no
+fee for being late: whether a shop may, and how much, is the local law's.
 """
 
 from typing import Any
 
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
-from django.utils.translation import gettext as _
 
 from shop import pdf
 from shop.billing.models import Invoice
 from shop.billing.wording import long_date
 from shop.books import queries
 from shop.books.models import PaymentReminder
+from shop.people.languages import spoken
 from shop.people.logos import logo_at
+from shop.people.message_texts import ours
+from shop.people.models import TextKind
+from shop.people.opening_hours import week_said
+from shop.people.text_fields import fill, subject_and_body
+from shop.people.texts import words_of
 from shop.records.messages import Withheld, Wording
 from shop.records.models import OutgoingMessage
 from shop.records.senders import EMAIL, Paper
+
+KINDS = {
+    1: TextKind.REMINDER_FIRST,
+    2: TextKind.REMINDER_SECOND,
+    3: TextKind.REMINDER_LAST,
+}
 
 
 def word(message: OutgoingMessage) -> Wording:
@@ -38,10 +49,40 @@ def word(message: OutgoingMessage) -> Wording:
     to = address_of(invoice)
     if not to:
         raise Withheld("no_address")
-    with translation.override(reminder.language):
-        said = _context(reminder)
-        text = render_to_string("books/reminder.txt", said)
-    return Wording(EMAIL, to, said["heading"], text.strip(), invoice.shop.email)
+    subject, body = said(reminder)
+    if not subject:
+        raise Withheld("no_text")
+    return Wording(EMAIL, to, subject, body, invoice.shop.email)
+
+
+def said(reminder: PaymentReminder, *, or_ours: bool = False) -> tuple[str, str]:
+    """Subject and body in the shop's words of that day.
+
+    Words that the owner has emptied send no e-mail; the letter then has ours.
+    """
+    shop, kind = reminder.invoice.shop, KINDS[reminder.level]
+    text = words_of(shop, reminder.at, reminder.language, kind)
+    if or_ours and not text:
+        text = ours(spoken(reminder.language))[kind]
+    with translation.override(reminder.language), timezone.override(shop.zone):
+        values = _values(reminder)
+    return subject_and_body(fill(kind, text, values))
+
+
+def _values(reminder: PaymentReminder) -> dict[str, str]:
+    invoice, shop = reminder.invoice, reminder.invoice.shop
+    issued_on = invoice.issued_at.astimezone(shop.zone).date()
+    return {
+        "customer": str(invoice.buyer.get("name", "")),
+        "shop": shop.name,
+        "phone": shop.phone,
+        "hours": ", ".join(week_said(shop)),
+        "invoice": invoice.number,
+        "invoice_day": long_date(issued_on),
+        "due_day": long_date(invoice.due_on),
+        "owing": f"{reminder.owed} {reminder.currency}",
+        "account": shop.account,
+    }
 
 
 def paper(message: OutgoingMessage) -> Paper:
@@ -75,11 +116,7 @@ def letter_html(reminder: PaymentReminder) -> str:
 
 def _context(reminder: PaymentReminder) -> dict[str, Any]:
     invoice, shop = reminder.invoice, reminder.invoice.shop
-    headings = {
-        1: _("Invoice %(number)s: a reminder"),
-        2: _("Invoice %(number)s: second reminder"),
-        3: _("Invoice %(number)s: last reminder"),
-    }
+    subject, body = said(reminder, or_ours=True)
     return {
         "reminder": reminder,
         "invoice": invoice,
@@ -88,10 +125,9 @@ def _context(reminder: PaymentReminder) -> dict[str, Any]:
         "buyer": invoice.buyer,
         "device": invoice.device,
         "ticket": invoice.texts.get("ticket", ""),
-        "heading": headings[reminder.level] % {"number": invoice.number},
+        "heading": subject,
+        "body": body,
         "issued_on": long_date(reminder.at.astimezone(shop.zone).date()),
-        "invoice_day": long_date(invoice.issued_at.astimezone(shop.zone).date()),
-        "due_day": long_date(invoice.due_on),
         "has_logo": bool(logo_at(shop, reminder.at)),
         "paper_size": shop.paper_size,
         "stamp": reminder.at,

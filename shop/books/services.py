@@ -8,12 +8,14 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.billing.account_models import AccountInvoice
 from shop.billing.models import Invoice
 from shop.books import queries, till
 from shop.books.models import (
     AccountName,
     CashDay,
     CashMove,
+    DayDeposit,
     DayMove,
     DayPayment,
     PaymentReminder,
@@ -122,6 +124,14 @@ def cash_day_end(
     DayMove.objects.bulk_create(
         (DayMove(day=day, move_id=pk) for pk in state.move_ids), 500
     )
+    loans, returns = till.deposits_open(shop)
+    DayDeposit.objects.bulk_create(
+        [
+            *(DayDeposit(day=day, loan=loan) for loan in loans),
+            *(DayDeposit(day=day, back=back) for back in returns),
+        ],
+        500,
+    )
     records.event_record(
         Kind.CASH_DAY_ENDED,
         shop_id=shop.pk,
@@ -195,11 +205,18 @@ def reminder_send(
     records.message_ask(
         shop_id=invoice.shop_id,
         ticket_id=invoice.ticket_id,
+        customer_id=_account_of(invoice),
         message_id=f"{REMINDER}-{reminder.pk}",
         kind=REMINDER,
         paper=str(reminder.pk),
     )
     return reminder
+
+
+def _account_of(invoice: Invoice) -> int | None:
+    """Whose monthly invoice it is."""
+    account = AccountInvoice.objects.filter(invoice=invoice).first()
+    return account.customer_id if account else None
 
 
 @dataclass(frozen=True)

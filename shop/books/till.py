@@ -3,9 +3,14 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.db.models import QuerySet
+
+from shop.billing.loan_models import Loan, LoanReturn
+from shop.billing.loans import queries as deposits
+from shop.billing.loans.queries import DepositMove
 from shop.billing.models import Payment
 from shop.books.models import CashDay, CashMove
-from shop.money import Money
+from shop.money import Money, total
 from shop.people.models import Shop
 
 # Nothing changes hands: it lies in no till, and no day end counts it.
@@ -14,7 +19,7 @@ IN_NO_TILL = frozenset({Payment.Method.CREDIT})
 
 @dataclass(frozen=True)
 class Till:
-    """Since the last count: payments by their kinds, and cash without a ticket.
+    """Since the last count: payments by their kinds, cash without a ticket, deposits.
 
     A payment belongs to no count yet, whenever it was taken: one that is typed in
     late falls in the next.
@@ -24,6 +29,7 @@ class Till:
     carried: Money
     payments: tuple[Payment, ...]
     moves: tuple[CashMove, ...]
+    deposits: tuple[DepositMove, ...]
     last: CashDay | None
 
     @cached_property
@@ -46,7 +52,13 @@ class Till:
 
     @property
     def expected(self) -> Money:
-        return self.carried + self.cash_paid + self.moved
+        return self.carried + self.cash_paid + self.moved + self.deposited
+
+    @property
+    def deposited(self) -> Money:
+        """Cash that customers left for loan devices, less what they got back."""
+        cash = [one.amount for one in self.deposits if one.method == "cash"]
+        return total(cash, self.carried.currency)
 
     @property
     def payment_ids(self) -> list[int]:
@@ -69,7 +81,19 @@ def now(shop: Shop) -> Till:
         carried=last.counted if last else Money.of(0, shop.currency),
         payments=tuple(payments.order_by("id")),
         moves=tuple(moves.order_by("id")),
+        deposits=tuple(deposits.moves_of(*deposits_open(shop))),
         last=last,
+    )
+
+
+def deposits_open(shop: Shop) -> tuple[QuerySet[Loan], QuerySet[LoanReturn]]:
+    """Deposits taken and given back that no count has taken in."""
+    of_shop = {"currency": shop.currency, "cash_day": None}
+    return (
+        deposits.taken(shop).filter(**of_shop).exclude(deposit_method__in=IN_NO_TILL),
+        deposits.given_back(shop)
+        .filter(**of_shop)
+        .exclude(loan__deposit_method__in=IN_NO_TILL),
     )
 
 
@@ -84,5 +108,11 @@ def of_day(day: CashDay) -> Till:
         carried=day.carried,
         payments=tuple(payments.order_by("id")),
         moves=tuple(moves.order_by("id")),
+        deposits=tuple(
+            deposits.moves_of(
+                Loan.objects.filter(cash_day__day=day),
+                LoanReturn.objects.filter(cash_day__day=day),
+            )
+        ),
         last=None,
     )

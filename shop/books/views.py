@@ -5,7 +5,9 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
+from django.core.paginator import Page, Paginator
 from django.db import transaction
+from django.db.models import QuerySet
 from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone, translation
@@ -31,7 +33,7 @@ from shop.records.errors import Refused
 from shop.records.idempotency import once
 from shop.records.kinds import Kind
 
-PAPERS_SHOWN = 500
+PAPERS_SHOWN = 100
 Rows = Callable[[Period], Iterable[Sequence[object]]]
 TABLES: Mapping[str, Rows] = {
     "papers": tables.papers,
@@ -75,10 +77,12 @@ def _asked(request: AtWork, data: Mapping[str, Any]) -> Asked:
 @require_GET
 def books(request: AtWork) -> HttpResponse:
     form, period = _asked(request, request.GET)
-    return _page(request, form, period)
+    return _page(request, form, period, page=request.GET.get("page", ""))
 
 
-def _page(request: AtWork, form: forms.Form, period: Period | None) -> HttpResponse:
+def _page(
+    request: AtWork, form: forms.Form, period: Period | None, *, page: str = ""
+) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "period": period, "downloads": DOWNLOADS}
     if period is not None:
         sums = trial_balance(entries(period))
@@ -89,14 +93,19 @@ def _page(request: AtWork, form: forms.Form, period: Period | None) -> HttpRespo
             "is_empty": not sums.counts,
             "balances": list(_balances(sums, Accounts(period.shop, period.last))),
             "total": _total(sums, request.shop.currency),
-            "papers": papers.order_by("-issued_at", "-id")[:PAPERS_SHOWN],
-            "count": papers.count(),
+            "papers": _papers_shown(papers, page),
             "days": period.shop.cash_days.filter(
                 at__gte=period.start, at__lt=period.end
             ).select_related("by"),
         }
     status = 200 if period is not None else 422
     return render(request, "books/books.html", context, status=status)
+
+
+def _papers_shown(papers: QuerySet[Invoice], page: str) -> Page[Invoice]:
+    """The newest first, some at a time; what is no page is the nearest one."""
+    in_order = papers.order_by("-issued_at", "-id")
+    return Paginator(in_order, PAPERS_SHOWN).get_page(page)
 
 
 def _balances(sums: TrialBalance, accounts: Accounts) -> Iterator[dict[str, Any]]:

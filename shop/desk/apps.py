@@ -10,8 +10,10 @@ class DeskConfig(AppConfig):
             advice,
             day_ready,
             found_more,
+            likely,
         )
 
         advice.listen()
         found_more.listen()
         day_ready.listen()
+        likely.tell()

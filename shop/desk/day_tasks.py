@@ -1,4 +1,4 @@
-"""What the day list asks of the counter: a late part, a failed message, a machine left.
+"""What the day list asks of the counter: a late part, a new price, a machine left.
 
 They stand above the list with the acts that end them.
 """
@@ -23,6 +23,7 @@ class TaskKind(StrEnum):
 
     PART_LATE = "part_late"
     MESSAGE_FAILED = "message_failed"
+    NEW_PRICE = "new_price"
     TELL_READY = "tell_ready"
     NOT_COLLECTED = "not_collected"
 
@@ -38,13 +39,18 @@ class Task:
 
 
 def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
-    """Late parts, messages that failed, who was not told, who was and did not come."""
+    """What is late, failed or asked for; who was not told, who was and did not come."""
     by_ticket = {row.ticket.pk: row for row in rows}
     tasks = [Task(_kind(row), row) for row in rows if _is_to_call(row)]
     tasks.sort(
         key=lambda task: (task.kind != TaskKind.TELL_READY, -task.row.silent_for)
     )
-    return [*_late(by_ticket, shop, now), *_failed(by_ticket), *tasks]
+    anew = [
+        Task(TaskKind.NEW_PRICE, row)
+        for row in rows
+        if row.turn.waits_for == "new_price_asked"
+    ]
+    return [*_late(by_ticket, shop, now), *_failed(by_ticket), *anew, *tasks]
 
 
 def _failed(by_ticket: Mapping[int, "Row"]) -> list[Task]:

@@ -25,6 +25,7 @@ from shop.records.errors import Refused
 from shop.shown import date_format
 
 SALT = "desk.slip-answer"
+SALT_ANEW = "desk.slip-anew"
 ASKED_FOR = timedelta(hours=1)
 
 
@@ -77,6 +78,40 @@ def keep(link: SlipLink, word: str, reason: str) -> str:
         return _("Nothing was kept: please answer once more.")
     is_reason = not is_yes and reason in QuoteAnswer.DeclineReason
     return _kept(link.ticket, quote, bool(is_yes), reason if is_reason else "")
+
+
+def word_for_anew(link: SlipLink, offer: Offer | None) -> str:
+    """What the page's own button sends, where a price is over and not asked anew."""
+    if offer is None or not offer.may_ask_anew:
+        return ""
+    return signing.dumps([link.pk, offer.quote.pk], salt=SALT_ANEW)
+
+
+def ask_anew(link: SlipLink, word: str) -> str:
+    """Keep that a new price is asked for; what to tell instead, if it is not.
+
+    It binds nobody to anything, so it is asked in one step.
+    """
+    try:
+        link_pk, quote_pk = signing.loads(word, salt=SALT_ANEW, max_age=ASKED_FOR)
+    except (signing.BadSignature, ValueError, TypeError):
+        return _("Nothing was kept: please ask once more.")
+    quote = link.ticket.quotes.filter(pk=quote_pk).first()
+    if link_pk != link.pk or quote is None:
+        return _("Nothing was kept: please ask once more.")
+    return _asked_anew(link.ticket, quote)
+
+
+@transaction.atomic
+def _asked_anew(ticket: Ticket, quote: Quote) -> str:
+    lock(ticket)
+    if tickets.turn_of(ticket, timezone.now()).whose in ENDED:
+        return _("Nothing was kept: the work has ended. Please call us.")
+    try:
+        billing.quote_ask_anew(quote=quote, channel=QuoteAnswer.Channel.SLIP_LINK)
+    except Refused:
+        return _("Nothing was kept: please look at the price once more.")
+    return ""
 
 
 @transaction.atomic

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from shop.billing import queries as money
 from shop.billing.lines import line_of
 from shop.billing.models import Quote, QuoteAnswer
-from shop.billing.quote_state import QuoteState
+from shop.billing.quote_state import QuoteState, asked_anew_at
 from shop.billing.totals import MINUTE, Line, totals
 from shop.billing.wording import number_shown, quantity_text
 from shop.desk.read_out import known_of, open_quote
@@ -50,6 +50,11 @@ class Offer:
     after_no: Money
     is_more: bool
     options: "tuple[Offer, ...]" = ()
+    asked_anew_at: datetime | None = None
+
+    @property
+    def may_ask_anew(self) -> bool:
+        return self.is_over and self.asked_anew_at is None
 
     @property
     def ways(self) -> "tuple[Offer, ...]":
@@ -108,7 +113,9 @@ def offer_of(
     if quote is None or turn.whose in ENDED:
         return None
     ways = tuple(_offered(one, ticket, state, now) for one in state.open)
-    return replace(ways[0], options=ways) if quote.option else ways[0]
+    offer = replace(ways[0], options=ways) if quote.option else ways[0]
+    asked_at = asked_anew_at(quote) if offer.is_over else None
+    return replace(offer, asked_anew_at=asked_at)
 
 
 def _offered(quote: Quote, ticket: Ticket, state: QuoteState, now: datetime) -> Offer:

@@ -41,10 +41,10 @@ def _posted(request: HttpRequest, link: SlipLink) -> HttpResponse:
     if "looked" in request.POST:
         slip_looks.looked(link.ticket)
         return private("", status=204)
-    if word := request.POST.get("word", "")[:MOST_TYPED]:
-        notice = slip_answers.keep(link, word, request.POST.get("reason", ""))
-        if notice:
-            return _page(link, notice=notice, status=409)
+    notice = _kept(request, link)
+    if notice:
+        return _page(link, notice=notice, status=409)
+    if notice is not None:
         return _back(request)
     asked = slip_answers.ask(link, request.POST.get("answer", ""))
     if asked is None:
@@ -54,9 +54,20 @@ def _posted(request: HttpRequest, link: SlipLink) -> HttpResponse:
     return private(render_to_string("slip/asked.html", context | _surroundings()))
 
 
+def _kept(request: HttpRequest, link: SlipLink) -> str | None:
+    """What was answered or asked for, kept: what went wrong; None where nothing was."""
+    if word := request.POST.get("word", "")[:MOST_TYPED]:
+        return slip_answers.keep(link, word, request.POST.get("reason", ""))
+    if word := request.POST.get("anew", "")[:MOST_TYPED]:
+        slip_looks.looked(link.ticket)
+        return slip_answers.ask_anew(link, word)
+    return None
+
+
 def _page(link: SlipLink, *, notice: str = "", status: int = 200) -> HttpResponse:
     context = page_of(link.ticket, timezone.now()) | _surroundings()
     context |= {"notice": notice, "until": link.expires_at}
+    context["anew"] = slip_answers.word_for_anew(link, context["offer"])
     return private(render_to_string("slip/page.html", context), status=status)
 
 

@@ -238,6 +238,13 @@ def _said_quote(text: Text) -> Callable[[Event], str]:
     return say
 
 
+def _said_erased(event: Event) -> str:
+    """By itself after its time, or a name that the owner took off a sale."""
+    if event.codes.get("what") == "sales":
+        return _("The name on sales at the counter erased")
+    return _("Kept long enough: what was personal is erased")
+
+
 def _said_paper(text: Text) -> Callable[[Event], str]:
     def say(event: Event) -> str:
         return str(text) % {"number": _id(event, "number")} + _amount(event, "total")
@@ -413,6 +420,9 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.LOAN_BACK: gettext_lazy("The loan device came back"),
     Kind.QUOTE_SENT: _said_quote(gettext_lazy("Quote %(version)s sent")),
     Kind.QUOTE_ACCEPTED: _said_quote(gettext_lazy("Yes to quote %(version)s")),
+    Kind.NEW_PRICE_ASKED: _said_quote(
+        gettext_lazy("Quote %(version)s is over: the customer asks for a new price")
+    ),
     Kind.QUOTE_DECLINED: _said_quote(gettext_lazy("No to quote %(version)s")),
     Kind.PART_ORDERED: _said_ordered,
     Kind.PART_ARRIVED: gettext_lazy("Part arrived"),
@@ -455,7 +465,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.CUSTOMERS_PARTED: gettext_lazy("Two customers parted again"),
     Kind.CUSTOMER_DATA_GIVEN: gettext_lazy("A customer’s data handed out"),
     Kind.CUSTOMER_ERASED: gettext_lazy("A customer erased"),
-    Kind.PERSONAL_ERASED: gettext_lazy("Kept long enough: what was personal is erased"),
+    Kind.PERSONAL_ERASED: _said_erased,
     Kind.NOTICE_GIVEN: _said_notice,
     Kind.ORDER_PUT_OFF: _said_put_off,
     Kind.ORDER_ENDED: _said_order_ended,

@@ -49,6 +49,7 @@ class Facts:
     is_cover_open: bool = False
     answered_version: Any = None
     open_quote: Data | None = None
+    is_price_asked: bool = False  # anew, the quote being over
     orders: Mapping[Any, Any] = field(default_factory=dict)
     in_hands: Mapping[int | None, int | None] = field(default_factory=dict)
     park: Park | None = None
@@ -156,7 +157,23 @@ def _proved(facts: Facts, event: Happened) -> Facts:
 
 def _quoted(facts: Facts, event: Happened) -> Facts:
     details = {**event.ids, **event.codes}
-    return _spoken(replace(facts, open_quote=details, step="quote_to_write"), event)
+    quoted = replace(
+        facts, open_quote=details, is_price_asked=False, step="quote_to_write"
+    )
+    return _spoken(quoted, event)
+
+
+def _price_asked(facts: Facts, event: Happened) -> Facts:
+    """The customer let a quote run out and wants another: no longer their turn."""
+    park = facts.park
+    is_waited_for = park is not None and park.party == "customer"
+    return replace(
+        facts,
+        silent_since=event.at,
+        open_quote=None,
+        is_price_asked=True,
+        park=None if is_waited_for else park,
+    )
 
 
 def _answered(facts: Facts, event: Happened) -> Facts:
@@ -174,6 +191,7 @@ def _answered(facts: Facts, event: Happened) -> Facts:
         facts,
         silent_since=event.at,
         open_quote=None if is_newest else quote,
+        is_price_asked=facts.is_price_asked and not is_newest,
         is_agreed=has_yes,
         has_yes=has_yes,
         park=None if is_waited_for else facts.park,
@@ -296,6 +314,7 @@ RULES: Mapping[Kind, Rule] = {
     Kind.QUOTE_SENT: _quoted,
     Kind.QUOTE_ACCEPTED: _answered,
     Kind.QUOTE_DECLINED: _answered,
+    Kind.NEW_PRICE_ASKED: _price_asked,
     Kind.PART_ORDERED: _ordered,
     Kind.PART_ARRIVED: _arrived,
     Kind.ORDER_PUT_OFF: _put_off,

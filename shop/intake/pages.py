@@ -23,13 +23,14 @@ def act_page(
     act: Callable[[], object],
     *,
     button: Text = "",
+    template: str = "intake/act.html",
 ) -> HttpResponse:
     """One small form: done, or shown (again, with what was typed)."""
     if done(form, act):
         return redirect(ticket)
     context = {"ticket": ticket, "form": form, "heading": heading, "button": button}
     status = 422 if form.is_bound else 200
-    return render(request, "intake/act.html", context, status=status)
+    return render(request, template, context, status=status)
 
 
 def act_button(

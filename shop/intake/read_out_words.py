@@ -44,6 +44,9 @@ STANDS: Mapping[str, Text] = {
     "quote_to_write": gettext_lazy(
         "%(device)s is with us, and we are working out what the repair would cost."
     ),
+    "new_price_asked": gettext_lazy(
+        "%(device)s is with us, and we are working out a new price for you."
+    ),
     "cover_to_decide": gettext_lazy(
         "%(device)s is with us, and we are checking whether our warranty covers it."
     ),

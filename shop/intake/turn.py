@@ -154,7 +154,7 @@ def _place(facts: Facts) -> tuple[Whose, str]:
         return whose, PARKED if whose == Whose.OURS else ""
     if facts.open_quote is not None:
         return Whose.CUSTOMER, ""
-    if facts.orders:
+    if facts.orders and not facts.is_price_asked:
         return Whose.SUPPLIER, ""
     return Whose.OURS, IN_HANDS if facts.in_hands else QUEUE
 
@@ -173,7 +173,8 @@ def _waits_for(facts: Facts, whose: Whose) -> tuple[str, Data]:
     if whose == Whose.SUPPLIER:
         due = sorted(d for d in facts.orders.values() if d)
         return "parts", {"count": len(facts.orders), "due_on": due[0] if due else None}
-    return facts.step, {"version": facts.answered_version}
+    step = "new_price_asked" if facts.is_price_asked else facts.step
+    return step, {"version": facts.answered_version}
 
 
 def _ready(facts: Facts) -> str:

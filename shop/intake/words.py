@@ -56,6 +56,7 @@ STEPS: Mapping[str, Text] = {
     "cold_not_started": gettext_lazy("cold readings not started"),
     "readings": gettext_lazy("readings under way"),
     "quote_to_write": gettext_lazy("quote to write"),
+    "new_price_asked": gettext_lazy("the customer asks for a new price"),
     "cover_to_decide": gettext_lazy("warranty: covered or not, to be decided"),
     "repair_covered": gettext_lazy("repair, under warranty"),
     "part_here": gettext_lazy("part is here, repair to go on"),

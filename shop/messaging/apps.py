@@ -7,7 +7,13 @@ class MessagingConfig(AppConfig):
 
     def ready(self) -> None:
         """Models are ready now: what happens asks for messages, jobs remind."""
-        from shop.messaging import asking, ended, reminding, wording  # noqa: PLC0415
+        from shop.messaging import (  # noqa: PLC0415
+            accounts,
+            asking,
+            ended,
+            reminding,
+            wording,
+        )
         from shop.people.models import TextKind  # noqa: PLC0415
         from shop.records import jobs, messages, senders  # noqa: PLC0415
 
@@ -15,4 +21,8 @@ class MessagingConfig(AppConfig):
         messages.worded_by(wording.word)
         messages.ended_by(ended.tell)
         senders.paper_made_by(TextKind.INVOICE, wording.invoice_paper)
+        messages.worded_by(accounts.invoice_word, TextKind.ACCOUNT_INVOICE)
+        senders.paper_made_by(TextKind.ACCOUNT_INVOICE, accounts.invoice_paper)
+        messages.worded_by(accounts.statement_word, TextKind.STATEMENT)
+        senders.paper_made_by(TextKind.STATEMENT, accounts.statement_made)
         jobs.every("remind customers", 900.0, reminding.job)

@@ -8,11 +8,12 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
 from shop.billing import queries as money
-from shop.intake.models import Ticket
-from shop.messaging import words
+from shop.intake.models import Customer, Ticket
+from shop.messaging import accounts, words
 from shop.people.models import Role, TextKind
 from shop.records.models import OutgoingMessage
 
+MOST_SHOWN = 20
 UNSAID = {"no_text", "together"}  # nobody asked for these: they are not shown
 TO_TELL = {"by_phone", "no_messages", "no_address"}
 OF_WEIGHT = set(TextKind) - {TextKind.TAKEN_IN, TextKind.THANKS}
@@ -29,6 +30,11 @@ class Shown:
     is_failed: bool
     may_try: bool
     may_tell: bool
+
+    @property
+    def named(self) -> str:
+        """The paper that goes with it, where its number says something."""
+        return accounts.named(self.message)
 
 
 def panel(
@@ -62,6 +68,12 @@ def failed_of(tickets: Iterable[Ticket]) -> list[Shown]:
     return [
         _shown(row, is_counter=True) for row in rows.exclude(kind="").order_by("id")
     ]
+
+
+def of_account(customer: Customer) -> list[Shown]:
+    """The newest of what an account was sent, each by itself."""
+    rows = accounts.messages_of(customer)[:MOST_SHOWN]
+    return [_shown(row, is_counter=True) for row in rows]
 
 
 def _shown(message: OutgoingMessage, *, is_counter: bool) -> Shown:

@@ -152,6 +152,7 @@ def beginning(country: Country) -> dict[str, Any]:
         "liquid_warranty_days": 30,
         "next_ticket": 1,
         "next_invoice": 1,
+        "next_prepayment": 1,
         "also": [Role.FRONT_DESK.value, Role.TECHNICIAN.value],
         "rolls": [],
     }

@@ -152,12 +152,21 @@ class NumbersForm(forms.Form):
 
     next_ticket = forms.CharField(label=_("Next ticket number"), max_length=12)
     next_invoice = forms.CharField(label=_("Next invoice number"), max_length=12)
+    next_prepayment = forms.CharField(
+        label=_("Next prepayment invoice number"), max_length=12, required=False
+    )
 
     def clean_next_ticket(self) -> int:
         return self._digits("next_ticket")
 
     def clean_next_invoice(self) -> int:
         return self._digits("next_invoice")
+
+    def clean_next_prepayment(self) -> int:
+        """Most shops never had one: left empty they begin at 1."""
+        if not self.cleaned_data["next_prepayment"].strip():
+            return 1
+        return self._digits("next_prepayment")
 
     def _digits(self, name: str) -> int:
         typed: str = self.cleaned_data[name].strip()

@@ -86,4 +86,11 @@ def sample(shop: Shop, language: str) -> Mapping[str, str]:
             "result": _("It is repaired and tested."),
             "ready_since": long_date(today - timedelta(days=7)),
             "warranty_until": long_date(today + timedelta(days=90)),
+            "month": date_format(today, "F Y"),
+            "first": long_date(today.replace(day=1)),
+            "last": long_date(today),
+            "balance": f"{Money.of(149, shop.currency)} {shop.currency}",
+            "invoice_day": long_date(today - timedelta(days=30)),
+            "due_day": long_date(today - timedelta(days=16)),
+            "account": shop.account,
         }

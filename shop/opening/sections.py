@@ -175,6 +175,16 @@ def _numbers(form: forms.Form) -> Iterator[Section]:
         str(form["next_invoice"].value() or ""),
         note=_("Printed behind the year, without gaps: 318 is printed 2026-0318."),
     )
+    yield Section(
+        "prepayment",
+        _("Next prepayment invoice number"),
+        (OneField(form, "next_prepayment"),),
+        str(form["next_prepayment"].value() or ""),
+        note=_(
+            "For shops that bill money before the work is done. A series of its own: "
+            "7 is printed P2026-0007."
+        ),
+    )
 
 
 @dataclass(frozen=True)

@@ -127,8 +127,14 @@ def _join(shop: Shop, new: Newcomer) -> str:
     return password
 
 
-def series_of(next_ticket: int, next_invoice: int) -> dict[str, int]:
-    return {SERIES: next_ticket, Invoice.Kind.INVOICE.value: next_invoice}
+def series_of(
+    next_ticket: int, next_invoice: int, next_prepayment: int = 1
+) -> dict[str, int]:
+    return {
+        SERIES: next_ticket,
+        Invoice.Kind.INVOICE.value: next_invoice,
+        Invoice.Kind.PREPAYMENT.value: next_prepayment,
+    }
 
 
 @transaction.atomic

@@ -83,6 +83,13 @@ class TextKind(models.TextChoices):
     UNCLAIMED_SECOND = "unclaimed_second", _("not collected, second notice")
     UNCLAIMED_LAST = "unclaimed_last", _("not collected, last notice")
     THANKS = "thanks", _("thanks at handover")
+    ACCOUNT_INVOICE = "account_invoice", _("monthly invoice of an account")
+    STATEMENT = "statement", _("statement of account")
+
+    # Also the words of the letter that is printed.
+    REMINDER_FIRST = "reminder_first", _("payment reminder, first")
+    REMINDER_SECOND = "reminder_second", _("payment reminder, second")
+    REMINDER_LAST = "reminder_last", _("payment reminder, last")
 
 
 class ShopText(models.Model):

@@ -11,6 +11,13 @@ from shop.people import languages
 from shop.people.house import TextKind
 
 END = _("See how it stands: {link}\n\n{shop}\n{phone}")
+END_OF_ACCOUNTS = _("{shop}\n{phone}")
+END_OF_REMINDERS = _(
+    "Our account: {account}. Please name invoice {invoice}.\n\n"
+    "If you have paid in the last days, thank you: then nothing more is to be done. "
+    "If something about the invoice is not right, call us.\n\n"
+    "{shop}\n{phone}"
+)
 TO_COLLECT = _("We are open {hours}.\nTo pay: {owing}")
 BEGINNINGS: Mapping[str, str] = {
     TextKind.TAKEN_IN: _(
@@ -75,7 +82,43 @@ BEGINNINGS: Mapping[str, str] = {
         "{stays}\n"
         "Warranty on the repair until {warranty_until}: the same fault, no charge."
     ),
+    TextKind.ACCOUNT_INVOICE: _(
+        "Invoice {invoice}, {month}\n\n"
+        "Hello {customer}\n\n"
+        "Here is invoice {invoice} for the work of {month}.\n"
+        "To pay by {due_day}: {owing}"
+    ),
+    TextKind.STATEMENT: _(
+        "Statement of account, {first} to {last}\n\n"
+        "Hello {customer}\n\n"
+        "Here is the statement of your account from {first} to {last}.\n"
+        "Owing at its end: {balance}"
+    ),
+    TextKind.REMINDER_FIRST: _(
+        "Invoice {invoice}: a reminder\n\n"
+        "Hello {customer}\n\n"
+        "Of invoice {invoice} of {invoice_day}, to be paid by {due_day}, {owing} is "
+        "still open with us. Perhaps it was forgotten. Please pay it in the next days."
+    ),
+    TextKind.REMINDER_SECOND: _(
+        "Invoice {invoice}: second reminder\n\n"
+        "Hello {customer}\n\n"
+        "Of invoice {invoice} of {invoice_day}, to be paid by {due_day}, {owing} is "
+        "still open with us. We wrote to you about it before. Please pay it within a "
+        "week."
+    ),
+    TextKind.REMINDER_LAST: _(
+        "Invoice {invoice}: last reminder\n\n"
+        "Hello {customer}\n\n"
+        "Of invoice {invoice} of {invoice_day}, to be paid by {due_day}, {owing} is "
+        "still open with us. We wrote to you about it twice. Please pay it within a "
+        "week, or tell us what stands in the way."
+    ),
 }
+REMINDERS = frozenset(
+    {TextKind.REMINDER_FIRST, TextKind.REMINDER_SECOND, TextKind.REMINDER_LAST}
+)
+OF_ACCOUNTS = frozenset({TextKind.ACCOUNT_INVOICE, TextKind.STATEMENT})
 COLLECTING = frozenset(
     {
         TextKind.READY,
@@ -88,11 +131,23 @@ COLLECTING = frozenset(
 
 def ours(language: str) -> dict[str, str]:
     """Each message in a language of the program; of another there are none."""
-    said = languages.texts_in(language, {**BEGINNINGS, "end": END, "pay": TO_COLLECT})
+    ends = {
+        "end": END,
+        "of_account": END_OF_ACCOUNTS,
+        "of_reminder": END_OF_REMINDERS,
+        "pay": TO_COLLECT,
+    }
+    said = languages.texts_in(language, {**BEGINNINGS, **ends})
     return {
-        kind: "\n\n".join(
-            [said[kind], *([said["pay"]] if kind in COLLECTING else []), said["end"]]
-        )
+        kind: "\n\n".join([said[kind], *(said[end] for end in _ends(kind))])
         for kind in BEGINNINGS
         if kind in said
     }
+
+
+def _ends(kind: str) -> list[str]:
+    if kind in REMINDERS:
+        return ["of_reminder"]
+    if kind in OF_ACCOUNTS:
+        return ["of_account"]
+    return ["pay", "end"] if kind in COLLECTING else ["end"]

@@ -9,7 +9,9 @@ import re
 from collections.abc import Mapping
 
 FIELD = re.compile(r"\{([^{}]*)\}")
-EVERYWHERE = ("customer", "device", "ticket", "shop", "phone", "hours", "link")
+OF_ACCOUNTS = ("customer", "shop", "phone", "hours")
+EVERYWHERE = (*OF_ACCOUNTS, "device", "ticket", "link")
+OF_REMINDERS = ("invoice", "invoice_day", "due_day", "owing", "account")
 OF_KIND: Mapping[str, tuple[str, ...]] = {
     "taken_in": ("first_word", "promise"),
     "quote_sent": ("total", "valid_until"),
@@ -21,12 +23,25 @@ OF_KIND: Mapping[str, tuple[str, ...]] = {
     "unclaimed_second": ("ready_since", "owing"),
     "unclaimed_last": ("ready_since", "owing"),
     "thanks": ("result", "stays", "warranty_until"),
+    "account_invoice": ("invoice", "month", "owing", "due_day"),
+    "statement": ("first", "last", "balance"),
+    "reminder_first": OF_REMINDERS,
+    "reminder_second": OF_REMINDERS,
+    "reminder_last": OF_REMINDERS,
 }
+# Of no ticket, or of many: there is no machine to name and no slip link.
+WITHOUT_TICKET = frozenset(
+    {
+        *("account_invoice", "statement"),
+        *("reminder_first", "reminder_second", "reminder_last"),
+    }
+)
 MESSAGES = frozenset(OF_KIND)
 
 
 def allowed(kind: str) -> tuple[str, ...]:
-    return (*EVERYWHERE, *OF_KIND[kind])
+    common = OF_ACCOUNTS if kind in WITHOUT_TICKET else EVERYWHERE
+    return (*common, *OF_KIND[kind])
 
 
 def unknown(kind: str, text: str) -> list[str]:

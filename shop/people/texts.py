@@ -6,6 +6,8 @@ that was read stands. Before the first reading there is none.
 
 from datetime import datetime
 
+from shop.people import message_texts
+from shop.people.languages import spoken
 from shop.people.models import Shop, ShopText, TextKind, TextsRead
 
 Texts = dict[str, str]
@@ -29,6 +31,16 @@ def texts_are_read(shop: Shop) -> bool:
 def may_reach_customers(shop_id: int) -> bool:
     """Whether the owner has ever read the texts: before that no message goes out."""
     return TextsRead.objects.filter(shop_id=shop_id).exists()
+
+
+def words_of(shop: Shop, when: datetime, language: str, kind: str) -> str:
+    """One text as of a moment; ours where the shop had read none of its kind."""
+    last = shop.texts_read.filter(at__lte=when).last()
+    rows = newest(shop, until=last.at) if last else {}
+    row = rows.get((kind, language)) or rows.get((kind, shop.language_codes[0]))
+    if row is not None:
+        return row.text
+    return message_texts.ours(spoken(language)).get(kind, "")
 
 
 def in_force(shop: Shop, when: datetime, language: str) -> Texts:

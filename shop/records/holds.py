@@ -30,7 +30,8 @@ TABLES: dict[str, Table] = {
         customer="to subject text reply_to",
         business="channel kind queued_at sent_at",
         technical="id shop_id ticket_id message_id next_try_at tries given_up_at"
-        " last_error begun_at doubts sent_by about_event_id withheld paper",
+        " last_error begun_at doubts sent_by about_event_id withheld paper customer_id",
+        of_customer="customer_id",
         of_ticket="ticket_id",
     ),
     "Lease": table(technical="name holder until"),

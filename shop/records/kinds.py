@@ -107,6 +107,7 @@ class Kind(StrEnum):
     QUOTE_SENT = "quote_sent"
     QUOTE_ACCEPTED = "quote_accepted"
     QUOTE_DECLINED = "quote_declined"
+    NEW_PRICE_ASKED = "new_price_asked"
     PART_ORDERED = "part_ordered"
     PART_ARRIVED = "part_arrived"
     ORDER_PUT_OFF = "order_put_off"

@@ -119,6 +119,8 @@ class OutgoingMessage(models.Model):
 
     shop_id = models.BigIntegerField(db_index=True)
     ticket_id = models.BigIntegerField(null=True, blank=True, db_index=True)
+    # Whom it is to, where it is about no one ticket: an account.
+    customer_id = models.BigIntegerField(null=True, blank=True, db_index=True)
     message_id = models.CharField(max_length=120, unique=True)
     channel = models.CharField(max_length=20)
     to = models.CharField(max_length=320)

@@ -94,6 +94,12 @@ def number_take(*, shop_id: int, kind: str) -> int:
     return number
 
 
+def series_next(*, shop_id: int, kind: str) -> int:
+    """What the next number will be, if nobody takes it before."""
+    row = NumberSeries.objects.filter(shop_id=shop_id, kind=kind).first()
+    return row.next_number if row else 1
+
+
 @transaction.atomic
 def series_start(*, shop_id: int, kind: str, first: int) -> None:
     """Go on with an old series. Refused where it would go back."""
@@ -147,6 +153,7 @@ def message_ask(
     ticket_id: int | None,
     message_id: str,
     kind: str,
+    customer_id: int | None = None,
     about_event_id: int | None = None,
     not_before: datetime | None = None,
     paper: str = "",
@@ -158,6 +165,7 @@ def message_ask(
         shop_id=shop_id,
         ticket_id=ticket_id,
         kind=kind,
+        customer_id=customer_id,
         about_event_id=about_event_id,
         paper=paper,
         **later,

@@ -85,7 +85,7 @@ def _empty_all(
     *, customers: Sequence[int] = (), tickets: Sequence[int] = (), now: datetime
 ) -> int:
     """Every table of the lists; how many rows there were."""
-    messages_end(Q(ticket_id__in=tickets), now)
+    messages_end(Q(ticket_id__in=tickets) | Q(customer_id__in=customers), now)
     count = 0
     for model, table in of_customers():
         rows = rows_of(model, table, customers=customers, tickets=tickets)

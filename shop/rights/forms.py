@@ -15,6 +15,13 @@ class ReadForm(forms.Form):
     )
 
 
+class NamelessForm(forms.Form):
+    needs_no_name = forms.BooleanField(
+        label=_("The law asks for no name on these papers"),
+        error_messages={"required": _("Make sure of that first, then tick this.")},
+    )
+
+
 class PeriodsForm(forms.Form):
     """Days for each class of the table."""
 

@@ -14,6 +14,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_variables
 
+from shop.billing.models import Invoice
 from shop.intake.counter_models import IntakeDraft
 from shop.intake.drafts import fields_of
 from shop.intake.event_words import happened
@@ -22,7 +23,7 @@ from shop.opening.models import ImportRow
 from shop.records.holding import HANDED_OUT, Table
 from shop.records.models import Event, Note
 from shop.records.sealed import CannotOpen, SealedField, unseal
-from shop.rights import said, searched
+from shop.rights import said, sales, searched
 from shop.rights.tables import ModelClass, of_customers, rows_of
 from shop.rights.whom import Whom
 from shop.searching.sources import NOTES
@@ -44,6 +45,7 @@ ELSEWHERE: Mapping[str, Sequence[str]] = {
     "intake.Ticket": ("number", "currency"),  # said beside it
 }
 MOST_ON_A_LINE = 3
+SALES = "(sales)"
 
 
 @dataclass(frozen=True)
@@ -190,9 +192,27 @@ def _searched(whom: Whom) -> Iterator[Part]:
     shop, named = whom.customer.shop, searched.naming(whom.rows)
     drafts = searched.drafts_naming(shop, named, set(map(str, whom.customer_ids)))
     yield _part(IntakeDraft, [_loose(_flat(fields_of(row))) for row in drafts])
+    yield Part(
+        f"{Invoice._meta.label} {SALES}",
+        str(said.SALES),
+        [_sale(row) for row in sales.sales_naming(shop, named)],
+    )
     rows = ImportRow.objects.filter(run__shop=shop).exclude(values={})
     told = [row.values for row in rows.iterator() if named.search(searched.told(row))]
     yield _part(ImportRow, [_loose(values) for values in told])
+
+
+def _sale(row: Invoice) -> Row:
+    """A sale at the counter: what was typed of them, and what it came to."""
+    data = {
+        "number": row.number,
+        "issued_at": row.issued_at,
+        "buyer": {part: row.buyer.get(part, "") for part in sales.TYPED},
+        "total_minor": row.total_minor,
+    }
+    return Row(
+        "", data, [(_label(name), _words(row, name, data[name])) for name in data]
+    )
 
 
 def _flat(fields: Mapping[str, list[str]]) -> dict[str, str]:

@@ -12,6 +12,7 @@ from typing import IO, Any
 
 from django.core.files.storage import default_storage
 from django.core.serializers.json import DjangoJSONEncoder
+from django.db.models import Q
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 
@@ -26,6 +27,8 @@ from shop.photos.models import Photo
 from shop.records import services as records
 from shop.records.kinds import Kind
 from shop.rights.handing import Part, parts_of
+from shop.rights.sales import sales_naming
+from shop.rights.searched import naming
 from shop.rights.whom import Whom, whom
 
 PAGE, DATA = "index.html", "data.json"
@@ -119,7 +122,7 @@ def _files(about: Whom) -> Iterator[tuple[str, bytes]]:
         if default_storage.exists(photo.full_file):
             with default_storage.open(photo.full_file) as file:
                 yield f"photos/{photo.ticket}-{photo.pk}-{photo.side}.jpg", file.read()
-    for invoice in Invoice.objects.filter(ticket__in=tickets).select_related("shop"):
+    for invoice in _invoices(about):
         yield f"papers/{invoice.number}.pdf", papers.invoice_pdf(invoice)
     for quote in Quote.objects.filter(
         ticket__in=tickets, option__in=("", "A")
@@ -133,3 +136,10 @@ def _files(about: Whom) -> Iterator[tuple[str, bytes]]:
             drawn = SIGNED.format(path=path, width=signing.WIDTH, height=signing.HEIGHT)
             name = f"signatures/{signature.ticket}-{signature.about}.svg"
             yield name, drawn.encode()
+
+
+def _invoices(about: Whom) -> Iterator[Invoice]:
+    """Of their tickets, of their account, and of sales that name them."""
+    own = Q(ticket__in=about.ticket_ids) | Q(account__customer__in=about.customer_ids)
+    yield from Invoice.objects.filter(own).select_related("shop").order_by("pk")
+    yield from sales_naming(about.customer.shop, naming(about.rows))

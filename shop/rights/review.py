@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Q
 from django.utils.functional import cached_property
 
 from shop.billing.models import Invoice
@@ -10,7 +11,9 @@ from shop.intake.counter_models import Signature
 from shop.intake.models import STAYS_HERE, Customer, Device, Ticket
 from shop.photos.models import Photo
 from shop.records.models import Event, Note, OutgoingMessage
+from shop.rights import searched
 from shop.rights.periods import days_of
+from shop.rights.sales import sales_naming
 from shop.rights.whom import Whom, obstacle, warranty_until, whom
 
 
@@ -48,7 +51,9 @@ class Review:
 
     @cached_property
     def messages(self) -> int:
-        rows = OutgoingMessage.objects.filter(ticket_id__in=self.about.ticket_ids)
+        of_them = Q(ticket_id__in=self.about.ticket_ids)
+        of_them |= Q(customer_id__in=self.about.customer_ids)
+        rows = OutgoingMessage.objects.filter(of_them)
         return rows.exclude(to="", text="").count()
 
     @cached_property
@@ -63,8 +68,12 @@ class Review:
 
     @cached_property
     def papers(self) -> list[Invoice]:
-        rows = Invoice.objects.filter(ticket__in=self.about.ticket_ids)
-        return list(rows.order_by("pk"))
+        """Of tickets and account, and sales that name them."""
+        own = Q(ticket__in=self.about.ticket_ids)
+        own |= Q(account__customer__in=self.about.customer_ids)
+        rows = Invoice.objects.filter(own).order_by("pk")
+        named = searched.naming(self.about.rows)
+        return [*rows, *sales_naming(self.customer.shop, named)]
 
     @cached_property
     def left_to_us(self) -> list[Ticket]:

@@ -44,6 +44,7 @@ TABLE: Mapping[str, Text] = {
     "opening.ImportRow": _("Old data not brought in yet"),
 }
 
+SALES = _("Sales with your name on the paper")
 COLUMN: Mapping[str, Text] = {
     "billing_contact": _("Whom we write to about invoices"),
     "billing_email": _("E-mail for invoices"),

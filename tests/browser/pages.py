@@ -726,6 +726,7 @@ def rights_pages() -> list[Seen]:
         Seen("erase-refused", f"{at}erase/", act=go_on_unread),
         Seen("erase-sure", f"{at}erase/", act=go_on_read),
         Seen("periods", "/rights/periods/"),
+        Seen("names-on-sales", "/rights/sales/?q=ada"),
     ]
 
 

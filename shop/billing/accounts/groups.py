@@ -1,7 +1,7 @@
 """The tickets on a monthly invoice, as its own copies tell them. PURE."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Self
 
 
@@ -39,10 +39,25 @@ def groups_of(device: Mapping[str, Any]) -> Sequence[Group]:
     return [Group.of(copy) for copy in device.get("groups", ())]
 
 
-def groups_on(device: Mapping[str, Any], lines: int) -> Sequence[Group]:
-    """The groups of a paper with so many lines.
+def regrouped(device: Mapping[str, Any], places: Sequence[int]) -> Mapping[str, Any]:
+    """The copy for a credit note whose lines take back those at ``places``, in order.
 
-    A credit note over a part has other lines than its invoice: none head them.
+    A group of which nothing is taken back is not on it.
+    """
+    groups = [
+        replace(group, first=own[0], last=own[-1])
+        for group in groups_of(device)
+        if (own := [n for n, p in enumerate(places, start=1) if group.has(p)])
+    ]
+    if not groups:
+        return device
+    return {**device, "groups": [group.copied() for group in groups]}
+
+
+def groups_on(device: Mapping[str, Any], lines: int) -> Sequence[Group]:
+    """The groups of a paper with so many lines; none where they are another paper's.
+
+    So it is with credit notes over a part of before ``regrouped``.
     """
     groups = groups_of(device)
     return groups if groups and groups[-1].last == lines else ()

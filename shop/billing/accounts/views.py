@@ -15,14 +15,20 @@ from shop.billing.accounts.credit import credit_of
 from shop.billing.accounts.draft import accounts_of, draft_of
 from shop.billing.accounts.paying import account_payment_take
 from shop.billing.accounts.statement import open_at
+from shop.billing.accounts.sums import sums_of
+from shop.billing.models import Payment
 from shop.intake import accounts, queries, services
 from shop.intake.forms_shown import done, seen_anew, typed
 from shop.intake.models import Customer, Ticket
 from shop.intake.pages import act_page
 from shop.intake.place import at_ticket
+from shop.money import total
 from shop.people.access import FRONT_DESK, OWNER, AtWork, roles
+from shop.printing.services import printers_of
 from shop.records.errors import StaleEdit
 from shop.records.idempotency import once
+
+PAYMENTS_SHOWN = 12
 
 
 @roles(FRONT_DESK, OWNER)
@@ -46,6 +52,8 @@ def account(request: AtWork, pk: int) -> HttpResponse:
         "spells": accounts.price_spells(customer, now),
         "credit": credit_of(customer),
         "open_ones": list(open_at(customer, now)),
+        "payments": sums_of(customer)[:PAYMENTS_SHOWN],
+        "station_prints": printers_of(request.station),
         "draft": draft_of(customer, today.replace(day=1), now),
         "currency": request.shop.currency,
         "history": customer.account_terms.select_related("by").order_by("-id"),
@@ -129,16 +137,33 @@ def account_payment(request: AtWork, pk: int) -> HttpResponse:
         numbers=[one.invoice.number for one in found],
     )
 
+    taken: list[Payment] = []
+
     def act() -> None:
-        account_payment_take(customer=customer, by=request.user, **form.cleaned_data)
+        taken.extend(
+            account_payment_take(
+                customer=customer, by=request.user, **form.cleaned_data
+            )
+        )
 
     if done(form, act):
-        messages.success(request, _("The payment is kept."))
-        return redirect("billing:account", pk=customer.pk)
+        return _taken(request, customer, taken)
     context: dict[str, Any] = {"customer": customer, "form": form, "open_ones": found}
     context["currency"] = request.shop.currency
     status = 422 if form.is_bound else 200
     return render(request, "accounts/payment.html", context, status=status)
+
+
+def _taken(request: AtWork, customer: Customer, taken: list[Payment]) -> HttpResponse:
+    """What changed hands; its receipt is printed where the station has a printer."""
+    currency = customer.shop.currency
+    said = {"amount": total([one.amount for one in taken], currency)}
+    messages.success(
+        request,
+        _("%(amount)s %(currency)s taken. Its receipt is under “Payments”.")
+        % (said | {"currency": currency}),
+    )
+    return redirect("billing:account", pk=customer.pk)
 
 
 @roles(FRONT_DESK, OWNER)

@@ -10,8 +10,8 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.billing.forms import HANDED_OVER
 from shop.billing.loan_models import Loan, LoanDevice, LoanReturn
-from shop.billing.models import Payment
 from shop.billing.services import checks
 from shop.intake.models import Ticket
 from shop.intake.services.rows import still_open, tell
@@ -65,7 +65,7 @@ def loan_give(
     deposit = deposit or nothing(ticket.currency)
     checks.same_currency(deposit, ticket.currency, field="deposit")
     checks.not_negative(deposit, field="deposit")
-    if deposit and deposit_method not in Payment.Method:
+    if deposit and deposit_method not in dict(HANDED_OVER):
         raise Refused(_("Say how the deposit was paid."), field="deposit_method")
     if due_on is not None and due_on < checks.shop_day(ticket.shop, at):
         raise Refused(_("This day is over."), field="due_on")

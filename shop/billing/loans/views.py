@@ -10,10 +10,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
-from shop.billing.forms import day_field
+from shop.billing.forms import HANDED_OVER, day_field
 from shop.billing.loan_models import LoanDevice
 from shop.billing.loans import queries, services
-from shop.billing.models import Payment
 from shop.intake.fields import text
 from shop.intake.forms_shown import done, typed
 from shop.intake.models import Ticket
@@ -40,7 +39,7 @@ class GiveForm(InCurrency):
     deposit = MoneyField(label=gettext_lazy("Deposit for it"), required=False)
     deposit_method = forms.ChoiceField(
         label=gettext_lazy("Paid by"),
-        choices=[("", gettext_lazy("no deposit")), *Payment.Method.choices],
+        choices=[("", gettext_lazy("no deposit")), *HANDED_OVER],
         required=False,
     )
 

@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from shop.billing.models import Invoice
 from shop.billing.paying.models import DepositPaper, PaymentRules
 from shop.people.models import Person, Shop
 from shop.records import services as records
@@ -54,3 +55,31 @@ def rules_set(
         amounts={"cash_step": cash_step_minor},
     )
     return made
+
+
+def prepayments_may_start(shop: Shop) -> bool:
+    """A series that has begun goes on by itself, without gaps."""
+    return not shop.invoices.filter(kind=Invoice.Kind.PREPAYMENT).exists()
+
+
+@transaction.atomic
+def prepayments_start(*, shop: Shop, by: Person, first: int) -> None:
+    """Where the numbers of prepayment invoices go on; before the first of them."""
+    if not prepayments_may_start(shop):
+        raise Refused(_("There is one already."), field="next_prepayment")
+    kind = Invoice.Kind.PREPAYMENT.value
+    if first == records.series_next(shop_id=shop.pk, kind=kind):
+        return
+    try:
+        records.series_start(shop_id=shop.pk, kind=kind, first=first)
+    except ValueError:
+        raise Refused(
+            _("A number series never goes back."), field="next_prepayment"
+        ) from None
+    records.event_record(
+        Kind.SETTINGS_CHANGED,
+        shop_id=shop.pk,
+        by_id=by.pk,
+        codes={"what": "prepayment numbers"},
+        amounts={"first": first},
+    )

@@ -1,5 +1,6 @@
 """Acts that write money: quotes, time, parts, payments, invoices."""
 
+from shop.billing.services.anew import quote_ask_anew
 from shop.billing.services.credit_moves import credit_move
 from shop.billing.services.credits import credit_note_issue
 from shop.billing.services.days import Work, day_confirm
@@ -53,6 +54,7 @@ __all__ = [
     "payment_take",
     "prepayment_issue",
     "quote_answer",
+    "quote_ask_anew",
     "quote_draft_keep",
     "quote_send",
     "reservation_release",

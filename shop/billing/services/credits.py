@@ -8,8 +8,10 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shop.billing import owing, queries
+from shop.billing.accounts.groups import regrouped
 from shop.billing.crediting.left import Note, TooMuch, note_of
 from shop.billing.models import Invoice
+from shop.billing.selling import returns
 from shop.billing.services import checks, issuing
 from shop.money import Money
 from shop.people.models import Person
@@ -23,11 +25,13 @@ def credit_note_issue(
     by: Person,
     reason: str = "",
     takes: Mapping[int, Money] | None = None,
+    shelved: Mapping[int, int] | None = None,
     at: datetime | None = None,
 ) -> Invoice:
     """Take an invoice back, or ``takes`` of it: the net by the place of its line.
 
     What is taken back whole may be billed anew. The ``reason`` stands on the paper.
+    ``shelved`` are the pieces of a sale that come back to the shelf, by the same place.
     """
     at = at or timezone.now()
     if invoice.kind == Invoice.Kind.CREDIT_NOTE:
@@ -51,7 +55,7 @@ def credit_note_issue(
         currency=invoice.currency,
         seller=issuing.seller_of(invoice.shop),
         buyer=invoice.buyer,
-        device=invoice.device,
+        device=regrouped(invoice.device, note.places),
         story={},
         evidence=[],
         net_minor=note.sums.net.minor,
@@ -69,6 +73,7 @@ def credit_note_issue(
     )
     reasons = {part.category: part.reason for part in invoice.taxes.all()}
     issuing.write_down(paper, note.lines, note.sums, reasons, _corrected(invoice, note))
+    returns.shelve(paper, shelved or {}, by=by, at=at)
     return paper
 
 

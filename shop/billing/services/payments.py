@@ -155,8 +155,15 @@ def _in_coins(
     if method != Payment.Method.CASH:
         return Handed(amount, nothing(amount.currency))
     settling = (account.due,) if amount.amount > 0 else (account.due, -account.paid)
+    return coins_or_refused(amount, step=rules.cash_step_minor, settling=settling)
+
+
+def coins_or_refused(
+    amount: Money, *, step: int, settling: tuple[Money, ...]
+) -> Handed:
+    """What a cash payment is; refused where no coins make it up."""
     try:
-        return handed(amount, step=rules.cash_step_minor, settling=settling)
+        return handed(amount, step=step, settling=settling)
     except NoSuchCoins as refusal:
         below, above = refusal.near
         raise Refused(

@@ -15,11 +15,12 @@ from django.utils.translation import gettext as _
 
 from shop.billing import inclusive
 from shop.billing.models import Invoice, Payment, StockItem
+from shop.billing.selling import returns
 from shop.billing.services import checks, issuing
 from shop.billing.services.payments import payment_take
 from shop.billing.services.prepayments import no_such_price
 from shop.billing.shelf import reserving
-from shop.billing.shelf.moves import item_locked, stock_take
+from shop.billing.shelf.moves import Taken, item_locked, stock_take
 from shop.billing.totals import Line, totals
 from shop.money import Money
 from shop.people import queries as people
@@ -83,9 +84,11 @@ def sale_do(
         raise Refused(_("Say what is sold."))
     terms = people.terms_at(shop, at)
     lines = [line.lawful(terms.untaxed_as) for line in _lines(sold, with_tax=with_tax)]
-    for one in sold:
-        if one.item is not None:
-            _take_off(one, one.item, shop=shop, by=by, at=at)
+    taken = {
+        place: _take_off(one, one.item, shop=shop, by=by, at=at)
+        for place, one in enumerate(sold, start=1)
+        if one.item is not None
+    }
     invoice = _issue(
         shop,
         by,
@@ -95,6 +98,7 @@ def sale_do(
         language=language or shop.language_codes[0],
         at=at,
     )
+    returns.sold_keep(invoice, taken)
     payment = payment_take(
         shop=shop, by=by, amount=invoice.total, method=method, invoice=invoice, at=at
     )
@@ -127,12 +131,12 @@ def _net_line(one: Sold) -> Line:
 
 def _take_off(
     sold: Sold, item: StockItem, *, shop: Shop, by: Person, at: datetime
-) -> None:
+) -> list[Taken]:
     if item.shop_id != shop.pk:
         raise Refused(_("This part is not on our shelf."), field="text")
     quantity, locked = int(sold.quantity), item_locked(item)
     reserving.refuse_beyond_free(locked, quantity, at)
-    stock_take(item=locked, by=by, quantity=quantity, at=at)
+    return stock_take(item=locked, by=by, quantity=quantity, at=at)
 
 
 def _issue(

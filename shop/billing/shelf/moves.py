@@ -151,6 +151,21 @@ def send_back(
     return _out(locked, by, draws, Why.SENT_BACK, at=at)
 
 
+def put_back(
+    locked: StockItem,
+    by: Person,
+    draws: Sequence[fifo.Draw],
+    *,
+    at: datetime | None = None,
+) -> StockMove:
+    """Pieces come back to the lots they were of; within a transaction."""
+    quantity = sum(draw.quantity for draw in draws)
+    each = fifo.each(draws)
+    move = _kept(locked, by, quantity, each, Why.RETURNED, ticket=None, at=at)
+    _draw(move, {draw.lot.id: draw.quantity for draw in draws})
+    return move
+
+
 def drawn(locked: StockItem, quantity: int) -> tuple[fifo.Draw, ...]:
     """What of which lots a taking of ``quantity`` draws now."""
     lots = locked.lots.filter(left__gt=0).order_by("id")

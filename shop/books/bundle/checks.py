@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from shop.billing.models import Invoice, Payment
 from shop.billing.shelf_models import LotDraw
+from shop.books import deposits
 from shop.books.balance import TrialBalance
 from shop.books.bundle.numbers import Series
 from shop.books.goods import WORTH
@@ -63,12 +64,18 @@ def ties(period: Period, sums: TrialBalance) -> Iterator[Tie]:
     yield tie(
         _("payments by card and transfer"),
         sums.balance(currency, Account.CARDS) + _paid_into_bank(period, sums),
-        _payments(period, ["card", "transfer"]),
+        _payments(period, ["card", "transfer"])
+        + deposits.moved(period, ["card", "transfer"]),
     )
     yield tie(
         _("cash: moved, and at the day ends"),
         sums.balance(currency, Account.CASH),
         _cash(period),
+    )
+    yield tie(
+        _("deposits for loan devices: taken, less those that ended"),
+        -sums.balance(currency, Account.LOAN_DEPOSITS),
+        deposits.held(period),
     )
     yield tie(
         _("stock: moved, and by its lots"),
@@ -120,6 +127,7 @@ def _cash(period: Period) -> int:
     difference = F("counted_minor") - F("expected_minor")
     return (
         _payments(period, ["cash"])
+        + deposits.moved(period, ["cash"])
         + (moves.aggregate(sum=Sum("amount_minor"))["sum"] or 0)
         + (days.aggregate(sum=Sum(difference))["sum"] or 0)
     )

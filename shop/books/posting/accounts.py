@@ -21,6 +21,8 @@ class Account(StrEnum):
     STOCK = "stock"
     PREPAYMENTS = "prepayments"
     CREDIT = "credit"
+    LOAN_DEPOSITS = "loan_deposits"
+    DEPOSITS_KEPT = "deposits_kept"
     SUPPLIERS = "suppliers"
     OWNER = "owner"
     CASH_DIFFERENCES = "cash_differences"
@@ -39,6 +41,8 @@ NUMBERS: dict[str, str] = {
     Account.CREDIT: "1590",
     Account.SUPPLIERS: "1600",
     Account.PREPAYMENTS: "1710",
+    Account.LOAN_DEPOSITS: "1730",
+    Account.DEPOSITS_KEPT: "2700",
     Account.OWNER: "1800",
     Account.CASH_DIFFERENCES: "4980",
     Account.ROUNDING: "4985",

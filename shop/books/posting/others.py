@@ -5,6 +5,7 @@ from datetime import date
 
 from shop.books.posting.accounts import Account
 from shop.books.posting.entries import Entry, lines_of
+from shop.books.posting.owed import money_of
 
 # The other side of cash that moves without a ticket.
 CASH_AGAINST: Mapping[str, str] = {
@@ -28,6 +29,34 @@ def cash_moved(day: date, mark: str, currency: str, why: str, minor: int) -> Ent
     against = CASH_AGAINST[why]
     lines = lines_of((Account.CASH, minor), (against, -minor))
     return Entry(day, "cash_move", mark, currency, lines)
+
+
+def deposit_taken(
+    day: date, mark: str, currency: str, method: str, minor: int
+) -> Entry:
+    """Money left for a loan device: a liability until the device is back."""
+    lines = lines_of((money_of(method), minor), (Account.LOAN_DEPOSITS, -minor))
+    return Entry(day, "loan_deposit", mark, currency, lines)
+
+
+def deposit_ended(
+    day: date, mark: str, currency: str, method: str, *, taken: int | None, back: int
+) -> Entry:
+    """The device is back: what is not given back is kept for the damage.
+
+    It is booked without tax, as damages are no supply (jd); whether that holds is for
+    the tax adviser to say. Where the deposit was never ``taken`` in the journal, a
+    count has long booked it as a difference, and so it goes.
+    """
+    if taken is None:
+        lines = lines_of((Account.CASH_DIFFERENCES, back), (money_of(method), -back))
+    else:
+        lines = lines_of(
+            (Account.LOAN_DEPOSITS, taken),
+            (money_of(method), -back),
+            (Account.DEPOSITS_KEPT, back - taken),
+        )
+    return Entry(day, "loan_back", mark, currency, lines)
 
 
 def cash_counted(

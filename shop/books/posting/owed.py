@@ -36,6 +36,11 @@ MONEY: Mapping[str, str] = {
 }
 
 
+def money_of(method: str) -> str:
+    """The account that money of a way of paying is on."""
+    return MONEY.get(method, f"{OTHER_MONEY}.{method}")
+
+
 @dataclass(frozen=True)
 class TaxPart:
     """A rate's sum and tax on a paper.
@@ -157,7 +162,7 @@ def _paid(paid: Paid, standing: Standing) -> Entry:
     rest = settled - of_owed
     standing.owed -= of_owed
     standing.prepaid += rest
-    money = MONEY.get(paid.method, f"{OTHER_MONEY}.{paid.method}")
+    money = money_of(paid.method)
     return Entry(
         day=paid.day,
         kind=paid.kind,

@@ -20,15 +20,27 @@ register = template.Library()
 @register.inclusion_tag("desk/_bench_agreed.html")
 def bench_agreed(ticket: Ticket) -> dict[str, Any]:
     """Agreed, used and left, always in sight; the clock's minutes are estimated."""
+    agreed, running = _agreed_now(ticket)
     is_closed = hasattr(ticket, "handover")
-    running = [] if is_closed else evening.estimate_of(ticket, timezone.now())
-    lines = money.work_lines(ticket, running=running)
     return {
         "ticket": ticket,
-        "agreed": money.agreed(ticket, lines=lines),
+        "agreed": agreed,
         "is_closed": is_closed,
-        "running": sum(minutes for _kind, _person, minutes in running),
+        "running": running,
     }
+
+
+def _agreed_now(ticket: Ticket) -> tuple[money.Agreed, int]:
+    """With the minutes that clocks run; reckoned once for all that one page says."""
+    kept = vars(ticket)
+    if "agreed_now" not in kept:
+        is_closed = hasattr(ticket, "handover")
+        running = [] if is_closed else evening.estimate_of(ticket, timezone.now())
+        lines = money.work_lines(ticket, running=running)
+        minutes = sum(minutes for _kind, _person, minutes in running)
+        kept["agreed_now"] = money.agreed(ticket, lines=lines), minutes
+    found: tuple[money.Agreed, int] = kept["agreed_now"]
+    return found
 
 
 @register.inclusion_tag("desk/_clock.html", takes_context=True)
@@ -64,6 +76,7 @@ def bench_line(context: template.Context, ticket: Ticket) -> dict[str, Any]:
         "request": request,
         "csrf_token": context.get("csrf_token"),
         "back": request.get_full_path(),
+        "agreed": None if hasattr(ticket, "handover") else _agreed_now(ticket)[0],
     }
 
 

@@ -165,6 +165,30 @@ def test_a_credit_note_points_to_it_and_frees_its_tickets(
     assert (again.number, again.total) == ("2026-0002", bill.total)
 
 
+def test_a_part_taken_back_is_grouped_by_machine_like_its_invoice(
+    college: Customer, ines: Person
+) -> None:
+    """A line of the second and third of three tickets: the first is not on it."""
+    tickets = [gone_back(college, ines) for _ in range(3)]
+    bill = issued(college, ines)
+    groups = groups_of(bill.device)
+    takes = {group.last: euro("1.00") for group in groups[1:]}
+    note = billing.credit_note_issue(
+        invoice=bill, by=ines, reason="Agreed", takes=takes
+    )
+    on_note = [
+        (group.ticket, group.first, group.last) for group in groups_of(note.device)
+    ]
+    by_number = [group.ticket for group in groups]
+    assert on_note == [(by_number[1], 1, 1), (by_number[2], 2, 2)]
+    words = words_of(papers.invoice_pdf(note))
+    said = [f"Ticket {number}" in words for number in by_number]
+    assert said == [False, True, True]
+    assert sorted(by_number) == sorted(ticket.number for ticket in tickets)
+    xml = e_invoice_of(note)
+    assert (shape_errors(xml), rules_broken(xml)) == ([], set())
+
+
 def test_a_ticket_is_never_billed_twice(college: Customer, ines: Person) -> None:
     """Not by the month, not by itself, and the database holds it as well."""
     ticket = gone_back(college, ines)

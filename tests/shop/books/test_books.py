@@ -230,3 +230,34 @@ def test_who_was_given_the_bundle_is_kept(
     given = Event.objects.get(kind=Kind.BOOKS_GIVEN)
     assert given.by is not None
     assert (given.by.username, given.codes["period"]) == ("vera", str(period))
+
+
+def test_papers_are_paged_with_the_period_in_the_address(
+    hollin_lane: Shop,
+    tomas: Person,
+    client_of: Callable[[str], Client],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Five papers, two at a time: each stands on one page, the newest first."""
+    monkeypatch.setattr("shop.books.views.PAPERS_SHOWN", 2)
+    made = [
+        billed(TicketFactory.create(by=tomas, shop=hollin_lane), tomas).number
+        for _n in range(5)
+    ]
+    today = today_of(hollin_lane).first
+    seen = []
+    for number in ("1", "2", "3"):
+        asked = {"first": today, "last": today, "page": number}
+        page = client_of("marit").get(reverse("books:books"), asked)
+        seen += [one.number for one in page.context["papers"]]
+    assert seen == made[::-1]
+    second = client_of("marit").get(
+        reverse("books:books"), {"first": today, "last": today, "page": "2"}
+    )
+    for page_number in (1, 3):
+        link = f"?first={today}&amp;last={today}&amp;page={page_number}#papers"
+        assert link in second.content.decode()
+    beyond = client_of("marit").get(
+        reverse("books:books"), {"first": today, "last": today, "page": "99x"}
+    )
+    assert beyond.context["papers"].number == 1

@@ -12,6 +12,7 @@ from shop.billing import services as billing
 from shop.books import queries, reminders, services
 from shop.books.models import PaymentReminder
 from shop.intake.models import Customer, Ticket
+from shop.people import house_services
 from shop.people.models import Person
 from shop.records import messages
 from shop.records.errors import Refused
@@ -130,3 +131,40 @@ def test_the_page_shows_buckets_and_their_sum(
     assert "42.00" in page
     assert "Send reminder 1" in page
     assert "16 days late" in page
+
+
+def test_the_owners_words_are_on_the_mail_and_the_letter_of_their_day(
+    late: Ticket, tomas: Person, marit: Person
+) -> None:
+    """Read words hold from then on; a reminder of before keeps its own."""
+    shop, invoice = late.shop, late.invoices.get()
+    before = services.reminder_send(invoice=invoice, by=tomas)
+    old = reminders.letter_html(before)
+    texts = {("reminder_second", "de"): "Noch {owing}\n\n{customer}, bis {due_day}."}
+    house_services.texts_keep(shop=shop, by=marit, texts=texts, seen={})
+    last = shop.texts.latest("id").pk
+    house_services.texts_confirm(shop=shop, by=marit, last_seen=last)
+    later = timezone.now() + 8 * DAY
+    row = services.reminder_send(invoice=invoice, by=tomas, at=later)
+    message = OutgoingMessage.objects.get(paper=str(row.pk))
+    assert messages.word(message)
+    assert message.subject == "Noch 42,00 EUR"
+    assert f"{invoice.buyer['name']}, bis " in message.text
+    assert "Noch 42,00 EUR" in reminders.letter_html(row)
+    assert reminders.letter_html(before) == old
+
+
+def test_emptied_words_send_no_mail_and_the_letter_has_ours(
+    late: Ticket, tomas: Person, marit: Person
+) -> None:
+    shop = late.shop
+    texts = {("reminder_first", "de"): "x"}
+    house_services.texts_keep(shop=shop, by=marit, texts=texts, seen={})
+    key = ("reminder_first", "de")
+    seen = {key: shop.texts.latest("id").pk}
+    house_services.texts_keep(shop=shop, by=marit, texts={key: ""}, seen=seen)
+    last = shop.texts.latest("id").pk
+    house_services.texts_confirm(shop=shop, by=marit, last_seen=last)
+    row = services.reminder_send(invoice=late.invoices.get(), by=tomas)
+    assert not messages.word(OutgoingMessage.objects.get(paper=str(row.pk)))
+    assert "42,00 EUR" in reminders.letter_html(row)

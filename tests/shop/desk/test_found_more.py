@@ -1,5 +1,6 @@
 """More found than agreed: drafted, parked, waited for; the first yes stays billable."""
 
+from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -12,6 +13,7 @@ from django.utils import timezone
 
 from diagnostics import services as bench
 from diagnostics.models import Board
+from diagnostics.place import Place
 from shop.billing import drafts
 from shop.billing import queries as money
 from shop.billing import services as billing
@@ -169,6 +171,41 @@ def test_taken_up_again_work_goes_as_far_as_was_agreed(
     with pytest.raises(Refused, match="Beyond what was agreed"):
         bench.intervention_do(board=board, ticket=ticket, by=ines, kind="reflowed")
     assert board.interventions.count() == 1
+
+
+def test_at_the_cap_bench_and_ticket_say_so_in_one_line(
+    ticket: Ticket,
+    board: Board,
+    agreed: Quote,
+    ines: Person,
+    client_of: Callable[[str], Client],
+) -> None:
+    """Minutes are never refused: the page says what becomes of them."""
+    at_bench = client_of("ines")
+    pages = (Place(ticket, board).url(), ticket.get_absolute_url())
+    said = "Minutes are kept, but not billed without a new yes."
+    for page in pages:
+        assert said not in at_bench.get(page).content.decode()
+    screen: dict[str, Any] = {"ticket": ticket, "by": ines, "name": "Screen"}
+    cost = Money.of("200.00", "EUR")
+    billing.part_use(**screen, cost=cost, is_in_board=True)
+    for page in pages:
+        shown = at_bench.get(page).content.decode()
+        assert shown.count(said) == 1, page
+        assert "Beyond what was agreed: ask first." in shown
+
+
+def test_the_cap_counts_as_reached_when_nothing_is_left() -> None:
+    """A fee is used up by its own line; a cap by the last cent."""
+    cap, none, over = (Money.of(one, "EUR") for one in ("50", "0", "-0.01"))
+    for source, left, is_reached in (
+        (money.Source.QUOTE, none, True),
+        (money.Source.QUOTE, Money.of("0.01", "EUR"), False),
+        (money.Source.FEE, none, False),
+        (money.Source.FEE, over, True),
+    ):
+        found = money.Agreed(cap, source, cap - left, left, cap)
+        assert found.is_at_cap == is_reached
 
 
 def test_a_no_to_more_leaves_the_first_yes_billable(

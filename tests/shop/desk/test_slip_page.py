@@ -11,6 +11,7 @@ import pytest
 from django.core.cache import cache
 from django.db import OperationalError, connection, connections
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from shop.billing import services as billing
@@ -280,6 +281,60 @@ def test_a_price_that_is_over_or_replaced_can_not_be_accepted(
     assert "Accept" not in page
     assert stranger.post(path, {"answer": "yes"}).status_code == 303
     assert not QuoteAnswer.objects.exists()
+
+
+def run_out(ticket: Ticket, tomas: Person) -> Quote:
+    long_ago = timezone.now() - timedelta(days=30)
+    return billing.quote_send(ticket=ticket, by=tomas, lines=[line()], at=long_ago)
+
+
+def asks_anew(client: Client, path: str) -> str:
+    """The signed word of the button that asks for a new price."""
+    page = client.get(path).content.decode()
+    found = re.search(r'name="anew" value="([^"]+)"', page)
+    assert found, page
+    return found[1]
+
+
+def test_a_new_price_is_asked_for_in_place_of_one_that_is_over(
+    quoted: Ticket, tomas: Person, stranger: Client, client_of: ClientOf
+) -> None:
+    path = path_of(quoted)
+    assert 'name="anew"' not in stranger.get(path).content.decode()
+    run_out(quoted, tomas)
+    before = every_row()
+    word = asks_anew(stranger, path)
+    assert every_row() == before, "a GET asks for nothing"
+    assert [stranger.post(path, {"anew": word}).status_code for _n in "12"] == [303] * 2
+    kept = Event.objects.get(kind=Kind.NEW_PRICE_ASKED)
+    assert (kept.ticket_id, kept.by_id) == (quoted.pk, None)
+    turn = turn_of(quoted, timezone.now())
+    assert (turn.whose, turn.waits_for) == ("ours", "new_price_asked")
+    page = stranger.get(path).content.decode()
+    assert "You asked for a new price on" in page
+    assert 'name="anew"' not in page
+    day = client_of("tomas").get(reverse("desk:day_list")).content.decode()
+    assert "Quote over, the customer asks for a new price" in day
+    ticket_page = client_of("tomas").get(quoted.get_absolute_url()).content.decode()
+    assert "the customer asks for a new price, by slip link" in ticket_page
+
+
+def test_a_new_quote_ends_the_asking_and_old_words_keep_nothing(
+    quoted: Ticket, tomas: Person, stranger: Client
+) -> None:
+    path = path_of(quoted)
+    run_out(quoted, tomas)
+    word = asks_anew(stranger, path)
+    stranger.post(path, {"anew": word})
+    billing.quote_send(ticket=quoted, by=tomas, lines=[line("150.00")])
+    turn = turn_of(quoted, timezone.now())
+    assert (turn.whose, turn.waits_for) == ("customer", "answer_to_quote")
+    late = stranger.post(path, {"anew": word})
+    assert (late.status_code, b"Nothing was kept" in late.content) == (409, True)
+    renewed = slip_links.renew(ticket=quoted, by=tomas).removeprefix(HOUSE)
+    for wrong in (word, word[:-1], "yes"):
+        assert stranger.post(renewed, {"anew": wrong}).status_code == 409
+    assert Event.objects.filter(kind=Kind.NEW_PRICE_ASKED).count() == 1
 
 
 def test_a_word_of_another_link_or_of_nobody_keeps_nothing(

@@ -95,6 +95,18 @@ def test_an_answer_to_the_old_quote_leaves_the_new_one_open() -> None:
     assert turn(first, second, late_no).details["version"] == 2
 
 
+def test_a_new_price_asked_for_is_ours_even_while_a_part_is_on_its_way() -> None:
+    sent = on(1, Kind.QUOTE_SENT, quote=5, version=1)
+    ordered = on(2, Kind.PART_ORDERED, order_line=1, due_on="2026-10-12")
+    asked = on(3, Kind.NEW_PRICE_ASKED, quote=5, version=1)
+    ours = turn(sent, ordered, asked)
+    assert (ours.whose, ours.waits_for) == (Whose.OURS, "new_price_asked")
+    arrived = on(4, Kind.PART_ARRIVED, order_line=1)
+    assert turn(sent, ordered, asked, arrived).waits_for == "new_price_asked"
+    again = on(4, Kind.QUOTE_SENT, quote=6, version=2)
+    assert turn(sent, ordered, asked, again).waits_for == "answer_to_quote"
+
+
 def test_parts_are_a_suppliers_turn_until_the_last_arrives() -> None:
     first = on(1, Kind.PART_ORDERED, order_line=1, due_on="2026-10-12")
     second = on(1, Kind.PART_ORDERED, order_line=2, due_on="2026-10-09")

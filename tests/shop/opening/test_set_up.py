@@ -109,12 +109,15 @@ def test_a_shop_is_set_up_once(
 
 
 def test_old_series_go_on(at_the_door: Client) -> None:
-    form = typed(at_the_door, next_ticket="794", next_invoice="318")
+    form = typed(
+        at_the_door, next_ticket="794", next_invoice="318", next_prepayment="7"
+    )
     at_the_door.post("/opening/", form)
     shop = Shop.objects.get()
     by = Person.objects.get()
     assert TicketFactory.create(by=by).number == "7946"
     assert NumberSeries.objects.get(kind="invoice").next_number == 318
+    assert NumberSeries.objects.get(kind="prepayment").next_number == 7
     assert Event.objects.filter(shop_id=shop.pk, kind="shop_opened").exists()
 
 
@@ -123,6 +126,7 @@ def test_old_series_go_on(at_the_door: Client) -> None:
     [
         ("next_ticket", "R-2025-0318", "Digits only"),
         ("next_invoice", "0", "Digits only"),
+        ("next_prepayment", "P-7", "Digits only"),
         ("tax_percent", "-1", "below"),
         ("hourly_rate", "a lot", "12.50"),
         ("password", "12345678", "password"),

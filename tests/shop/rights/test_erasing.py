@@ -9,6 +9,7 @@ import re
 import uuid
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,9 +21,11 @@ from django.test import Client
 from django.utils import timezone
 
 from shop.billing import papers
+from shop.billing import services as billing
 from shop.billing.models import Invoice, Payment, Quote, QuoteDraft
 from shop.intake.models import Customer, Handover, Ticket
-from shop.people.models import Person
+from shop.money import Money
+from shop.people.models import Person, Shop
 from shop.photos.models import Photo
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
@@ -30,6 +33,8 @@ from shop.records.models import Event, OutgoingMessage
 from shop.rights import outgoing
 from shop.rights.due import due, erase_due
 from shop.rights.erasing import customer_erase
+from shop.rights.handing import parts_of
+from shop.rights.review import review
 from shop.rights.whom import obstacle, whom
 from tests.factories import CustomerFactory, TicketFactory
 from tests.shop.photos.conftest import files_in
@@ -255,3 +260,77 @@ def test_one_that_fails_halfway_erases_nothing(
         customer_erase(customer=told.customer, by=None)
     assert named(words) == before
     assert OutgoingMessage.objects.exclude(text="").exists()
+
+
+# --- a name typed at a sale -------------------------------------------------
+
+
+def sold_to(shop: Shop, by: Person, **buyer: str) -> Invoice:
+    one = billing.Sold("Cable", Decimal(1), Money.of("9.00", "EUR"), Decimal(20))
+    made = billing.sale_do(
+        shop=shop, by=by, sold=[one], method="cash", with_tax=False, buyer=buyer
+    )
+    return made.invoice
+
+
+def erase_names(owner: Client, typed: dict[str, Any], status: int) -> str:
+    key = {"idempotency_key": str(uuid.uuid4())}
+    answer = owner.post("/rights/sales/", key | typed)
+    assert answer.status_code == status, answer.content.decode()
+    return answer.content.decode()
+
+
+def test_a_name_typed_at_a_sale_is_found_by_name_and_taken_off(
+    told: Ticket, words: Words, tomas: Person, client_of: ClientOf
+) -> None:
+    """The canary sweep: nowhere is it left; another's sale keeps its name."""
+    buyer = {"name": words("saleName"), "address": words("saleAddress")}
+    sale = sold_to(told.shop, tomas, **buyer)
+    other = sold_to(told.shop, tomas, name="Somebody Else")
+    planted = {words["saleName"], words["saleAddress"]}
+    assert {place for place, _word in found(planted)} == {"billing_invoice.buyer"}
+    owner = client_of("marit")
+    assert words["saleName"] in owner.get(sale_page(words)).content.decode()
+    found_none = owner.get("/rights/sales/?q=nobody").content.decode()
+    assert "No sale names them" in found_none
+    typed = {"q": words["saleName"], "number": sale.number}
+    assert "Make sure of that first" in erase_names(owner, typed, 422)
+    unticked = {"q": words["saleName"], "needs_no_name": "on"}
+    assert "Tick the sales" in erase_names(owner, unticked, 422)
+    erase_names(owner, typed | {"needs_no_name": "on"}, 302)
+    assert found(planted) == set()
+    other.refresh_from_db()
+    sale.refresh_from_db()
+    assert (sale.buyer, other.buyer["name"]) == ({}, "Somebody Else")
+    assert papers.invoice_pdf(sale)[:5] == b"%PDF-"
+    (event,) = Event.objects.filter(kind=Kind.PERSONAL_ERASED)
+    assert (event.codes, event.amounts) == ({"what": "sales"}, {"rows": 1})
+
+
+def sale_page(words: Words) -> str:
+    return f"/rights/sales/?q={words['saleName']}"
+
+
+def test_a_sale_to_a_customer_by_name_is_theirs_and_goes_with_the_papers(
+    told: Ticket, words: Words, tomas: Person, django_capture_on_commit_callbacks: Any
+) -> None:
+    """Handed out with the rest; kept as issued for its years, then nobody's."""
+    sale = sold_to(told.shop, tomas, name=f"Ms {words['name']}")
+    parts = {part.title: part.rows for part in parts_of(whom(told.customer))}
+    (row,) = parts["Sales with your name on the paper"]
+    assert row.data["number"] == sale.number
+    assert sale in review(told.customer).papers
+    with django_capture_on_commit_callbacks(execute=True):
+        customer_erase(customer=told.customer, by=None)
+    assert words["name"] in Invoice.objects.get(pk=sale.pk).buyer["name"]
+    later = timezone.now().replace(year=timezone.now().year + 11, month=2, day=2)
+    erase_due(told.shop, later)
+    assert Invoice.objects.get(pk=sale.pk).buyer == {}
+    assert named(words) == set()
+
+
+def test_an_emptied_electronic_invoice_is_still_a_paper(told: Ticket) -> None:
+    invoice = Invoice.objects.get()
+    Invoice.objects.filter(pk=invoice.pk).update(buyer={})
+    invoice.refresh_from_db()
+    assert papers.invoice_pdf(invoice)[:5] == b"%PDF-"
