@@ -16,11 +16,14 @@ from django.db import transaction
 from shop.billing import services as billing
 from shop.billing.models import StockItem
 from shop.desk import (
+    scenario_accounts,
     scenario_bench,
+    scenario_counter,
     scenario_house,
     scenario_jobs,
     scenario_money,
     scenario_pictures,
+    scenario_shelf,
 )
 from shop.desk import services as desk
 from shop.desk.scenario_evenings import confirm_told_days
@@ -29,7 +32,7 @@ from shop.intake import services as intake
 from shop.intake.models import Customer, Device
 from shop.intake.services import ThingDraft
 from shop.people import services as people
-from shop.people.models import MarkupTier, Person, Role, Shop, Terms
+from shop.people.models import FixedJob, MarkupTier, Person, Role, Shop, Terms
 from shop.records import services as records
 
 Steps = Sequence[Step]
@@ -72,8 +75,9 @@ def _told(telling: Telling, stories: Sequence[Mapping[str, Any]]) -> Iterator[St
     faults: dict[str, Any] = {}
     for story in stories:
         faults |= {k: story[k] for k in ("well", "faults") if k in story}
-        for told in (*story.get("references", ()), *story.get("tickets", ())):
-            yield told["steps"]
+        for kind in ("references", "tickets", "counter"):
+            for told in story.get(kind, ()):
+                yield told["steps"]
         for good in story.get("goods", ()):
             yield scenario_jobs.steps_of_good(good, faults, telling.today)
         for job in story.get("jobs", ()):
@@ -94,10 +98,12 @@ def _in_order(telling: Telling, told: Sequence[Steps]) -> list[tuple[Telling, St
 
 
 def _terms(telling: Telling, data: Mapping[str, Any]) -> None:
-    columns = {key: value for key, value in data.items() if key != "markup_tiers"}
+    hanging = {"markup_tiers": MarkupTier, "fixed_jobs": FixedJob}
+    columns = {key: value for key, value in data.items() if key not in hanging}
     terms = Terms.objects.create(shop=telling.shop, valid_from=telling.begun, **columns)
-    for tier in data["markup_tiers"]:
-        MarkupTier.objects.create(terms=terms, **tier)
+    for key, model in hanging.items():
+        for row in data.get(key, ()):
+            model._default_manager.create(terms=terms, **row)
 
 
 def _people(telling: Telling, data: Mapping[str, Mapping[str, Any]]) -> None:
@@ -136,7 +142,7 @@ def _stock(telling: Telling, data: Mapping[str, Mapping[str, Any]]) -> None:
 
 
 def _take_in(telling: Telling, step: Step, by: Person) -> None:
-    customer = _customer(telling, step["customer"], by)
+    customer = telling.customer(step["customer"], by)
     promise, agreed = step.get("promise"), step.get("pre_approved")
     rest = dict(step.get("rest", {}))
     for name in ("returns_to", "came_with"):
@@ -162,14 +168,6 @@ def _take_in(telling: Telling, step: Step, by: Person) -> None:
         machine = telling.ticket.things.earliest("tag")
         place = telling.places[telling.ticket.serial % len(telling.places)]
         intake.thing_move(thing=machine, by=by, place=place, at=telling.at(step))
-
-
-def _customer(telling: Telling, who: Mapping[str, Any], by: Person) -> Customer:
-    """The one who was here before is the same customer."""
-    if who["name"] not in telling.customers:
-        customer = intake.customer_keep(shop=telling.shop, by=by, **who)
-        telling.customers[who["name"]] = customer
-    return telling.customers[who["name"]]
 
 
 def _device(
@@ -298,6 +296,9 @@ def _hand_over(telling: Telling, step: Step, by: Person) -> None:
 ACTS: Acts = {
     **scenario_bench.ACTS,
     **scenario_money.ACTS,
+    **scenario_accounts.ACTS,
+    **scenario_counter.ACTS,
+    **scenario_shelf.ACTS,
     "take in": _take_in,
     "finish": _finish,
     "unpack": _unpack,

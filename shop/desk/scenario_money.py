@@ -1,35 +1,56 @@
 """What a scenario tells of money: quotes, work, parts, invoices, payments."""
 
+from collections.abc import Iterable
 from datetime import timedelta
 from decimal import Decimal
 
 from shop.billing import queries as money
 from shop.billing import services as billing
+from shop.billing import work
 from shop.billing.models import StockItem
+from shop.billing.paying.rules import rules_set
+from shop.billing.rates.free import goodwill_decide
 from shop.billing.totals import Line
 from shop.desk import services as desk
 from shop.desk.telling import Acts, Step, Telling
-from shop.people.models import Person
+from shop.people.models import FixedJob, Person
+
+TOO_MUCH = "More was paid than the work came to."
 
 
-def _quote(telling: Telling, step: Step, by: Person) -> None:
-    tax = Decimal(step["tax_percent"])
-    lines = [
+def _lines(telling: Telling, tax: str, lines: Iterable[Step]) -> list[Line]:
+    return [
         Line.priced(
-            code=line["code"],
+            code=_code(telling, line),
             text=line["text"],
             quantity=Decimal(line["quantity"]),
             unit=line.get("unit", "C62"),
             unit_price=Decimal(line["price"]),
-            tax_percent=tax,
+            tax_percent=Decimal(tax),
             currency=telling.shop.currency,
         )
-        for line in step["lines"]
+        for line in lines
     ]
+
+
+def _code(telling: Telling, line: Step) -> str:
+    """A job with a fixed price is named by its text."""
+    if line["code"] != work.FIXED_JOB:
+        return str(line["code"])
+    job = FixedJob.objects.get(terms__shop=telling.shop, name=line["text"])
+    return f"{work.FIXED_JOB}.{job.pk}"
+
+
+def _quote(telling: Telling, step: Step, by: Person) -> None:
+    tax = step["tax_percent"]
     telling.quote = billing.quote_send(
         ticket=telling.in_hand,
         by=by,
-        lines=lines,
+        lines=_lines(telling, tax, step.get("lines", ())),
+        options=[
+            billing.Option(one["title"], _lines(telling, tax, one["lines"]))
+            for one in step.get("options", ())
+        ],
         cause=step.get("cause", ""),
         risk=step.get("risk", ""),
         at=telling.at(step),
@@ -39,8 +60,11 @@ def _quote(telling: Telling, step: Step, by: Person) -> None:
 def _answer(telling: Telling, step: Step, by: Person) -> None:
     if telling.quote is None:
         raise ValueError("An answer needs a quote before it.")
+    quote = telling.quote
+    if "option" in step:
+        quote = telling.in_hand.quotes.get(version=quote.version, option=step["option"])
     billing.quote_answer(
-        quote=telling.quote,
+        quote=quote,
         is_yes=step["is_yes"],
         answered_by=step["answered_by"],
         channel=step["channel"],
@@ -117,7 +141,7 @@ def _settle(telling: Telling, step: Step, by: Person) -> None:
             amount=due,
             method=step.get("method", "card"),
             ticket=telling.in_hand,
-            reason="More was paid than the work came to." if due.amount < 0 else "",
+            reason=step.get("reason", TOO_MUCH) if due.amount < 0 else "",
             at=telling.at(step),
         )
 
@@ -129,10 +153,38 @@ def _arrive(telling: Telling, step: Step, by: Person) -> None:
 
 
 def _credit(telling: Telling, step: Step, by: Person) -> None:
+    """Whole, or with ``takes`` so much of a line, by its place."""
     standing = money.standing_invoice(telling.in_hand)
     if standing is None:
         raise ValueError("A credit note takes an invoice back.")
-    billing.credit_note_issue(invoice=standing, by=by, at=telling.at(step))
+    takes = {int(n): telling.money(net) for n, net in step.get("takes", {}).items()}
+    billing.credit_note_issue(
+        invoice=standing,
+        by=by,
+        reason=step.get("reason", ""),
+        takes=takes or None,
+        at=telling.at(step),
+    )
+
+
+def _goodwill(telling: Telling, step: Step, by: Person) -> None:
+    goodwill_decide(
+        ticket=telling.in_hand,
+        by=by,
+        is_given=True,
+        reason=step["reason"],
+        at=telling.at(step),
+    )
+
+
+def _payment_rules(telling: Telling, step: Step, by: Person) -> None:
+    rules_set(
+        shop=telling.shop,
+        by=by,
+        deposit_paper=step["deposit_paper"],
+        cash_step_minor=step.get("cash_step", 1),
+        at=telling.at(step),
+    )
 
 
 def _invoice(telling: Telling, step: Step, by: Person) -> None:
@@ -143,6 +195,8 @@ ACTS: Acts = {
     "arrive": _arrive,
     "settle": _settle,
     "credit": _credit,
+    "goodwill": _goodwill,
+    "payment rules": _payment_rules,
     "quote": _quote,
     "answer": _answer,
     "work": _work,

@@ -2,17 +2,20 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
 from diagnostics.models import Board, Meter
-from shop.billing.models import OrderLine, Quote, StockItem
+from shop.billing.loan_models import Loan, LoanDevice
+from shop.billing.models import Invoice, OrderLine, Quote, StockItem
+from shop.intake import services as intake
 from shop.intake.models import Customer, Device, Ticket
 from shop.money import Money
 from shop.people.models import Person, Shop
 
 Step = Mapping[str, Any]
+SUNDAY = 6
 
 
 @dataclass
@@ -28,6 +31,9 @@ class Telling:
     board: Board | None = None
     quote: Quote | None = None
     order_line: OrderLine | None = None
+    invoice: Invoice | None = None
+    loan: Loan | None = None
+    loan_devices: dict[str, LoanDevice] = field(default_factory=dict)
     customers: dict[str, Customer] = field(default_factory=dict)
     devices: dict[str, Device] = field(default_factory=dict)
     tickets: dict[str, Ticket] = field(default_factory=dict)
@@ -40,7 +46,15 @@ class Telling:
 
     def of_its_own(self) -> "Telling":
         """The same shop and people, for a story that is told beside the others."""
-        return replace(self, ticket=None, board=None, quote=None, order_line=None)
+        return replace(
+            self,
+            ticket=None,
+            board=None,
+            quote=None,
+            order_line=None,
+            invoice=None,
+            loan=None,
+        )
 
     def at(self, step: Step) -> datetime:
         """``day = -3, time = "09:10"``: that many days before today, shop's time.
@@ -53,8 +67,23 @@ class Telling:
     def moment(self, step: Step) -> datetime:
         """The step's own day and time, also where it lies ahead: a promise."""
         hour, minute = map(int, str(step["time"]).split(":"))
-        day = self.today.date() + timedelta(days=step["day"])
-        return datetime.combine(day, time(hour, minute), self.shop.zone)
+        return datetime.combine(self._day(step), time(hour, minute), self.shop.zone)
+
+    def _day(self, step: Step) -> date:
+        """With a ``month`` it is that day of it, not on a Sunday."""
+        today = self.today.date()
+        if "month" not in step:
+            return today + timedelta(days=step["day"])
+        months = today.year * 12 + today.month - 1 + step["month"]
+        day = date(months // 12, months % 12 + 1, step["day"])
+        return day + timedelta(days=day.weekday() == SUNDAY)
+
+    def customer(self, who: Mapping[str, Any], by: Person) -> Customer:
+        """The one who was here before is the same customer."""
+        if who["name"] not in self.customers:
+            kept = intake.customer_keep(shop=self.shop, by=by, **who)
+            self.customers[who["name"]] = kept
+        return self.customers[who["name"]]
 
     def money(self, amount: str) -> Money:
         return Money.of(Decimal(amount), self.shop.currency)
@@ -65,6 +94,13 @@ class Telling:
         if self.ticket is None:
             raise ValueError("A step needs a ticket taken in before it.")
         return self.ticket
+
+    @property
+    def billed(self) -> Invoice:
+        """The paper that was issued last."""
+        if self.invoice is None:
+            raise ValueError("A step needs an invoice issued before it.")
+        return self.invoice
 
     @property
     def on_bench(self) -> Board:

@@ -32,6 +32,11 @@ from shop.records.models import OutgoingMessage
 from shop.rights.whom import obstacle, whom
 from shop.serving.certificates import Hosts
 from shop.serving.keeping import keep
+from tests.browser.money_pages import (
+    money_counter_pages,
+    money_office_pages,
+    quote_drafted,
+)
 from tests.browser.scanner import scan
 from tests.browser.shelf_pages import shelf_bench_pages, shelf_counter_pages
 from tests.samples import photo_of
@@ -153,8 +158,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
             Seen(name, f"{at}{name}/")
             for name in ("order", "payment", "credit", "work")
         ),
-        *(Seen(name, f"{at}{name}/") for name in ("order", "payment", "work", "loan")),
-        Seen("loan-devices", "/loan-devices/"),
+        *money_counter_pages(quoted),
         *late_part_of(quoted),
         *shelf_counter_pages(quoted),
         Seen("passcode", f"{at}passcode/"),
@@ -324,6 +328,7 @@ def bench_pages(done: Ticket, on_bench: Ticket) -> list[Seen]:
         Seen("proof", f"/bench/{done.number}/proof/"),
         Seen("proof-empty", f"{at}proof/", act=open_all),
         Seen("found-more", f"/tickets/{on_bench.number}/{place.board.pk}/found-more/"),
+        quote_drafted(),
         Seen("ticket-technician", f"/tickets/{on_bench.number}/"),
         *passcode_of(on_bench),
         Seen("park-from-bench", f"/tickets/{on_bench.number}/park/?from=bench"),
@@ -606,7 +611,7 @@ def part_test(
 
 
 def office_pages() -> list[Seen]:
-    number = Invoice.objects.latest("id").number
+    number = Invoice.objects.exclude(ticket=None).latest("id").number
     return [
         Seen("office", "/office/"),
         *figures_pages(),
@@ -622,7 +627,7 @@ def office_pages() -> list[Seen]:
         Seen("credit-note", f"/invoices/{number}/credit-note/"),
         *books_pages(),
         Seen("invoice", f"/invoices/{number}/"),
-        Seen("sale", "/sale/"),
+        *money_office_pages(),
         Seen("payment-rules", "/payment-rules/"),
         Seen("goodwill", f"/tickets/{Ticket.objects.latest('id').number}/goodwill/"),
         Seen("first-day", "/opening/first-day/"),

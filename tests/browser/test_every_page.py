@@ -70,9 +70,7 @@ NO_PAGES = {
     "opening:rates_withdraw",
     "serving:healthz",
     "serving:readyz",
-    # Forms of an open loan, an unpaid sale and a suspect: the story has none yet.
-    "billing:invoice_pay",
-    "billing:loan_back",
+    # An act that leads to the quote's page; looked at as "quote-drafted".
     "desk:quote_draft",
     # What the bench's scripts ask for, and acts that answer no page of their own.
     "diagnostics:cards",

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.billing.forms import HANDED_OVER, day_field
-from shop.billing.loan_models import LoanDevice
+from shop.billing.loan_models import Loan, LoanDevice
 from shop.billing.loans import queries, services
 from shop.intake.fields import text
 from shop.intake.forms_shown import done, typed
@@ -52,11 +52,19 @@ class GiveForm(InCurrency):
 
 class BackForm(InCurrency):
     state = text(gettext_lazy("How it came back"), 200)
-    deposit_back = MoneyField(
-        label=gettext_lazy("Deposit given back"),
-        required=False,
-        help_text=gettext_lazy("Empty: the whole."),
-    )
+    deposit_back = MoneyField(label=gettext_lazy("Deposit given back"), required=False)
+
+    def __init__(self, *args: Any, loan: Loan, **kwargs: Any) -> None:
+        super().__init__(*args, currency=loan.currency, **kwargs)
+        if loan.given_with:
+            said = _("It went out with: %(what)s") % {"what": loan.given_with}
+            self.fields["state"].help_text = said
+        if loan.deposit:
+            values = {"deposit": loan.deposit, "currency": loan.currency}
+            said = _("Empty: the whole %(deposit)s %(currency)s.") % values
+            self.fields["deposit_back"].help_text = said
+        else:
+            del self.fields["deposit_back"]
 
 
 @roles(FRONT_DESK, OWNER)
@@ -81,12 +89,12 @@ def loan_give(request: AtWork, ticket: Ticket) -> HttpResponse:
 @once
 def loan_back(request: AtWork, ticket: Ticket, loan_id: int) -> HttpResponse:
     loan = get_object_or_404(ticket.loans, pk=loan_id)
-    form = BackForm(typed(request), currency=loan.currency)
+    form = BackForm(typed(request), loan=loan)
     return act_page(
         request,
         ticket,
         form,
-        gettext_lazy("The loan device is back"),
+        _("%(device)s is back") % {"device": loan.device},
         lambda: services.loan_take_back(
             loan=loan, by=request.user, **form.cleaned_data
         ),

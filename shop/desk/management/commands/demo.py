@@ -17,7 +17,9 @@ from shop.people.models import Shop
 
 FIXTURES = settings.BASE_DIR / "fixtures"
 SCENARIO = FIXTURES / "hollin_lane.toml"
-YEAR = (FIXTURES / "hollin_lane_faults.toml", FIXTURES / "hollin_lane_year.toml")
+YEAR = tuple(
+    FIXTURES / f"hollin_lane_{part}.toml" for part in ("faults", "year", "money")
+)
 PICTURES = FIXTURES / "hollin_lane_pictures.toml"
 # The machine whose ticket is told in full.
 TOLD = "H14-3310-094A"
