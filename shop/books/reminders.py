@@ -14,6 +14,7 @@ from shop import pdf
 from shop.billing.models import Invoice
 from shop.billing.wording import long_date
 from shop.books import queries
+from shop.books.dated import day_of
 from shop.books.models import PaymentReminder
 from shop.people.logos import logo_at
 from shop.records.messages import Withheld, Wording
@@ -89,8 +90,8 @@ def _context(reminder: PaymentReminder) -> dict[str, Any]:
         "device": invoice.device,
         "ticket": invoice.texts.get("ticket", ""),
         "heading": headings[reminder.level] % {"number": invoice.number},
-        "issued_on": long_date(reminder.at.astimezone(shop.zone).date()),
-        "invoice_day": long_date(invoice.issued_at.astimezone(shop.zone).date()),
+        "issued_on": long_date(day_of(reminder.at, shop)),
+        "invoice_day": long_date(day_of(invoice.issued_at, shop)),
         "due_day": long_date(invoice.due_on),
         "has_logo": bool(logo_at(shop, reminder.at)),
         "paper_size": shop.paper_size,

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from shop.billing.paying.models import DepositPaper, PaymentRules
 from shop.people.models import Person, Shop
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -37,6 +38,7 @@ def rules_set(
         raise Refused(_("Choose one of these."), field="deposit_paper")
     if cash_step_minor not in STEPS:
         raise Refused(_("Choose one of these."), field="cash_step_minor")
+    before = rules_at(shop, at or timezone.now())
     made = PaymentRules.objects.create(
         shop=shop,
         valid_from=at or timezone.now(),
@@ -50,7 +52,13 @@ def rules_set(
         by_id=by.pk,
         at=made.valid_from,
         ids={"payment_rules": made.pk},
-        codes={"deposit_paper": str(deposit_paper)},
+        codes={"deposit_paper": str(deposit_paper), "currency": shop.currency}
+        | before_after(_told(before), _told(made)),
         amounts={"cash_step": cash_step_minor},
     )
     return made
+
+
+def _told(rules: PaymentRules) -> dict[str, Value]:
+    step = rules.cash_step_minor
+    return {"deposit_paper": str(rules.deposit_paper), "cash_step_minor": step}
