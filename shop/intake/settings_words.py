@@ -81,6 +81,22 @@ WHAT: Mapping[str, Text] = {
 }
 
 
+Namer = Callable[[str], str | None]
+NAMERS: list[Namer] = []
+
+
+def named_by(namer: Namer) -> None:
+    """A later room tells what its own settings are called."""
+    NAMERS.append(namer)
+
+
+def _name(setting: str) -> str:
+    told = (namer(setting) for namer in NAMERS)
+    return next(filter(None, told), None) or str(
+        NAMES.get(setting, plain_code(setting))
+    )
+
+
 def said(text: Text) -> Callable[[Event], str]:
     """A sentence, from when on it holds, and each change."""
 
@@ -112,7 +128,7 @@ def changes(event: Event) -> Iterator[str]:
     """``days owed 14 → 21``, for what is not as it was; and what else changed."""
     told = list(changes_in(event.codes))
     for name, before, after in told[:MOST_SHOWN]:
-        named = str(NAMES.get(name, plain_code(name)))
+        named = _name(name)
         if name in TABLES:
             yield named
         else:

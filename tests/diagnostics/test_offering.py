@@ -9,7 +9,7 @@ from django.db import DatabaseError, transaction
 from django.test import Client
 from django.utils import timezone
 
-from diagnostics import bridge, services
+from diagnostics import bridge, sayings, services
 from diagnostics.engine.meters import MeterRange
 from diagnostics.forms import BoardForm
 from diagnostics.models import BoardModel, FamilyOffer
@@ -82,7 +82,8 @@ def test_the_page(client_of: Callable[[str], Client], hollin_lane: Shop) -> None
     assert offered_at(hollin_lane, timezone.now()) == known[:2]
     page = owner.get(URL).content.decode()
     assert page.count("not offered") == len(known) - 2
-    assert last_said().startswith("Board families that are offered: ")
+    gone = sayings.family_text(bridge.family_name(known[-1]))
+    assert last_said() == f"Board families that are offered: {gone} yes → no"
     typed = {"families": [], "idempotency_key": uuid4().hex}
     assert owner.post(URL, typed).status_code == 422
 
