@@ -16,13 +16,19 @@ class DiagnosticsConfig(AppConfig):
         from diagnostics.sayings import code_name  # noqa: PLC0415
         from diagnostics.services import parking  # noqa: PLC0415
         from diagnostics.words import plain  # noqa: PLC0415
-        from shop.intake import event_words, promising, read_out_words  # noqa: PLC0415
+        from shop.intake import (  # noqa: PLC0415
+            event_words,
+            promising,
+            read_out_words,
+            settings_words,
+        )
         from shop.records import jobs  # noqa: PLC0415
         from shop.records import services as records  # noqa: PLC0415
         from shop.records.kinds import Kind  # noqa: PLC0415
 
         event_words.codes_named_by(code_name)
         event_words.codes_named_by(event_codes.name_of)
+        settings_words.named_by(event_codes.family_named)
         read_out_words.faults_named_by(plain.fault)
         promising.families_by(queries.families_of)
         records.when(Kind.PERSON_LEFT, person_left)

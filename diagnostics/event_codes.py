@@ -42,6 +42,12 @@ def name_of(event: Event, what: str, code: str) -> str | None:
     return None
 
 
+def family_named(setting: str) -> str | None:
+    """The family that an owner offers, or no more."""
+    is_one = setting in bridge.family_ids()
+    return sayings.family_text(bridge.family_name(setting)) if is_one else None
+
+
 def _name_in_a_family(what: str, code: str) -> str | None:
     """A check's name with its number, or a rail's: the first family that has it."""
     for family in bridge.families():

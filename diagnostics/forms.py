@@ -1,5 +1,6 @@
 """What is typed at the bench: cleaning only."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -63,14 +64,11 @@ class BoardForm(forms.Form):
     )
     name = forms.CharField(label=_("Machine"), max_length=120, required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offered: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         family = self.fields["family"]
         assert isinstance(family, forms.ChoiceField)
-        known = [
-            (one, sayings.family_text(bridge.family_name(one)))
-            for one in bridge.family_ids()
-        ]
+        known = [(one, sayings.family_text(bridge.family_name(one))) for one in offered]
         family.choices = known
         family.error_messages["invalid_choice"] = gettext(
             "No family “%(value)s” is known here."

@@ -11,6 +11,9 @@ TABLES: dict[str, Table] = {
     "BoardModelRevision": table(
         staff="by", bench="key old new why at", technical="id board_model"
     ),
+    "FamilyOffer": table(
+        staff="by", bench="family is_offered valid_from set_at", technical="id shop"
+    ),
     "Board": table(
         customer="serial marking",
         bench="board_model origin seen_at",

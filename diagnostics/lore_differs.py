@@ -1,6 +1,6 @@
 """What a board model changes over its family: in words, and as a form of typed keys."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -17,6 +17,7 @@ from diagnostics.engine.errors import EngineError
 from diagnostics.engine.family_choices import Choice, choices_of
 from diagnostics.figures import show
 from diagnostics.models import BoardModel, BoardModelRevision
+from shop.people.models import Shop
 
 NAMES = {
     "variants.memory": gettext_lazy("Memory"),
@@ -84,22 +85,39 @@ def differences(model: BoardModel, board: EngineBoard) -> list[Difference]:
     """Every change that was made, the newest first; with one query."""
     rows = list(model.revisions.select_related("by").order_by("id"))
     newest = {row.key: row for row in rows}
-    defaults = {one.key: one.default for one in choices(board.family.id)}
     return [
-        Difference(
-            what=key_name(board, row.key),
-            now="" if row.new is None else value_name(row.key, row.new),
-            before=_before(row, defaults),
-            row=row,
-            is_standing=newest[row.key] is row and row.new is not None,
-        )
+        _difference(board, row, is_newest=newest[row.key] is row)
         for row in reversed(rows)
     ]
 
 
-def _before(row: BoardModelRevision, defaults: Mapping[str, str]) -> str:
+def latest(shop: Shop, most: int) -> list[Difference]:
+    """The changes that were made last, of whichever board model; with one query."""
+    rows = BoardModelRevision.objects.filter(board_model__shop=shop)
+    return [
+        _difference(
+            bridge.engine_board(row.board_model.family, {}), row, is_newest=True
+        )
+        for row in rows.select_related("board_model", "by").order_by("-id")[:most]
+    ]
+
+
+def _difference(
+    board: EngineBoard, row: BoardModelRevision, *, is_newest: bool
+) -> Difference:
+    return Difference(
+        what=key_name(board, row.key),
+        now="" if row.new is None else value_name(row.key, row.new),
+        before=_before(board, row),
+        row=row,
+        is_standing=is_newest and row.new is not None,
+    )
+
+
+def _before(board: EngineBoard, row: BoardModelRevision) -> str:
     if row.old is not None:
         return value_name(row.key, row.old)
+    defaults = {one.key: one.default for one in choices(board.family.id)}
     default = defaults.get(row.key)
     return value_name(row.key, default) if default else _("the family’s own")
 

@@ -24,6 +24,7 @@ from diagnostics.finder_models import (
     PictureSide,
 )
 from diagnostics.machine_models import MachineEnd, MachineKind, MachineRun
+from diagnostics.offer_models import FamilyOffer
 from diagnostics.proof_models import ProofItem, ProofLevel, ProofPhoto
 from shop.intake.models import Ticket
 from shop.people.models import Shop
@@ -41,6 +42,7 @@ __all__ = [
     "ConditionSet",
     "DiskWord",
     "DonorPaper",
+    "FamilyOffer",
     "Finding",
     "GateOverride",
     "Intervention",

@@ -33,6 +33,7 @@ from diagnostics.forms import (
     StrikeForm,
 )
 from diagnostics.models import Board, BoardModel
+from diagnostics.offering import offered_at
 from diagnostics.page_state import state_of
 from diagnostics.place import Place, at_board
 from shop.intake.forms_acts import DataSafeForm
@@ -60,6 +61,7 @@ def bench(request: AtWork) -> HttpResponse:
 def board_join(request: AtWork, ticket: Ticket) -> HttpResponse:
     form = BoardForm(
         request.POST or None,
+        offered=offered_at(request.shop, timezone.now()),
         initial={
             "number": ticket.device.board_number_seen,
             "name": ticket.device.model,
@@ -104,7 +106,8 @@ def model_of(request: AtWork, asked: dict[str, str]) -> BoardModel:
 @require_http_methods(["GET", "POST"])
 @once
 def references(request: AtWork) -> HttpResponse:
-    form = ReferenceForm(request.POST or None)
+    offered = offered_at(request.shop, timezone.now())
+    form = ReferenceForm(request.POST or None, offered=offered)
     if form.is_bound and form.is_valid():
         asked, kept = form.cleaned_data, list[Board]()
         if done(form, lambda: kept.append(keeping(request, asked))):

@@ -84,9 +84,9 @@ class Served:
         asking.request("GET", path, headers={"Host": f"{NAME}:{self.trust_port}"})
         return asking.getresponse()
 
-    def stop(self) -> int:
+    def stop(self, seconds: float = 40) -> int:
         self.process.send_signal(signal.SIGTERM)
-        return self.process.wait(timeout=40)
+        return self.process.wait(timeout=seconds)
 
 
 class Trusting(http.client.HTTPSConnection):
@@ -102,10 +102,11 @@ class Trusting(http.client.HTTPSConnection):
 
 
 @contextmanager
-def served(data: Path, *switches: str) -> Iterator[Served]:
+def served(data: Path, *switches: str, has_jobs: bool = False) -> Iterator[Served]:
     """``serve --lan`` as a person starts it, from another folder than ours."""
     port, trust_port = free_port(), free_port()
-    quiet = ("--without-name", "--without-jobs", "--workers", "2")
+    quiet = ["--without-name", "--workers", "2"]
+    quiet += [] if has_jobs else ["--without-jobs"]
     ports = ("--port", str(port), "--trust-port", str(trust_port))
     command = [sys.executable, str(ROOT / "manage.py"), "serve", "--lan"]
     log = data.parent / "serve.log"

@@ -1,5 +1,6 @@
 """Boards: known by number, joined to tickets, taken in hand."""
 
+import json
 from collections.abc import Mapping
 from datetime import datetime
 from types import MappingProxyType
@@ -9,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, holding, queries, revisions, words
+from diagnostics import bridge, holding, offering, queries, revisions, words
 from diagnostics.engine.errors import FamilyError
 from diagnostics.models import (
     Board,
@@ -24,6 +25,7 @@ from diagnostics.services.telling import refuse_apart, refuse_closed, tell
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -59,6 +61,11 @@ def board_model_keep(
             _("No family “%(family)s” is known here.") % {"family": family[:40]},
             field="family",
         )
+    if family not in offering.offered_at(shop, timezone.now()):
+        raise Refused(
+            _("The owner doesn’t offer this family: settings, board families."),
+            field="family",
+        )
     made = BoardModel.objects.create(
         shop=shop, number=number, family=family, name=name.strip()
     )
@@ -83,9 +90,22 @@ def board_model_patch(
         bridge.engine_board(board_model.family, tried)
     except FamilyError as error:
         raise Refused(words.error_sentence(error), field="new") from error
-    return BoardModelRevision.objects.create(
+    made = BoardModelRevision.objects.create(
         board_model=board_model, key=key, old=old, new=new, by=by, why=why
     )
+    records.event_record(
+        Kind.BOARD_MODEL_CHANGED,
+        shop_id=board_model.shop_id,
+        by_id=by.pk,
+        ids={"board_model": board_model.pk, "revision": made.pk},
+        codes=before_after({key: _told(old)}, {key: _told(new)}),
+    )
+    return made
+
+
+def _told(value: Any) -> Value:
+    is_plain = value is None or isinstance(value, str | int | bool)
+    return value if is_plain else json.dumps(value, sort_keys=True)
 
 
 @transaction.atomic

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date, datetime
+from hashlib import sha256
 
 from django.db import transaction
 from django.utils import timezone
@@ -12,6 +13,7 @@ from diagnostics.engine.meters import MeterRange
 from diagnostics.models import Meter
 from shop.people.models import Person, Shop
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -49,8 +51,27 @@ def meter_keep(
         since=at,
     )
     ids = {"meter": meter.pk} | ({"replaces": replaces.pk} if replaces else {})
-    records.event_record(Kind.METER_KEPT, shop_id=shop.pk, by_id=by.pk, at=at, ids=ids)
+    records.event_record(
+        Kind.METER_KEPT,
+        shop_id=shop.pk,
+        by_id=by.pk,
+        at=at,
+        ids=ids,
+        codes=before_after(_told(replaces), _told(meter)) if replaces else {},
+    )
     return meter
+
+
+def _told(meter: Meter) -> dict[str, Value]:
+    """Its figures; of its ranges, which are many, how many there are."""
+    due = meter.calibration_due
+    return {
+        "calibration_due": due.isoformat() if due else None,
+        "diode_amps": str(meter.diode_amps),
+        "diode_volts": str(meter.diode_volts),
+        "ranges": len(meter.ranges),
+        "accuracy": sha256(repr(meter.ranges).encode()).hexdigest()[:8],
+    }
 
 
 def _retire(meter: Meter, at: datetime) -> None:

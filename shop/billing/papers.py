@@ -6,7 +6,7 @@ byte the same when the customer, the shop or the terms have changed since.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import UTC, date
+from datetime import UTC, date, datetime
 from typing import Any, Self
 
 from django.template.loader import render_to_string
@@ -35,6 +35,7 @@ from shop.billing.wording import (
 from shop.intake.paper_language import language_of
 from shop.money import Money
 from shop.people.logos import logo_at
+from shop.people.models import Shop
 from shop.records.kinds import Kind
 
 
@@ -93,7 +94,7 @@ def quote_html(quote: Quote) -> str:
             "stamp": quote.sent_at,
             "has_logo": bool(logo_at(ticket.shop, quote.sent_at)),
             "heading": _("Quote %(version)s") % {"version": quote.version},
-            "issued_on": long_date(quote.sent_at.astimezone(ticket.shop.zone).date()),
+            "issued_on": long_date(_day_of(quote.sent_at, ticket.shop)),
             "valid_until": long_date(quote.valid_until),
             "seller": ticket.shop,
             "paper_size": ticket.shop.paper_size,
@@ -113,6 +114,10 @@ def quote_html(quote: Quote) -> str:
             ],
         }
         return render_to_string("papers/quote.html", context)
+
+
+def _day_of(at: datetime, shop: Shop) -> date:
+    return at.astimezone(shop.zone_at(at)).date()
 
 
 def _language_of(quote: Quote) -> str:

@@ -30,4 +30,4 @@ def mark_of(letter: str, pk: int) -> str:
 
 
 def day_of(at: datetime, shop: Shop) -> date:
-    return at.astimezone(shop.zone).date()
+    return at.astimezone(shop.zone_at(at)).date()

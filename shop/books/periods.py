@@ -1,7 +1,7 @@
 """A period of whole days in the shop's calendar."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 
@@ -22,12 +22,12 @@ class Period:
 
     @property
     def start(self) -> datetime:
-        return datetime.combine(self.first, time(), self.shop.zone)
+        return self.shop.day_begins(self.first)
 
     @property
     def end(self) -> datetime:
         """The moment at which the day after begins."""
-        return datetime.combine(self.last + DAY, time(), self.shop.zone)
+        return self.shop.day_begins(self.last + DAY)
 
     def __str__(self) -> str:
         return f"{self.first}_{self.last}"

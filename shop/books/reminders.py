@@ -13,6 +13,7 @@ from shop import pdf
 from shop.billing.models import Invoice
 from shop.billing.wording import long_date
 from shop.books import queries
+from shop.books.dated import day_of
 from shop.books.models import PaymentReminder
 from shop.people.languages import spoken
 from shop.people.logos import logo_at
@@ -71,14 +72,13 @@ def said(reminder: PaymentReminder, *, or_ours: bool = False) -> tuple[str, str]
 
 def _values(reminder: PaymentReminder) -> dict[str, str]:
     invoice, shop = reminder.invoice, reminder.invoice.shop
-    issued_on = invoice.issued_at.astimezone(shop.zone).date()
     return {
         "customer": str(invoice.buyer.get("name", "")),
         "shop": shop.name,
         "phone": shop.phone,
         "hours": ", ".join(week_said(shop)),
         "invoice": invoice.number,
-        "invoice_day": long_date(issued_on),
+        "invoice_day": long_date(day_of(invoice.issued_at, shop)),
         "due_day": long_date(invoice.due_on),
         "owing": f"{reminder.owed} {reminder.currency}",
         "account": shop.account,
@@ -127,7 +127,7 @@ def _context(reminder: PaymentReminder) -> dict[str, Any]:
         "ticket": invoice.texts.get("ticket", ""),
         "heading": subject,
         "body": body,
-        "issued_on": long_date(reminder.at.astimezone(shop.zone).date()),
+        "issued_on": long_date(day_of(reminder.at, shop)),
         "has_logo": bool(logo_at(shop, reminder.at)),
         "paper_size": shop.paper_size,
         "stamp": reminder.at,

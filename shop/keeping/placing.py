@@ -13,6 +13,8 @@ from django.utils.translation import gettext as _
 
 from shop.keeping import backups, contents, ground, key_files
 from shop.keeping.contents import Manifest
+from shop.keeping.place import here
+from shop.records import restored
 from shop.records.errors import Refused
 
 BEGUN = "restore.begun"
@@ -24,7 +26,7 @@ def is_half_done() -> bool:
     return (Path(settings.DATA_DIR) / BEGUN).exists()
 
 
-def in_place(manifest: Manifest, folder: Path) -> Path | None:
+def in_place(manifest: Manifest, folder: Path, beside: Path) -> Path | None:
     """The moves. A restore that dies here is known by its mark and begins anew."""
     os.sync()
     mark = Path(settings.DATA_DIR) / BEGUN
@@ -39,9 +41,18 @@ def in_place(manifest: Manifest, folder: Path) -> Path | None:
             shutil.move(made, place)
     if connection.vendor == "sqlite":
         shutil.move(folder / DATABASE, ground.database_file())
+    _lists_along(beside)
     os.sync()
     mark.unlink()
     return put_aside
+
+
+def _lists_along(beside: Path) -> None:
+    """What lay beside the backup goes on beside those that are made here."""
+    for name in restored.LISTS:
+        if lines := restored.lines_of(beside / name):
+            here().mkdir(mode=0o700, parents=True, exist_ok=True)
+            restored.lines_add(here() / name, lines)
 
 
 def _put_aside() -> Path | None:

@@ -80,7 +80,9 @@ def restore(wish: Wish) -> Outcome:
                 manifest = _unpacked(wish, folder)
                 told = _made_ready(wish, manifest, folder)
                 with postgres.emptied_unless_well():
-                    put_aside = placing.in_place(manifest, folder)
+                    put_aside = placing.in_place(
+                        manifest, folder, wish.file.resolve().parent
+                    )
         except (OSError, sqlite3.Error) as error:
             said = STOPPED if placing.is_half_done() else NOTHING_DONE
             reason = {"reason": backups.reason_of(error)}

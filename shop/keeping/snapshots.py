@@ -1,9 +1,11 @@
 """The database as it is at one moment, in one file, while the shop works on."""
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
+from time import monotonic
 
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -13,6 +15,9 @@ from shop.keeping import postgres
 from shop.records.errors import Refused
 
 Counts = dict[str, int]
+# How long somebody else may hold the database for themselves alone (judgement).
+PATIENCE_SECONDS = 60.0
+HELD = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 
 
 @dataclass(frozen=True)
@@ -24,6 +29,12 @@ class Snapshot:
 
 
 def snapshot(folder: Path) -> Snapshot:
+    """Never from inside an act: what it has not kept yet is in no snapshot.
+
+    SQLite would wait for the act to end, which waits for the snapshot.
+    """
+    if connection.in_atomic_block:
+        raise Refused(_("A backup is made between two acts, never inside of one."))
     if connection.vendor == "sqlite":
         return of_sqlite(folder / "database.sqlite3")
     return of_postgresql(folder / "database.pgdump")
@@ -33,7 +44,7 @@ def of_sqlite(file: Path) -> Snapshot:
     """SQLite's own online copy, in one step; then asked whether it is whole."""
     connection.ensure_connection()
     with closing(sqlite3.connect(file)) as copy:
-        connection.connection.backup(copy)
+        copied(connection.connection, copy)
         copy.execute("PRAGMA journal_mode=DELETE")  # one file, without its log
         faults = [row[0] for row in copy.execute("PRAGMA integrity_check")]
         if faults != ["ok"]:
@@ -45,6 +56,21 @@ def of_sqlite(file: Path) -> Snapshot:
             for name in sorted(tables)
         }
     return Snapshot(file, counts)
+
+
+def copied(line: sqlite3.Connection, copy: sqlite3.Connection) -> None:
+    line.backup(copy, progress=_patient(PATIENCE_SECONDS))
+
+
+def _patient(seconds: float) -> Callable[[int, int, int], None]:
+    """``sqlite3`` would try for ever where somebody holds the database alone."""
+    until = monotonic() + seconds
+
+    def tried(status: int, _left: int, _pages: int) -> None:
+        if status in HELD and monotonic() > until:
+            raise Refused(_("Something else holds the database: no copy can be made."))
+
+    return tried
 
 
 def of_postgresql(file: Path) -> Snapshot:

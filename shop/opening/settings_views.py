@@ -27,6 +27,7 @@ from shop.people import logos, message_texts
 from shop.people import queries as people
 from shop.people import texts as shop_texts
 from shop.people.access import OWNER, AtWork, roles
+from shop.people.office_limits import limits_at
 from shop.people.text_fields import MESSAGES
 from shop.records.errors import Refused, StaleEdit
 from shop.records.idempotency import once
@@ -38,6 +39,7 @@ def settings(request: AtWork) -> HttpResponse:
     shop = request.shop
     context = {
         "terms": people.terms_at(shop, timezone.now()),
+        "limits": limits_at(shop, timezone.now()),
         "are_texts_read": shop_texts.texts_are_read(shop),
         "is_first_day": any(not s.is_done for s in first_day.steps_of(shop)),
     }

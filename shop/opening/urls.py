@@ -1,6 +1,13 @@
 from django.urls import path
 
-from shop.opening import import_views, rates_views, settings_views, views
+from shop.opening import (
+    families_views,
+    import_views,
+    limits_views,
+    rates_views,
+    settings_views,
+    views,
+)
 
 app_name = "opening"
 RUN = "imports/<int:run_id>"
@@ -17,6 +24,9 @@ urlpatterns = [
         rates_views.rates_withdraw,
         name="rates_withdraw",
     ),
+    path("settings/families/", families_views.families, name="families"),
+    path("settings/limits/", limits_views.limits, name="limits"),
+    path("settings/numbers/", limits_views.numbers, name="numbers"),
     path("settings/texts/", settings_views.texts, name="texts"),
     path("settings/texts/read/", settings_views.texts_read, name="texts_read"),
     path("imports/", import_views.imports, name="imports"),

@@ -61,4 +61,5 @@ TABLES: dict[str, Table] = {
     ),
     "TextsRead": table(staff="by at", technical="id shop"),
     "Logo": table(staff="by", business="png kept_at", technical="id shop"),
+    "ZoneChange": table(staff="by", business="at before after", technical="id shop"),
 }

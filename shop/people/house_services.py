@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from itertools import pairwise
+from types import MappingProxyType
+from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -17,9 +19,12 @@ from shop.people.models import (
     Shop,
     ShopText,
     TextsRead,
+    Weekday,
+    ZoneChange,
 )
 from shop.people.texts import newest
 from shop.records import services as records
+from shop.records.changes import BEFORE, Value, before_after
 from shop.records.errors import Refused, StaleEdit
 from shop.records.kinds import Kind
 
@@ -39,7 +44,10 @@ ADDRESS = (
     "rolls",
     "backup_place",
 )
+# Said in the trail with what stood before; of the others it is said that they changed.
+CODES = ("country", "currency", "time_zone", "paper_size", "languages", "rolls")
 LONGEST_SHOP_TEXT = 4000
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -72,8 +80,19 @@ def shop_change(*, shop: Shop, by: Person, version: int, **fields: str) -> Shop:
         setattr(row, name, value)
     row.version += 1
     row.save(update_fields=[*fields, "version"])
-    changed(row, by, "shop")
+    if theirs.get("time_zone", row.time_zone) != row.time_zone:
+        ZoneChange.objects.create(
+            shop=row, by=by, before=theirs["time_zone"], after=row.time_zone
+        )
+    changed(row, by, "shop", _told(theirs, fields))
     return row
+
+
+def _told(before: Mapping[str, str], after: Mapping[str, str]) -> dict[str, Value]:
+    """No name, address or number of anybody gets into an event."""
+    codes = {name: value for name, value in after.items() if name in CODES}
+    others = [n for n in after if n not in CODES and after[n] != before[n]]
+    return before_after(before, codes) | ({"also": " ".join(others)} if others else {})
 
 
 @transaction.atomic
@@ -91,6 +110,7 @@ def hours_keep(
         raise Refused(
             _("Somebody else changed the shop’s settings meanwhile: look again.")
         )
+    before = _hours_told(row)
     OpeningHours.objects.filter(shop=row).delete()
     ClosedDay.objects.filter(shop=row).delete()
     OpeningHours.objects.bulk_create(
@@ -102,8 +122,20 @@ def hours_keep(
     )
     row.version += 1
     row.save(update_fields=["version"])
-    changed(row, by, "hours")
+    changed(row, by, "hours", before_after(before, _hours_told(row)))
     return row
+
+
+def _hours_told(shop: Shop) -> Mapping[str, Value]:
+    """Each weekday and the closed days, without the names of these."""
+    days = dict.fromkeys((f"weekday_{day}" for day in Weekday.values), "")
+    for one in shop.opening_hours.all():
+        stretch = f"{one.opens:%H:%M}–{one.closes:%H:%M}"
+        days[f"weekday_{one.weekday}"] = f"{days[f'weekday_{one.weekday}']} {stretch}"
+    closed = (f"{one.first}/{one.last}" for one in shop.closed_days.all())
+    return {day: told.strip() for day, told in days.items()} | {
+        "closed_days": " ".join(closed)
+    }
 
 
 def _apart(week: Iterable[Stretch]) -> list[Stretch]:
@@ -149,7 +181,7 @@ def texts_keep(
     """
     _locked(shop)
     stand = newest(shop)
-    count = 0
+    rows = dict[str, int]()
     for key, typed in texts.items():
         (kind, language), text = key, typed.replace("\r\n", "\n").strip()
         row = stand.get(key)
@@ -158,7 +190,7 @@ def texts_keep(
         if row is not None and seen.get(key, 0) != row.pk:
             name = f"{kind}_{language}"
             raise StaleEdit(mine={name: text}, theirs={name: row.text})
-        text_add(
+        made = text_add(
             shop=shop,
             by=by,
             kind=kind,
@@ -166,10 +198,12 @@ def texts_keep(
             text=text,
             is_ours=text == message_texts.ours(language).get(kind),
         )
-        count += 1
-    if count:
-        changed(shop, by, "texts")
-    return count
+        rows |= {f"{kind} {language}": made.pk}
+        rows |= {f"{kind} {language}{BEFORE}": row.pk} if row else {}
+    named = [name for name in rows if not name.endswith(BEFORE)]
+    if named:
+        changed(shop, by, "texts", {"texts": ", ".join(named)}, ids=rows)
+    return len(named)
 
 
 @transaction.atomic
@@ -192,9 +226,19 @@ def logo_keep(*, shop: Shop, by: Person, png: bytes) -> Logo:
     return logo
 
 
-def changed(shop: Shop, by: Person, what: str) -> None:
+def changed(
+    shop: Shop,
+    by: Person,
+    what: str,
+    told: Mapping[str, Value] = NOTHING,
+    ids: Mapping[str, int | str] = NOTHING,
+) -> None:
     records.event_record(
-        Kind.SETTINGS_CHANGED, shop_id=shop.pk, by_id=by.pk, codes={"what": what}
+        Kind.SETTINGS_CHANGED,
+        shop_id=shop.pk,
+        by_id=by.pk,
+        ids=ids,
+        codes={"what": what} | dict(told),
     )
 
 

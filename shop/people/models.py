@@ -1,13 +1,14 @@
 """The shop, its people, their roles, and the terms that it works by."""
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from shop.people.house import (
@@ -21,6 +22,7 @@ from shop.people.house import (
 )
 from shop.people.office_models import OfficeLimits
 from shop.people.rate_models import FixedJob, LabourRate, NoFixRule
+from shop.people.zone_models import ZoneChange
 
 __all__ = [
     "WORK_ROLES",
@@ -45,6 +47,7 @@ __all__ = [
     "TextsRead",
     "Untaxed",
     "Weekday",
+    "ZoneChange",
 ]
 
 
@@ -118,6 +121,20 @@ class Shop(models.Model):
     @property
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
+
+    def zone_at(self, at: datetime) -> ZoneInfo:
+        """The zone that the shop kept its days by at a moment."""
+        later = (change.before for change in self._zone_changes if change.at > at)
+        return ZoneInfo(next(later, self.time_zone))
+
+    def day_begins(self, day: date) -> datetime:
+        """The first moment of a day, by the zone of that time."""
+        begins = datetime.combine(day, time(), self.zone)
+        return datetime.combine(day, time(), self.zone_at(begins))
+
+    @cached_property
+    def _zone_changes(self) -> "list[ZoneChange]":
+        return list(self.zone_changes.order_by("at", "id"))
 
     @property
     def language_codes(self) -> list[str]:

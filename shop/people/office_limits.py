@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from shop.people.models import OfficeLimits, Person, Shop
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -39,8 +40,9 @@ def limits_set(
     if begins < now:
         raise Refused(_("Limits begin today or later."), field="valid_from")
     Shop.objects.select_for_update().get(pk=shop.pk)
-    before = limits_at(shop, begins)
-    after = {name: days.get(name, getattr(before, name)) for name in DAYS}
+    stood = limits_at(shop, begins)
+    before: dict[str, Value] = {name: getattr(stood, name) for name in DAYS}
+    after = {name: days.get(name, getattr(stood, name)) for name in DAYS}
     made = OfficeLimits.objects.create(
         shop=shop, valid_from=begins, by=by, set_at=now, **after
     )
@@ -49,7 +51,6 @@ def limits_set(
         shop_id=shop.pk,
         by_id=by.pk,
         ids={"office_limits": made.pk},
-        codes={"valid_from": begins.isoformat()},
-        amounts={f"{name}_before": getattr(before, name) for name in DAYS} | after,
+        codes={"valid_from": begins.isoformat()} | before_after(before, after),
     )
     return made

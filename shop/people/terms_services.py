@@ -7,6 +7,7 @@ nothing was agreed by them.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
 from django.db import transaction
@@ -15,10 +16,12 @@ from django.utils.translation import gettext as _
 
 from shop.people.models import FixedJob, LabourRate, MarkupTier, Person, Shop, Terms
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
 Rows = Iterable[Mapping[str, Any]]
+NOTHING: Mapping[str, Value] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -98,6 +101,7 @@ def terms_start(
 ) -> Terms:
     columns.pop("shop_id", None)
     tables = tables or Tables(tiers=tiers)
+    last = shop.terms.order_by("valid_from").last()
     terms = Terms.objects.create(shop=shop, valid_from=at or timezone.now(), **columns)
     for row in tables.tiers or ():
         MarkupTier.objects.create(terms=terms, **row)
@@ -105,7 +109,7 @@ def terms_start(
         LabourRate.objects.create(terms=terms, **row)
     for row in tables.fixed_jobs or ():
         FixedJob.objects.create(terms=terms, **row)
-    _tell(Kind.TERMS_SET, terms, by)
+    _tell(Kind.TERMS_SET, terms, by, _told(last) if last else {}, _told(terms))
     return terms
 
 
@@ -125,13 +129,48 @@ def terms_withdraw(*, terms: Terms, by: Person) -> None:
     terms.delete()
 
 
-def _tell(kind: Kind, terms: Terms, by: Person) -> None:
+def _told(terms: Terms) -> dict[str, Value]:
+    """Every figure of the terms, and of each table that hangs on them its rows.
+
+    A row is told by its figures; what a job is called stays out of the trail.
+    """
+    columns: dict[str, Value] = {
+        f.attname: getattr(terms, f.attname)
+        for f in Terms._meta.concrete_fields
+        if f.attname not in {"id", "shop_id", "valid_from", "untaxed_reason"}
+    }
+    tiers = terms.markup_tiers.order_by("cost_below_minor", "id")
+    rates = terms.labour_rates.order_by("id")
+    jobs = terms.fixed_jobs.order_by("id")
+    return columns | {
+        "markup_tiers": " ".join(
+            f"{t.cost_below_minor or ''}:{t.percent}:{t.minimum_minor}" for t in tiers
+        ),
+        "labour_rates": " ".join(
+            f"{r.kind}:{r.person_id or ''}:{r.rate_minor}" for r in rates
+        ),
+        "fixed_jobs": " ".join(f"{j.price_minor}:{j.minutes}" for j in jobs),
+    }
+
+
+def _tell(
+    kind: Kind,
+    terms: Terms,
+    by: Person,
+    before: Mapping[str, Value] = NOTHING,
+    after: Mapping[str, Value] = NOTHING,
+) -> None:
+    changed = before_after(before, after) if before else {}
     records.event_record(
         kind,
         shop_id=terms.shop_id,
         by_id=by.pk,
         ids={"terms": terms.pk},
-        codes={"valid_from": terms.valid_from.isoformat()},
+        codes={
+            "valid_from": terms.valid_from.isoformat(),
+            "currency": terms.shop.currency,
+            **changed,
+        },
         amounts={
             "hourly_rate": terms.hourly_rate_minor,
             "diagnosis_fee": terms.diagnosis_fee_minor,

@@ -77,6 +77,7 @@ class Kind(StrEnum):
     IMPORT_UNDONE = "import_undone"
 
     METER_KEPT = "meter_kept"
+    BOARD_MODEL_CHANGED = "board_model_changed"
     BOARD_JOINED = "board_joined"
     BOARD_TAKEN = "board_taken"
     BOARD_PUT_DOWN = "board_put_down"

@@ -94,12 +94,6 @@ def number_take(*, shop_id: int, kind: str) -> int:
     return number
 
 
-def series_next(*, shop_id: int, kind: str) -> int:
-    """What the next number will be, if nobody takes it before."""
-    row = NumberSeries.objects.filter(shop_id=shop_id, kind=kind).first()
-    return row.next_number if row else 1
-
-
 @transaction.atomic
 def series_start(*, shop_id: int, kind: str, first: int) -> None:
     """Go on with an old series. Refused where it would go back."""

@@ -14,4 +14,5 @@ class RightsConfig(AppConfig):
         from shop.rights import again, due  # noqa: PLC0415
 
         restored.after("erased again", again.after_restore)
+        restored.LISTS.add(again.NAME)
         jobs.daily("erase what is due", AT_NIGHT, due.job)

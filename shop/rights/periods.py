@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from shop.people.models import Person, Shop
 from shop.records import services as records
+from shop.records.changes import before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.rights.models import Period
@@ -119,7 +120,7 @@ def periods_set(*, shop: Shop, by: Person, days: Mapping[str, int]) -> list[Peri
             Kind.SETTINGS_CHANGED,
             shop_id=shop.pk,
             by_id=by.pk,
-            codes={"what": "keeping"},
+            codes={"what": "keeping"} | before_after(known, changed),
             amounts=changed,
         )
     return rows

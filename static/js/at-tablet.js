@@ -7,6 +7,7 @@ window.atTablet = (() => {
   const INFO = new TextEncoder().encode("coldrail.switch");
   const LATER = "/sign-in/switch/later/";
   const NAMES = "/sign-in/switch/";
+  const AGAIN = 2000; // ms until a house that did not answer is asked again
   let sending = null;
 
   const bytes = (text) => Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
@@ -73,7 +74,13 @@ window.atTablet = (() => {
     const sealed = await seal({ key, person, pin, at }, publicKey);
     const kept = { key, person, at, sealed, confirmed: null };
     await inStore("readwrite", (store) => store.put(kept));
+    setTimeout(insist, AGAIN, key);
     return kept;
+  }
+
+  // A house that was only slow comes back without the browser's word for it.
+  async function insist(key) {
+    if (!await looked(key).catch(() => false)) setTimeout(insist, AGAIN, key);
   }
 
   // The house itself lets somebody in now: what it has looked at is done with.

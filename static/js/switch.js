@@ -72,9 +72,9 @@
 
   // A badge's keys come from anywhere on the page; Enter sends it and nothing else.
   document.addEventListener("keydown", (event) => {
-    const now = performance.now();
-    if (now - last > SLOW) typed = "";
-    last = now;
+    // The key's own moment: a busy page handles keys late, and a scan would fall apart.
+    if (event.timeStamp - last > SLOW) typed = "";
+    last = event.timeStamp;
     if (event.key === "Enter" && BADGE.test(typed)) {
       event.preventDefault();
       event.stopImmediatePropagation();

@@ -635,6 +635,10 @@ def office_pages() -> list[Seen]:
             Seen(f"settings-{name}", f"/opening/settings/{name}")
             for name in ("", "shop/", "hours/", "rates/", "texts/")
         ),
+        *(
+            Seen(f"settings-{name}", f"/opening/settings/{name}")
+            for name in ("families/", "limits/", "numbers/")
+        ),
         Seen("hours-refused", "/opening/settings/hours/", act=close_too_early),
         Seen("texts-refused", "/opening/settings/texts/", act=write_no_field),
         Seen("imports", "/opening/imports/"),

@@ -118,9 +118,34 @@ def test_the_person_is_switched_by_pin_and_by_badge(
     tablet.get_by_role("button", name="Switch").click()
     tablet.get_by_role("heading", name="Who is at the bench?").wait_for()
     tablet.wait_for_load_state("networkidle")  # its script listens by then
-    tablet.keyboard.type(code, delay=5)
-    tablet.keyboard.press("Enter")
+    scan(tablet, code)
     tablet.get_by_role("link", name=sami.name).wait_for()
+
+
+def test_a_badge_opens_where_nobody_is_signed_in_and_the_page_is_busy(
+    tablet: Page, sami: Person, hollin_lane: Shop, marit: Person
+) -> None:
+    """Keys count by when they were pressed, however late the page comes to them."""
+    _badge, code = badges.badge_make(person=sami, shop=hollin_lane, by=marit)
+    tablet.wait_for_load_state("networkidle")
+    tablet.evaluate(BUSY)
+    scan(tablet, code)
+    tablet.get_by_role("link", name=sami.name).wait_for()
+
+
+BUSY = """() => addEventListener("keydown", () => {
+  for (const until = performance.now() + 120; performance.now() < until;);
+}, true)"""
+
+
+def test_a_house_that_was_only_slow_is_asked_again(tablet: Page, ines: Person) -> None:
+    """The browser never was off line, and says nothing of coming back."""
+    tablet.evaluate("AbortSignal.timeout = () => AbortSignal.abort()")
+    tablet.get_by_text("Ines").click()
+    tablet.locator("#pin").fill(PIN)
+    tablet.get_by_role("button", name="OK").click()
+    tablet.wait_for_url("**/bench/")
+    assert LateSwitch.objects.get().is_confirmed
 
 
 def test_a_badge_scanned_at_the_bench_changes_who_is_there(

@@ -18,6 +18,8 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+import psycopg
+
 from tests.drills import backups as changed_copies
 from tests.drills.empty_machine import EmptyMachine
 from tests.drills.place import Result
@@ -46,9 +48,12 @@ class Drill:
         made, key = self.backup(is_busy=number % 2 == 1)
         proofs = proofs_of("default") if number % 2 == 0 else {}
         with target(self.folder / f"machine-{number}") as (machine, url):
-            before = machine.stands()
+            before = standing(machine, url)
             for turn in range(self.spoilt):
-                self.refused(machine, before, made, key, number * self.spoilt + turn)
+                way = WAYS[(number * self.spoilt + turn) % len(WAYS)]
+                self.refused(machine, made, key, way)
+                if standing(machine, url) != before:
+                    self.lost.append(f"{way} touched something")
             self.restored(machine, url, made, key, proofs)
 
     def backup(self, *, is_busy: bool) -> tuple[Path, str]:
@@ -58,22 +63,12 @@ class Drill:
             made = backups.backup_make()
         return made.file, str(recovery.known()[-1])
 
-    def refused(
-        self,
-        machine: EmptyMachine,
-        before: dict[str, str],
-        made: Path,
-        key: str,
-        number: int,
-    ) -> None:
-        way = WAYS[number % len(WAYS)]
+    def refused(self, machine: EmptyMachine, made: Path, key: str, way: str) -> None:
         file, typed = spoilt(made, key, way, self.chance, self.folder)
         answer = machine.ask(file=str(file), key=typed)
         self.done["refused"] += "refused" in answer
         if "refused" not in answer:
             self.lost.append(f"{way} was restored")
-        elif machine.stands() != before:
-            self.lost.append(f"{way} was refused and something touched")
 
     def restored(
         self,
@@ -92,6 +87,17 @@ class Drill:
         if not (seen["comes_in"] and seen["invoice"]):
             self.lost.append(f"nobody comes in, or no invoice: {seen}")
         self.lost += differences(url, machine.folder, proofs)
+
+
+def standing(machine: EmptyMachine, url: str) -> dict[str, str]:
+    """Every file of the machine, and every table of its PostgreSQL."""
+    if not url.startswith("postgres"):
+        return machine.stands()
+    with psycopg.connect(url) as line:
+        tables = line.execute(
+            "SELECT tablename FROM pg_tables WHERE schemaname = current_schema()"
+        )
+        return machine.stands() | {name: "a table" for (name,) in tables}
 
 
 def differences(url: str, folder: Path, proofs: dict[str, Any]) -> Iterator[str]:

@@ -5,29 +5,41 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('billing', '0013_draws_counts_claims_stand'),
-        ('intake', '0016_express_is_agreed'),
-        ('people', '0011_office_limits_are_dated'),
+        ("billing", "0013_draws_counts_claims_stand"),
+        ("intake", "0016_express_is_agreed"),
+        ("people", "0011_office_limits_are_dated"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='invoice',
-            index=models.Index(condition=models.Q(('kind', 'invoice')), fields=['ticket'], name='invoice_that_bills_a_ticket'),
+            model_name="invoice",
+            index=models.Index(
+                condition=models.Q(("kind", "invoice")),
+                fields=["ticket"],
+                name="invoice_that_bills_a_ticket",
+            ),
         ),
         migrations.AddIndex(
-            model_name='invoice',
-            index=models.Index(condition=models.Q(('kind', 'credit_note')), fields=['shop', 'ticket'], name='invoice_taken_back'),
+            model_name="invoice",
+            index=models.Index(
+                condition=models.Q(("kind", "credit_note")),
+                fields=["shop", "ticket"],
+                name="invoice_taken_back",
+            ),
         ),
         migrations.AddIndex(
-            model_name='invoice',
-            index=models.Index(fields=['shop', 'ticket', 'currency', 'total_minor'], name='invoice_sums_of_a_ticket'),
+            model_name="invoice",
+            index=models.Index(
+                fields=["shop", "ticket", "currency", "total_minor"],
+                name="invoice_sums_of_a_ticket",
+            ),
         ),
         migrations.AddIndex(
-            model_name='timeentry',
-            index=models.Index(fields=['person', 'started_at'], name='minutes_of_a_day'),
+            model_name="timeentry",
+            index=models.Index(
+                fields=["person", "started_at"], name="minutes_of_a_day"
+            ),
         ),
     ]

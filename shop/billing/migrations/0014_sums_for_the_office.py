@@ -5,33 +5,48 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('billing', '0013_draws_counts_claims_stand'),
-        ('intake', '0017_handovers_by_day'),
-        ('people', '0010_rates_by_kind_and_person'),
+        ("billing", "0013_draws_counts_claims_stand"),
+        ("intake", "0017_handovers_by_day"),
+        ("people", "0010_rates_by_kind_and_person"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='invoice',
-            index=models.Index(fields=['shop', 'issued_at', 'currency', 'total_minor'], name='invoice_sums_of_time'),
+            model_name="invoice",
+            index=models.Index(
+                fields=["shop", "issued_at", "currency", "total_minor"],
+                name="invoice_sums_of_time",
+            ),
         ),
         migrations.AddIndex(
-            model_name='invoice',
-            index=models.Index(fields=['ticket', 'kind', 'currency', 'net_minor', 'total_minor', 'warranty_until'], name='invoice_sums_of_ticket'),
+            model_name="invoice",
+            index=models.Index(
+                fields=[
+                    "ticket",
+                    "kind",
+                    "currency",
+                    "net_minor",
+                    "total_minor",
+                    "warranty_until",
+                ],
+                name="invoice_sums_of_ticket",
+            ),
         ),
         migrations.AddIndex(
-            model_name='payment',
-            index=models.Index(fields=['shop', 'at', 'currency', 'amount_minor'], name='payment_sums_of_time'),
+            model_name="payment",
+            index=models.Index(
+                fields=["shop", "at", "currency", "amount_minor"],
+                name="payment_sums_of_time",
+            ),
         ),
         migrations.AddIndex(
-            model_name='quote',
-            index=models.Index(fields=['valid_until'], name='quote_by_last_day'),
+            model_name="quote",
+            index=models.Index(fields=["valid_until"], name="quote_by_last_day"),
         ),
         migrations.AddIndex(
-            model_name='quoteanswer',
-            index=models.Index(fields=['at'], name='quote_answer_of_day'),
+            model_name="quoteanswer",
+            index=models.Index(fields=["at"], name="quote_answer_of_day"),
         ),
     ]

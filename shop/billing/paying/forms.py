@@ -31,27 +31,12 @@ class PaymentRulesForm(forms.Form):
         "and credit transfer are exact."
     )
 
-    next_prepayment = forms.IntegerField(
-        label=_("Next prepayment invoice number"),
-        min_value=1,
-        max_value=999_999_999,
-        required=False,
-        help_text=_(
-            "Only until the first is issued: 7 is printed behind the year, P2026-0007."
-        ),
-    )
-
-    def __init__(
-        self, data: Any, *, rules: PaymentRules, next_prepayment: int | None
-    ) -> None:
+    def __init__(self, data: Any, *, rules: PaymentRules) -> None:
         start = {
             "deposit_paper": rules.deposit_paper,
             "cash_step_minor": str(rules.cash_step_minor),
-            "next_prepayment": next_prepayment,
         }
         super().__init__(data, initial=start)
-        if next_prepayment is None:
-            del self.fields["next_prepayment"]
         field = self.fields["cash_step_minor"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(str(n), _step(n, rules.shop.currency)) for n in STEPS]

@@ -6,10 +6,10 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.billing.models import Invoice
 from shop.billing.paying.models import DepositPaper, PaymentRules
 from shop.people.models import Person, Shop
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -38,6 +38,7 @@ def rules_set(
         raise Refused(_("Choose one of these."), field="deposit_paper")
     if cash_step_minor not in STEPS:
         raise Refused(_("Choose one of these."), field="cash_step_minor")
+    before = rules_at(shop, at or timezone.now())
     made = PaymentRules.objects.create(
         shop=shop,
         valid_from=at or timezone.now(),
@@ -51,35 +52,13 @@ def rules_set(
         by_id=by.pk,
         at=made.valid_from,
         ids={"payment_rules": made.pk},
-        codes={"deposit_paper": str(deposit_paper)},
+        codes={"deposit_paper": str(deposit_paper), "currency": shop.currency}
+        | before_after(_told(before), _told(made)),
         amounts={"cash_step": cash_step_minor},
     )
     return made
 
 
-def prepayments_may_start(shop: Shop) -> bool:
-    """A series that has begun goes on by itself, without gaps."""
-    return not shop.invoices.filter(kind=Invoice.Kind.PREPAYMENT).exists()
-
-
-@transaction.atomic
-def prepayments_start(*, shop: Shop, by: Person, first: int) -> None:
-    """Where the numbers of prepayment invoices go on; before the first of them."""
-    if not prepayments_may_start(shop):
-        raise Refused(_("There is one already."), field="next_prepayment")
-    kind = Invoice.Kind.PREPAYMENT.value
-    if first == records.series_next(shop_id=shop.pk, kind=kind):
-        return
-    try:
-        records.series_start(shop_id=shop.pk, kind=kind, first=first)
-    except ValueError:
-        raise Refused(
-            _("A number series never goes back."), field="next_prepayment"
-        ) from None
-    records.event_record(
-        Kind.SETTINGS_CHANGED,
-        shop_id=shop.pk,
-        by_id=by.pk,
-        codes={"what": "prepayment numbers"},
-        amounts={"first": first},
-    )
+def _told(rules: PaymentRules) -> dict[str, Value]:
+    step = rules.cash_step_minor
+    return {"deposit_paper": str(rules.deposit_paper), "cash_step_minor": step}

@@ -17,23 +17,16 @@ from shop.billing.forms import PaymentForm
 from shop.billing.models import Invoice
 from shop.billing.papers import Row
 from shop.billing.paying.forms import CreditMoveForm, PaymentRulesForm
-from shop.billing.paying.rules import (
-    prepayments_may_start,
-    prepayments_start,
-    rules_at,
-    rules_set,
-)
+from shop.billing.paying.rules import rules_at, rules_set
 from shop.billing.place import at_invoice
 from shop.intake.forms_shown import done, typed
 from shop.intake.models import Ticket
 from shop.intake.pages import act_page, paper
 from shop.intake.place import at_ticket
 from shop.people.access import FRONT_DESK, OWNER, AtWork, fresh, roles
-from shop.people.models import Shop
 from shop.printing.services import Order, print_ask, printers_of
 from shop.records.errors import Refused
 from shop.records.idempotency import once
-from shop.records.services import series_next
 
 
 @roles(FRONT_DESK, OWNER)
@@ -135,18 +128,10 @@ def credit_move(request: AtWork, ticket: Ticket) -> HttpResponse:
 def payment_rules(request: AtWork) -> HttpResponse:
     """Deposits and cash rounding: new rules from now on."""
     shop = request.shop
-    form = PaymentRulesForm(
-        typed(request),
-        rules=rules_at(shop, timezone.now()),
-        next_prepayment=_next_prepayment(shop),
-    )
+    form = PaymentRulesForm(typed(request), rules=rules_at(shop, timezone.now()))
 
-    def act() -> None:
-        asked = dict(form.cleaned_data)
-        first = asked.pop("next_prepayment", None)
-        rules_set(shop=shop, by=request.user, **asked)
-        if first is not None:
-            prepayments_start(shop=shop, by=request.user, first=first)
+    def act() -> object:
+        return rules_set(shop=shop, by=request.user, **form.cleaned_data)
 
     if done(form, act):
         messages.success(request, _("Kept."))
@@ -154,10 +139,3 @@ def payment_rules(request: AtWork) -> HttpResponse:
     context = {"form": form, "before": shop.payment_rules.order_by("-valid_from")}
     status = 422 if form.is_bound else 200
     return render(request, "billing/payment_rules.html", context, status=status)
-
-
-def _next_prepayment(shop: Shop) -> int | None:
-    """None once the series has begun: it is asked for no more."""
-    if not prepayments_may_start(shop):
-        return None
-    return series_next(shop_id=shop.pk, kind=Invoice.Kind.PREPAYMENT.value)

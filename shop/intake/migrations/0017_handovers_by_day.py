@@ -4,14 +4,13 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('intake', '0016_express_is_agreed'),
+        ("intake", "0016_express_is_agreed"),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='handover',
-            index=models.Index(fields=['at', 'ticket'], name='handover_of_day'),
+            model_name="handover",
+            index=models.Index(fields=["at", "ticket"], name="handover_of_day"),
         ),
     ]

@@ -5,15 +5,14 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from django.test import Client
-from django.urls import reverse
 
 from shop.billing import owing, papers, queries, receipts
 from shop.billing import services as billing
 from shop.billing.einvoice.frozen import e_invoice_of
 from shop.billing.models import Invoice
-from shop.billing.paying.rules import prepayments_start, rules_set
+from shop.billing.paying.rules import rules_set
 from shop.intake.models import Ticket
+from shop.opening.numbers import numbers_move
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused
 from tests.einvoicing import reckoning
@@ -111,21 +110,12 @@ def test_a_bill_below_its_advance_waits_for_a_credit_note(
     assert queries.balance(job).due == euro("-18.00")
 
 
-def test_their_numbers_go_on_where_the_owner_says_until_the_first(
+def test_their_numbers_go_on_where_the_owner_says(
     job: Ticket, hollin_lane: Shop, marit: Person, pay: Act, send: Act, answer: Act
 ) -> None:
-    owner = Client()
-    owner.force_login(marit)
-    url = reverse("billing:payment_rules")
-    form = {"deposit_paper": "invoice", "cash_step_minor": "1"}
-    kept = form | {"next_prepayment": "7", "idempotency_key": "a-key-of-the-rules-1"}
-    assert owner.post(url, kept).status_code == 302
-    back = form | {"next_prepayment": "3", "idempotency_key": "a-key-of-the-rules-2"}
-    refused = owner.post(url, back)
-    assert refused.status_code == 422
-    assert "never goes back" in refused.content.decode()
+    rules_set(shop=hollin_lane, by=marit, deposit_paper="invoice", cash_step_minor=1)
+    numbers_move(shop=hollin_lane, by=marit, firsts={"prepayment": 7})
     answer(send("99.00"), is_yes=True)
     assert pay(job, "60.00").invoice.number == "P2026-0007"
-    assert "next_prepayment" not in owner.get(url).content.decode()
-    with pytest.raises(Refused, match="one already"):
-        prepayments_start(shop=hollin_lane, by=marit, first=20)
+    with pytest.raises(Refused, match="never goes back"):
+        numbers_move(shop=hollin_lane, by=marit, firsts={"prepayment": 7})

@@ -9,6 +9,7 @@ import shutil
 import sqlite3
 import tarfile
 import time
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import IO, Any
@@ -17,7 +18,7 @@ import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
-from django.db import connection
+from django.db import connection, transaction
 
 from shop.intake.models import Customer, Ticket
 from shop.keeping import backups, contents, place, recovery, snapshots
@@ -271,6 +272,34 @@ def test_a_file_removed_meanwhile_is_noted(
 def test_two_at_once_are_not_made(stock: Ticket, key: recovery.Key) -> None:
     with backups.alone(), pytest.raises(Refused, match="Another backup"):
         backups.backup_make()
+
+
+def test_none_is_made_from_inside_an_act(stock: Ticket, key: recovery.Key) -> None:
+    """SQLite waited for the act's end, which waited for the backup."""
+    with transaction.atomic():
+        Customer.objects.update(name="not kept yet")
+        with pytest.raises(Refused, match="never inside of one"):
+            backups.backup_make()
+    assert backups.backup_make().manifest.counts["intake_customer"] == 1
+
+
+def test_a_database_that_another_holds_alone_is_not_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Such as a tool that opened it for itself, in the old way of locking."""
+    monkeypatch.setattr(snapshots, "PATIENCE_SECONDS", 0.3)
+    file = tmp_path / "held.sqlite3"
+    with closing(sqlite3.connect(file)) as line, closing(sqlite3.connect(file)) as held:
+        line.execute("CREATE TABLE one (id)")
+        held.execute("BEGIN EXCLUSIVE")
+        with closing(sqlite3.connect(tmp_path / "copy")) as copy:
+            start = time.monotonic()
+            with pytest.raises(Refused, match="holds the database"):
+                snapshots.copied(line, copy)
+            assert time.monotonic() - start < 10
+            held.rollback()
+            snapshots.copied(line, copy)
+            assert copy.execute("SELECT count(*) FROM one").fetchone() == (0,)
 
 
 def test_a_chosen_folder_is_never_made(data: Path, settings: Any) -> None:

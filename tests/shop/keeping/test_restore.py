@@ -41,11 +41,12 @@ from shop.records.kinds import Kind
 from shop.records.models import Event, OutgoingMessage
 from shop.records.restored import Restored
 from shop.rights import again
+from shop.rights.erasing import customer_erase
 from tests import machine
 from tests.drills import restore as drill
 from tests.drills.empty_machine import environment
 from tests.drills.place import ROOT
-from tests.factories import PersonFactory, ShopFactory, TicketFactory
+from tests.factories import CustomerFactory, PersonFactory, ShopFactory, TicketFactory
 from tests.shop.keeping.servers import Postgres
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -312,6 +313,31 @@ def test_who_was_erased_since_is_erased_again(made: Path, settings: Any) -> None
     (made.parent / again.NAME).write_text(line)
     assert restored.ACTS["erased again"](about) == 0  # its ticket is open: said
     assert {"erased again", "photo links"} <= set(restored.ACTS)
+
+
+def test_who_was_erased_after_the_backup_stays_erased(
+    made: Path, key: recovery.Key, here: Path, other: str
+) -> None:
+    """By the command; and the list goes on beside the backups of the new machine."""
+    customer = Customer.objects.get()
+    gone = CustomerFactory.create(shop=customer.shop, name="Ada Pell")
+    whole = backups.backup_make().file
+    customer_erase(customer=gone, by=None)
+    again.note_erased()
+    url = f"sqlite:///{here}/coldrail.sqlite3"
+    url = url if connection.vendor == "sqlite" else other
+    done = restore(here, key, str(whole), url=url)
+    assert done.returncode == 0, done.stderr
+    assert "1 customers erased again" in done.stdout
+    with connected(url, "restored") as alias:
+        rows = Customer.objects.using(alias)
+        assert rows.get(pk=gone.pk).erased_at
+        assert rows.get(pk=gone.pk).name != "Ada Pell"
+        assert rows.get(pk=customer.pk).name == customer.name
+        event = Event.objects.using(alias).get(kind=Kind.CUSTOMER_ERASED)
+        assert event.codes == {"because": "erased_before"}
+    list_here = (here / "backups" / again.NAME).read_text()
+    assert list_here == f"{gone.pk} {gone.since.isoformat()}\n"
 
 
 # --- a new version ------------------------------------------------------------------

@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -182,6 +183,37 @@ def test_who_was_erased_is_erased_again_in_an_older_database(
     assert ticket.customer_id == row.pk
 
 
+def test_every_place_of_backups_has_the_list(
+    tomas: Person, settings: Any, tmp_path: Path
+) -> None:
+    """Whichever copy is put back, who was erased is known beside it."""
+    places = [tmp_path / "own", tmp_path / "second", tmp_path / "backups"]
+    for place in places[:2]:
+        place.mkdir()
+    settings.BACKUP_DIR, settings.SECOND_BACKUP_DIR = map(str, places[:2])
+    settings.DATA_DIR = tmp_path
+    closed(tomas, 1)
+    row = Customer.objects.get()
+    Customer.objects.update(erased_at=timezone.now())
+    again.note_erased()
+    line = f"{row.pk} {row.since.isoformat()}\n"
+    assert [(place / again.NAME).read_text() for place in places] == [line] * 3
+    Customer.objects.update(erased_at=None)
+    for place in places[:2]:
+        (place / again.NAME).unlink()
+    assert again.erase_again() == 1
+    assert Customer.objects.get().erased_at
+
+
+def test_a_list_that_is_no_list_erases_nobody(tomas: Person, settings: Any) -> None:
+    closed(tomas, 1)
+    row = Customer.objects.get()
+    lines = f"\nnobody\n{row.pk}\n{row.pk} yesterday\n"
+    (settings.BACKUP_DIR / again.NAME).write_text(lines)
+    assert again.erase_again() == 0
+    assert Customer.objects.get().erased_at is None
+
+
 def test_the_index_of_the_search_forgets_by_night(told: Ticket) -> None:
     """SQLite's lies in blocks of an FTS5 table; PostgreSQL's is of the texts alone."""
     blocks = {
@@ -215,7 +247,8 @@ def test_the_owners_days_are_dated_and_bounded(
     assert days_of(hollin_lane)["messages"] == 90
     assert Period.objects.get().by == marit
     event = Event.objects.get(kind=Kind.SETTINGS_CHANGED)
-    assert (event.codes, event.amounts) == ({"what": "keeping"}, {"messages": 90})
+    assert event.amounts == {"messages": 90}
+    assert event.codes == {"what": "keeping", "messages": 90, "messages_before": 365}
     key = {"idempotency_key": str(uuid.uuid4())}
     wrong = owner.post(url, form | key | {"papers": "30", "tickets": "x"})
     assert wrong.status_code == 422
