@@ -335,6 +335,20 @@ class Invoice(models.Model):
                 ],
                 name="invoice_sums_of_ticket",
             ),
+            models.Index(
+                fields=["ticket"],
+                name="invoice_that_bills_a_ticket",
+                condition=Q(kind="invoice"),
+            ),
+            models.Index(
+                fields=["shop", "ticket"],
+                name="invoice_taken_back",
+                condition=Q(kind="credit_note"),
+            ),
+            models.Index(
+                fields=["shop", "ticket", "currency", "total_minor"],
+                name="invoice_sums_of_a_ticket",
+            ),
         ]
         constraints = [
             models.UniqueConstraint(
@@ -351,22 +365,6 @@ class Invoice(models.Model):
                 condition=Q(kind__in=["invoice", "prepayment"], corrects=None)
                 | Q(kind="credit_note", corrects__isnull=False),
                 name="a_credit_note_points_to_its_invoice",
-            ),
-        ]
-        indexes = [
-            models.Index(
-                fields=["ticket"],
-                name="invoice_that_bills_a_ticket",
-                condition=Q(kind="invoice"),
-            ),
-            models.Index(
-                fields=["shop", "ticket"],
-                name="invoice_taken_back",
-                condition=Q(kind="credit_note"),
-            ),
-            models.Index(
-                fields=["shop", "ticket", "currency", "total_minor"],
-                name="invoice_sums_of_a_ticket",
             ),
         ]
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("billing", "0013_draws_counts_claims_stand"),
+        ("billing", "0015_invoices_by_what_they_bill"),
         ("intake", "0017_handovers_by_day"),
         ("people", "0010_rates_by_kind_and_person"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),

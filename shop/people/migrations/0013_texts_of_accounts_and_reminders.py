@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("people", "0010_rates_by_kind_and_person"),
+        ("people", "0012_zone_changes_are_dated"),
     ]
 
     operations = [

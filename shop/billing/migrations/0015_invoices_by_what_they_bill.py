@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("billing", "0013_draws_counts_claims_stand"),
+        ("billing", "0014_line_moves_and_paid_sums"),
         ("intake", "0016_express_is_agreed"),
         ("people", "0011_office_limits_are_dated"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
