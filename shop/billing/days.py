@@ -55,8 +55,9 @@ def confirmed_days(
         reverses=None,
         reversed_by=None,
     ).exclude(kind=LabourKind.MACHINE)
-    # In the order of the index: by key, SQLite would read all that they ever did.
-    for entry in entries.order_by("started_at", "id"):
+    # Asked for in the order of the index: by key, SQLite reads all they ever did.
+    read = entries.order_by("started_at", "id")
+    for entry in sorted(read, key=lambda one: one.pk):
         day = entry.started_at.astimezone(shop.zone).date()
         one = found[entry.person_id, day]
         is_known = entry.pk <= one.known_until.get(entry.ticket_id, 0)
