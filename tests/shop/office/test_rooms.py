@@ -23,7 +23,7 @@ def owner(
     client_of: ClientOf, hollin_lane: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> Client:
     """Looks at the samples in place of the shop's own figures."""
-    monkeypatch.setitem(rooms.ROOMS, "money", sections)  # type: ignore[misc]
+    monkeypatch.setitem(rooms.ROOMS, "money", sections)
     return client_of("marit")
 
 

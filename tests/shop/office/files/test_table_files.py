@@ -5,7 +5,7 @@ import io
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
-import pandas as pd
+import pandas as pd  # type: ignore[import-untyped]
 
 from shop.office.files import csv_of
 from shop.office.sections import Column, Kind, Table
