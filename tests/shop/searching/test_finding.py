@@ -19,6 +19,7 @@ from shop.people.models import Person, Shop
 from shop.records import services as records
 from shop.records.models import Note
 from shop.searching import candidates, following, pace, queries, services, trigrams
+from shop.searching.asking import Sought
 from shop.searching.models import TicketText
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 
@@ -221,12 +222,12 @@ def test_without_its_index_the_search_says_so_and_works_on(
     assert found(noor, "aldabo") == [noor]
 
 
+@pytest.mark.parametrize("many", [candidates.MANY, 0])
 def test_the_newest_are_found_however_far_back_they_lie(
-    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch
+    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch, many: int
 ) -> None:
-    """Looked for among the newest first, then among as many as should do, then all."""
-    trigrams.drop(connection)  # SQLite's index needs no such steps
-    monkeypatch.setattr(candidates, "NEWEST", 2)
+    """By the words that are meant, and by the piece itself where too many have it."""
+    monkeypatch.setattr(candidates, "MANY", many)
     again = [
         TicketFactory.create(by=tomas, customer=noor.customer) for _time in range(3)
     ]
@@ -234,7 +235,7 @@ def test_the_newest_are_found_however_far_back_they_lie(
         TicketFactory.create(by=tomas)
     for most in (1, 2, 9):
         with candidates.looking(noor.shop) as look:
-            texts = look.found((("aidabo",),), most)
+            texts = look.found((Sought("aidabo", ("0aid", "dabo")),), most)
         ids = [one.ticket_id for one in texts]
         assert ids == [one.pk for one in (*reversed(again), noor)][:most]
 
