@@ -7,6 +7,7 @@ alike, and give the same tickets, newest first.
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.db import connection, transaction
 
@@ -22,10 +23,11 @@ from shop.searching.words_of_postgresql import array
 WORDS_BY_FTS = f"SELECT word FROM {TRIGRAMS} WHERE {TRIGRAMS} MATCH %s LIMIT %s"
 WORDS_BY_LIKE = f"SELECT word FROM {WORDS} WHERE {{any_piece}} LIMIT %s"
 TEXTS_WITH = (
-    f"SELECT t.ticket_id, t.text FROM {TEXTS} t {{more}} "
+    "SELECT t.ticket_id, t.text FROM {source} "
     "WHERE {wish} AND t.shop_id = %s ORDER BY {newest} DESC LIMIT %s"
 )
-BY_FTS = f"JOIN {OF_TEXTS} f ON f.rowid = t.ticket_id"
+ALL = f"{TEXTS} t"
+BY_FTS = f"{OF_TEXTS} f CROSS JOIN {ALL} ON t.ticket_id = f.rowid"  # in this order
 IN_FTS, IN_ARRAY = f"f.{OF_TEXTS} MATCH %s", f"{array('t.text')} && %s::text[]"
 # Taking a text apart costs more than PostgreSQL thinks, and a page less.
 AS_IT_COSTS = {
@@ -93,10 +95,10 @@ def _words_with(pieces: Pieces) -> list[str]:
 
 def _texts_with(
     told: Sequence[frozenset[str]], wide: Sequence[Pieces]
-) -> tuple[str, list[object]]:
+) -> tuple[str, list[Any]]:
     is_sqlite = connection.vendor == "sqlite"
     is_by_fts = is_sqlite and bool(told)
-    said, asked = list[str](), list[object]()
+    said, asked = list[str](), list[Any]()
     if is_by_fts:
         said.append(IN_FTS)
         asked.append(matched(told))
@@ -108,14 +110,14 @@ def _texts_with(
         said.append(any_piece)
         asked += own
     sql = TEXTS_WITH.format(
-        more=BY_FTS if is_by_fts else "",
+        source=BY_FTS if is_by_fts else ALL,
         wish=" AND ".join(said),
         newest="f.rowid" if is_by_fts else "t.ticket_id",
     )
     return sql, asked
 
 
-def _rows(sql: str, asked: Sequence[object]) -> list[tuple[object, ...]]:
+def _rows(sql: str, asked: Sequence[Any]) -> list[tuple[Any, ...]]:
     with connection.cursor() as cursor:
         cursor.execute(sql, asked)
         return list(cursor.fetchall())

@@ -21,6 +21,7 @@ from shop.records.models import Note
 from shop.searching import candidates, following, pace, queries, services, trigrams
 from shop.searching.asking import Sought
 from shop.searching.models import TicketText
+from shop.searching.word_names import TRIGRAMS
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 
 ClientOf = Callable[[str], Client]
@@ -167,7 +168,7 @@ def test_what_is_erased_is_in_no_text_and_in_no_index(
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             cursor.execute(
-                f"SELECT count(*) FROM {trigrams.FTS} WHERE {trigrams.FTS} MATCH %s",  # noqa: S608  our own table
+                f"SELECT count(*) FROM {TRIGRAMS} WHERE {TRIGRAMS} MATCH %s",  # noqa: S608  our own table
                 ['"xyi"'],
             )
             assert cursor.fetchone() == (0,)
