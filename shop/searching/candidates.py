@@ -10,10 +10,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db import connection, transaction
+from django.db.models import Max
 
 from shop.people.models import Shop
 from shop.searching import ranking, trigrams
 from shop.searching.asking import Pieces, Sought, Wish
+from shop.searching.models import TicketText
 from shop.searching.ranking import Text
 from shop.searching.word_names import OF_TEXTS, TEXTS, TRIGRAMS, WORDS
 from shop.searching.words_of_postgresql import array
@@ -24,20 +26,24 @@ WORDS_BY_FTS = f"SELECT word FROM {TRIGRAMS} WHERE {TRIGRAMS} MATCH %s LIMIT %s"
 WORDS_BY_LIKE = f"SELECT word FROM {WORDS} WHERE {{any_piece}} LIMIT %s"
 TEXTS_WITH = (
     "SELECT t.ticket_id, t.text FROM {source} "
-    "WHERE {wish} AND t.shop_id = %s ORDER BY {newest} DESC LIMIT %s"
+    "WHERE {wish} AND t.shop_id = %s AND t.ticket_id > %s "
+    "ORDER BY {newest} DESC LIMIT %s"
 )
 ALL = f"{TEXTS} t"
 BY_FTS = f"{OF_TEXTS} f CROSS JOIN {ALL} ON t.ticket_id = f.rowid"  # in this order
 IN_FTS, IN_ARRAY = f"f.{OF_TEXTS} MATCH %s", f"{array('t.text')} && %s::text[]"
-# Taking a text apart costs more than PostgreSQL thinks, and a page less.
-AS_IT_COSTS = {
+# PostgreSQL takes rare words for common, and reads the texts one by one. Made to set
+# words and the newest tickets' numbers against each other, it has few texts to read.
+BITMAPS_ALONE = {
+    "enable_indexscan": "off",
     "enable_seqscan": "off",
-    "cpu_operator_cost": "1",
-    "random_page_cost": "1",
+    "cpu_tuple_cost": "100",
     "max_parallel_workers_per_gather": "0",
     "jit": "off",
 }
-MANY = 3000  # words with a piece: the newest texts are read for the piece itself
+NEWEST = 16_000  # tickets that are looked through first
+ROOM = 1.5  # as many times the tickets in which enough should be
+MANY = 1000  # words with a piece: the newest texts are read for the piece itself
 
 
 @dataclass(frozen=True)
@@ -45,6 +51,7 @@ class Look:
     """One search of a shop's texts: several wishes, one transaction, one way."""
 
     shop: Shop
+    last: int
     known: dict[Sought, frozenset[str] | None] = field(default_factory=dict)
 
     def found(self, wish: Wish, most: int) -> list[Text]:
@@ -55,7 +62,13 @@ class Look:
         told = [own for _pieces, own in meant if own is not None]
         wide = [pieces for pieces, own in meant if own is None]
         sql, asked = _texts_with(told, wide)
-        return [Text(*row) for row in _rows(sql, [*asked, self.shop.pk, most])]
+        is_one_look = connection.vendor == "sqlite"
+        after = 0 if is_one_look else max(self.last - NEWEST, 0)
+        while True:
+            rows = _rows(sql, [*asked, self.shop.pk, after, most])
+            if len(rows) == most or not after:
+                return [Text(*row) for row in rows]
+            after = max(self.last - wider(self.last - after, len(rows), most), 0)
 
     def _meant(self, one: Sought) -> frozenset[str] | None:
         """The words like this one; ``None`` where too many have a piece of it."""
@@ -72,15 +85,25 @@ class Look:
 @contextmanager
 def looking(shop: Shop) -> Iterator[Look]:
     with transaction.atomic():
-        _plan(f"SET LOCAL {name} = {cost}" for name, cost in AS_IT_COSTS.items())
-        yield Look(shop)
-        _plan(f"SET LOCAL {name} TO DEFAULT" for name in AS_IT_COSTS)
+        last = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
+        _plan(f"SET LOCAL {name} = {cost}" for name, cost in BITMAPS_ALONE.items())
+        yield Look(shop, last)
+        _plan(f"SET LOCAL {name} TO DEFAULT" for name in BITMAPS_ALONE)
 
 
 def _plan(settings: Iterable[str]) -> None:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("; ".join(settings))
+
+
+def wider(looked_through: int, count: int, most: int) -> int:
+    """Among how many of the newest tickets there should be enough.
+
+    >>> wider(16_000, 300, 600), wider(16_000, 0, 600) > 10**7
+    (48000, True)
+    """
+    return int(ROOM * looked_through * most / max(count, 0.01))
 
 
 def _words_with(pieces: Pieces) -> list[str]:
