@@ -14,7 +14,7 @@ from django.db.models import Max
 
 from shop.people.models import Shop
 from shop.searching import ranking, trigrams
-from shop.searching.asking import Pieces, Sought, Wish
+from shop.searching.asking import SHORTEST, Pieces, Sought, Wish
 from shop.searching.models import TicketText
 from shop.searching.ranking import Text
 from shop.searching.word_names import OF_TEXTS, TEXTS, TRIGRAMS, WORDS
@@ -43,7 +43,8 @@ BITMAPS_ALONE = {
 }
 NEWEST = 16_000  # tickets that are looked through first
 ROOM = 1.5  # as many times the tickets in which enough should be
-MANY = 1000  # words with a piece: the newest texts are read for the piece itself
+# Words with a piece; beyond, the newest texts are read for the piece itself.
+MANY, MANY_SHORT = 3000, 1000
 
 
 @dataclass(frozen=True)
@@ -73,10 +74,11 @@ class Look:
     def _meant(self, one: Sought) -> frozenset[str] | None:
         """The words like this one; ``None`` where too many have a piece of it."""
         if one not in self.known:
-            found = _words_with(one.pieces)
+            many = MANY if len(one.word) > SHORTEST else MANY_SHORT
+            found = _words_with(one.pieces, many + 1)
             self.known[one] = (
                 frozenset(word for word in found if ranking.alike(one.word, word))
-                if len(found) <= MANY
+                if len(found) <= many
                 else None
             )
         return self.known[one]
@@ -106,13 +108,13 @@ def wider(looked_through: int, count: int, most: int) -> int:
     return int(ROOM * looked_through * most / max(count, 0.01))
 
 
-def _words_with(pieces: Pieces) -> list[str]:
-    """Words, without their signs, that have one of these pieces; more than many not."""
+def _words_with(pieces: Pieces, most: int) -> list[str]:
+    """Words, without their signs, that have one of these pieces."""
     if connection.vendor == "sqlite" and trigrams.has_index(connection):
-        rows = _rows(WORDS_BY_FTS, [_any(pieces), MANY + 1])
+        rows = _rows(WORDS_BY_FTS, [_any(pieces), most])
     else:
         any_piece, asked = _holding("word", pieces)
-        rows = _rows(WORDS_BY_LIKE.format(any_piece=any_piece), [*asked, MANY + 1])
+        rows = _rows(WORDS_BY_LIKE.format(any_piece=any_piece), [*asked, most])
     return [word[1:-1] for (word,) in rows]
 
 
