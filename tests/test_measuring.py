@@ -9,6 +9,7 @@ from shop.intake import queries as intake
 from shop.intake.models import Ticket
 from shop.records.models import Event
 from tests.factories import TicketFactory
+from tests.measuring import searching
 from tests.measuring.bulk import OPEN_TICKETS, BigShop, big_shop
 from tests.measuring.judging import Many
 from tests.measuring.patterns import OWNED, moved_ids
@@ -30,7 +31,7 @@ OTHERS = [
     "against untagged",
     "parse and verdict",
     "10000 judged",
-    "search with a slip",
+    *searching.KINDS,
     "office lists",
     "circuits named",
 ]
@@ -47,7 +48,7 @@ def test_every_row_is_measured_beside_its_reference() -> None:
     done: Measured = measured(SIZE)
     assert [row.name for row in done.rows] == PAGES + OTHERS + REASONING
     assert all(row.queries > 3 for row in done.rows[:5])
-    rounds = [3, 3, 3, 3, 3, 1, 1, 60, 1, 3, 3, 3] + [1] * 4
+    rounds = [3, 3, 3, 3, 3, 1, 1, 60, 1, *[3] * len(searching.KINDS), 3, 3] + [1] * 4
     assert [row.rounds for row in done.rows] == rounds
     shown = table(done.rows).splitlines()
     assert shown[0] == HEAD

@@ -9,6 +9,7 @@ A ``Wish`` is a list of words, each with pieces of which one must be there.
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from shop.searching import plain
 from shop.searching.plain import STORY, WHO
@@ -22,7 +23,17 @@ LONG_WORD = 9  # letters: two slips are forgiven
 PHONE_SIGNS = set("+-()/. ")
 
 Pieces = tuple[str, ...]
-Wish = tuple[Pieces, ...]
+
+
+@dataclass(frozen=True)
+class Sought:
+    """A typed word, and the pieces of which a word that is meant has one."""
+
+    word: str
+    pieces: Pieces
+
+
+Wish = tuple[Sought, ...]
 
 
 def words_of(typed: str) -> tuple[str, ...]:
@@ -55,22 +66,22 @@ def _phone(typed: str) -> str:
 
 def as_typed(words: Sequence[str]) -> Wish:
     """Each word as it is, at least as the beginning of another."""
-    return tuple(_exact(word) for word in _telling(words))
+    return tuple(Sought(word, _exact(word)) for word in _telling(words))
 
 
 def with_a_slip(words: Sequence[str]) -> Wish:
     """Each word with at most one slip."""
-    return tuple(tuple(_slipped(word)) for word in _telling(words))
+    return tuple(Sought(word, tuple(_slipped(word))) for word in _telling(words))
 
 
 def but_one(words: Sequence[str]) -> Iterator[Wish]:
     """All words but one, with one slip, or two in a long one; a lone word too."""
-    pieces = [tuple(_slipped_twice(word)) for word in _telling(words)]
-    if len(pieces) == 1:
-        yield (pieces[0],)
+    sought = [Sought(word, tuple(_slipped_twice(word))) for word in _telling(words)]
+    if len(sought) == 1:
+        yield (sought[0],)
         return
-    for left_out in range(len(pieces) - 1, -1, -1):
-        yield tuple(own for place, own in enumerate(pieces) if place != left_out)
+    for left_out in range(len(sought) - 1, -1, -1):
+        yield tuple(own for place, own in enumerate(sought) if place != left_out)
 
 
 def _telling(words: Sequence[str]) -> list[str]:

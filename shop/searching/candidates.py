@@ -1,46 +1,50 @@
-"""Tickets that may be meant, by the trigrams of each database.
+"""Tickets that may be meant: the words like the typed ones, and whose texts have them.
 
-Both are asked for the same pieces and give the same tickets, newest first.
+Both databases are asked for the same pieces of words, keep the same words that are
+alike, and give the same tickets, newest first.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from django.db import connection, transaction
 from django.db.models import Max
 
 from shop.people.models import Shop
-from shop.searching import trigrams
-from shop.searching.asking import Pieces, Wish
+from shop.searching import ranking, trigrams
+from shop.searching.asking import SHORTEST, Pieces, Sought, Wish
 from shop.searching.models import TicketText
 from shop.searching.ranking import Text
+from shop.searching.word_names import OF_TEXTS, TEXTS, TRIGRAMS, WORDS
+from shop.searching.words_of_postgresql import array
 
-TABLE, FTS = trigrams.TABLE, trigrams.FTS
 # Our own names are put together here; what was typed goes apart.
-BY_FTS = (
-    f"SELECT t.ticket_id, t.text FROM {FTS} f "  # noqa: S608
-    f"JOIN {TABLE} t ON t.ticket_id = f.rowid "
-    f"WHERE f.{FTS} MATCH %s AND t.shop_id = %s ORDER BY f.rowid DESC LIMIT %s"
+# ruff: noqa: S608
+WORDS_BY_FTS = f"SELECT word FROM {TRIGRAMS} WHERE {TRIGRAMS} MATCH %s LIMIT %s"
+WORDS_BY_LIKE = f"SELECT word FROM {WORDS} WHERE {{any_piece}} LIMIT %s"
+TEXTS_WITH = (
+    "SELECT t.ticket_id, t.text FROM {source} "
+    "WHERE {wish} AND t.shop_id = %s AND t.ticket_id > %s "
+    "ORDER BY {newest} DESC LIMIT %s"
 )
-BY_TEXT = (
-    f"SELECT ticket_id, text FROM {TABLE} "  # noqa: S608
-    "WHERE ({wish}) AND shop_id = %s AND ticket_id > %s "
-    "ORDER BY ticket_id DESC LIMIT %s"
-)
-# PostgreSQL holds reading a text for cheap, and few trigrams for telling. Made to set
-# the trigrams of every word and the newest tickets' numbers against each other, it has
-# few texts to read.
-BITMAPS_ALONE = (
-    "SET LOCAL enable_indexscan = off; SET LOCAL enable_seqscan = off; "
-    "SET LOCAL cpu_tuple_cost = 100"
-)
-AS_EVER = (
-    "SET LOCAL enable_indexscan TO DEFAULT; SET LOCAL enable_seqscan TO DEFAULT; "
-    "SET LOCAL cpu_tuple_cost TO DEFAULT"
-)
+ALL = f"{TEXTS} t"
+BY_FTS = f"{OF_TEXTS} f CROSS JOIN {ALL} ON t.ticket_id = f.rowid"  # in this order
+IN_FTS, IN_ARRAY = f"f.{OF_TEXTS} MATCH %s", f"{array('t.text')} && %s::text[]"
+# PostgreSQL takes rare words for common, and reads the texts one by one. Made to set
+# words and the newest tickets' numbers against each other, it has few texts to read.
+BITMAPS_ALONE = {
+    "enable_indexscan": "off",
+    "enable_seqscan": "off",
+    "cpu_tuple_cost": "100",
+    "max_parallel_workers_per_gather": "0",
+    "jit": "off",
+}
 NEWEST = 16_000  # tickets that are looked through first
 ROOM = 1.5  # as many times the tickets in which enough should be
+# Words with a piece; beyond, the newest texts are read for the piece itself.
+MANY, MANY_SHORT = 3000, 1000
 
 
 @dataclass(frozen=True)
@@ -49,36 +53,50 @@ class Look:
 
     shop: Shop
     last: int
+    known: dict[Sought, frozenset[str] | None] = field(default_factory=dict)
 
     def found(self, wish: Wish, most: int) -> list[Text]:
-        """The newest tickets whose texts hold a piece of each word."""
-        with connection.cursor() as cursor:
-            if connection.vendor == "sqlite" and trigrams.has_index(connection):
-                cursor.execute(BY_FTS, [matched(wish), self.shop.pk, most])
-                return _texts(cursor.fetchall())
-            sql, pieces = _by_text(wish)
-            after = max(self.last - NEWEST, 0)
-            while True:
-                cursor.execute(sql, [*pieces, self.shop.pk, after, most])
-                rows = cursor.fetchall()
-                if len(rows) == most or not after:
-                    return _texts(rows)
-                after = max(self.last - wider(self.last - after, len(rows), most), 0)
+        """The newest tickets whose texts have a word that is meant for each."""
+        meant = [(one.pieces, self._meant(one)) for one in wish]
+        if any(own is not None and not own for _pieces, own in meant):
+            return []
+        told = [own for _pieces, own in meant if own is not None]
+        wide = [pieces for pieces, own in meant if own is None]
+        sql, asked = _texts_with(told, wide)
+        is_one_look = connection.vendor == "sqlite"
+        after = 0 if is_one_look else max(self.last - NEWEST, 0)
+        while True:
+            rows = _rows(sql, [*asked, self.shop.pk, after, most])
+            if len(rows) == most or not after:
+                return [Text(*row) for row in rows]
+            after = max(self.last - wider(self.last - after, len(rows), most), 0)
+
+    def _meant(self, one: Sought) -> frozenset[str] | None:
+        """The words like this one; ``None`` where too many have a piece of it."""
+        if one not in self.known:
+            many = MANY if len(one.word) > SHORTEST else MANY_SHORT
+            found = _words_with(one.pieces, many + 1)
+            self.known[one] = (
+                frozenset(word for word in found if ranking.alike(one.word, word))
+                if len(found) <= many
+                else None
+            )
+        return self.known[one]
 
 
 @contextmanager
 def looking(shop: Shop) -> Iterator[Look]:
     with transaction.atomic():
         last = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
-        _plan(BITMAPS_ALONE)
+        _plan(f"SET LOCAL {name} = {cost}" for name, cost in BITMAPS_ALONE.items())
         yield Look(shop, last)
-        _plan(AS_EVER)
+        _plan(f"SET LOCAL {name} TO DEFAULT" for name in BITMAPS_ALONE)
 
 
-def _plan(how: str) -> None:
+def _plan(settings: Iterable[str]) -> None:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
-            cursor.execute(how)
+            cursor.execute("; ".join(settings))
 
 
 def wider(looked_through: int, count: int, most: int) -> int:
@@ -90,27 +108,60 @@ def wider(looked_through: int, count: int, most: int) -> int:
     return int(ROOM * looked_through * most / max(count, 0.01))
 
 
-def _texts(rows: Iterable[tuple[int, str]]) -> list[Text]:
-    return [Text(ticket_id, text) for ticket_id, text in rows]
+def _words_with(pieces: Pieces, most: int) -> list[str]:
+    """Words, without their signs, that have one of these pieces."""
+    if connection.vendor == "sqlite" and trigrams.has_index(connection):
+        rows = _rows(WORDS_BY_FTS, [_any(pieces), most])
+    else:
+        any_piece, asked = _holding("word", pieces)
+        rows = _rows(WORDS_BY_LIKE.format(any_piece=any_piece), [*asked, most])
+    return [word[1:-1] for (word,) in rows]
 
 
-def matched(wish: Wish) -> str:
-    """In FTS5's language; a piece is in quotes and holds none: words have no signs.
+def _texts_with(
+    told: Sequence[frozenset[str]], wide: Sequence[Pieces]
+) -> tuple[str, list[Any]]:
+    is_sqlite = connection.vendor == "sqlite"
+    is_by_fts = is_sqlite and bool(told)
+    said, asked = list[str](), list[Any]()
+    if is_by_fts:
+        said.append(IN_FTS)
+        asked.append(matched(told))
+    elif told:
+        said += [IN_ARRAY] * len(told)
+        asked += [sorted(own) for own in told]
+    for pieces in wide:
+        any_piece, own = _holding("t.text", pieces)
+        said.append(any_piece)
+        asked += own
+    sql = TEXTS_WITH.format(
+        source=BY_FTS if is_by_fts else ALL,
+        wish=" AND ".join(said),
+        newest="f.rowid" if is_by_fts else "t.ticket_id",
+    )
+    return sql, asked
 
-    >>> matched((("0ad", "1ad"), ("i4",)))
-    '("0ad" OR "1ad") AND ("i4")'
+
+def _rows(sql: str, asked: Sequence[Any]) -> list[tuple[Any, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(sql, asked)
+        return list(cursor.fetchall())
+
+
+def matched(told: Iterable[Iterable[str]]) -> str:
+    """In FTS5's language; a word is in quotes and holds none: words have no signs.
+
+    >>> matched([["ada", "ida"], ["i4"]])
+    '("ada" OR "ida") AND ("i4")'
     """
-    return " AND ".join(f"({_any(pieces)})" for pieces in wish)
+    return " AND ".join(f"({_any(sorted(own))})" for own in told)
 
 
-def _any(pieces: Pieces) -> str:
+def _any(pieces: Iterable[str]) -> str:
     return " OR ".join(f'"{piece}"' for piece in pieces)
 
 
-def _by_text(wish: Wish) -> tuple[str, list[str]]:
+def _holding(column: str, pieces: Pieces) -> tuple[str, list[str]]:
     """LIKE, which pg_trgm's index serves; words hold none of its wildcards."""
-    said = " AND ".join(
-        f"({' OR '.join(['text LIKE %s'] * len(pieces))})" for pieces in wish
-    )
-    asked = [f"%{piece}%" for pieces in wish for piece in pieces]
-    return BY_TEXT.format(wish=said), asked
+    said = " OR ".join([f"{column} LIKE %s"] * len(pieces))
+    return f"({said})", [f"%{piece}%" for piece in pieces]

@@ -10,7 +10,7 @@ from django.db import connection, transaction
 
 from shop.intake.models import Ticket
 from shop.records import jobs
-from shop.searching import sources, trigrams
+from shop.searching import sources, trigrams, words
 from shop.searching.models import TicketText
 
 AT_ONCE = 200
@@ -49,7 +49,9 @@ def texts_anew(may_go_on: Callable[[], bool] = jobs.may_go_on) -> int:
         if not ids:
             break
         changed += texts_renew(ids)
+        words.keep(connection, ids)
         last = ids[-1]
+    words.sweep(connection, may_go_on)
     return changed
 
 

@@ -1,9 +1,9 @@
-"""The index of three signs at a time, as each database has it.
+"""The index of three signs at a time over all words, as each database has it.
 
-SQLite: an FTS5 table over the texts' table, kept by triggers (SQLite, FTS5, 4.4.2 and
+SQLite: an FTS5 table over the words' table, kept by triggers (SQLite, FTS5, 4.4.2 and
 4.3.5). Erased words go at once, where SQLite can (3.42, "secure-delete"), not when
 pages are merged. PostgreSQL: a GIN index of pg_trgm. Where our user may not add that
-extension, or the server has none, the search reads every text: right, but slow.
+extension, or the server has none, the search reads every word: right, but slow.
 """
 
 import sqlite3
@@ -12,32 +12,39 @@ from collections.abc import Callable
 from django.db import DatabaseError, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-TABLE = "searching_tickettext"
-FTS = "searching_trigrams"
-INDEX = "searching_text_by_trigrams"
+from shop.searching.word_names import OF_TEXTS, WORDS
+from shop.searching.word_names import TRIGRAMS as FTS
+
+INDEX = "searching_word_by_trigrams"
 OLDEST_SQLITE = (3, 34)
 FORGETS_AT_ONCE = (3, 42)
 EXTENSION = "CREATE EXTENSION IF NOT EXISTS pg_trgm"
 Say = Callable[[str], object]
 SLOW = (
-    "The search has no trigram index, so it reads every ticket's text: {why}\n"
+    "The search has no trigram index, so it reads every word that there is: {why}\n"
     'Let a superuser run "CREATE EXTENSION pg_trgm;" in this database (Debian: the '
     "package postgresql has it), then: python3 manage.py search_anew"
 )
 # Our own names are put together here, and nothing else.
-LOST = f"INSERT INTO {FTS}({FTS}, rowid, text) "
-LOST += "VALUES ('delete', old.ticket_id, old.text);"
-KEPT = f"INSERT INTO {FTS}(rowid, text) VALUES (new.ticket_id, new.text);"  # noqa: S608
-OF_TABLE = f"content='{TABLE}', content_rowid='ticket_id'"
+# ruff: noqa: S608
 SQLITE = (
-    f"CREATE VIRTUAL TABLE {FTS} USING fts5(text, {OF_TABLE}, tokenize='trigram')",
-    f"CREATE TRIGGER {FTS}_in AFTER INSERT ON {TABLE} BEGIN {KEPT} END",
-    f"CREATE TRIGGER {FTS}_out AFTER DELETE ON {TABLE} BEGIN {LOST} END",
-    f"CREATE TRIGGER {FTS}_anew AFTER UPDATE ON {TABLE} BEGIN {LOST} {KEPT} END",
+    (
+        f"CREATE VIRTUAL TABLE {FTS} USING fts5(word, content='{WORDS}', "
+        "content_rowid='id', tokenize='trigram')"
+    ),
+    (
+        f"CREATE TRIGGER {FTS}_in AFTER INSERT ON {WORDS} BEGIN "
+        f"INSERT INTO {FTS}(rowid, word) VALUES (new.id, new.word); END"
+    ),
+    (
+        f"CREATE TRIGGER {FTS}_out AFTER DELETE ON {WORDS} BEGIN "
+        f"INSERT INTO {FTS}({FTS}, rowid, word) "
+        "VALUES ('delete', old.id, old.word); END"
+    ),
 )
-FORGET = f"INSERT INTO {FTS}({FTS}, rank) VALUES ('secure-delete', 1)"  # noqa: S608
-MERGE = f"INSERT INTO {FTS}({FTS}) VALUES ('optimize')"  # noqa: S608
-REBUILD = f"INSERT INTO {FTS}({FTS}) VALUES ('rebuild')"  # noqa: S608
+FORGET = "INSERT INTO {fts}({fts}, rank) VALUES ('secure-delete', 1)"
+MERGE = "INSERT INTO {fts}({fts}) VALUES ('optimize')"
+REBUILD = "INSERT INTO {fts}({fts}) VALUES ('rebuild')"
 
 
 def make(line: BaseDatabaseWrapper, say: Say) -> bool:
@@ -65,8 +72,8 @@ def _sqlite(line: BaseDatabaseWrapper, say: Say) -> bool:
             for statement in SQLITE:
                 cursor.execute(statement)
             if sqlite3.sqlite_version_info >= FORGETS_AT_ONCE:
-                cursor.execute(FORGET)
-        cursor.execute(REBUILD)
+                _say_to_each(line, FORGET)
+    _say_to_each(line, REBUILD)
     return True
 
 
@@ -77,8 +84,8 @@ def _postgresql(line: BaseDatabaseWrapper, say: Say) -> bool:
         with transaction.atomic(using=line.alias), line.cursor() as cursor:
             cursor.execute(EXTENSION)
             cursor.execute(
-                f"CREATE INDEX {INDEX} ON {TABLE} "
-                "USING gin (text gin_trgm_ops) WITH (fastupdate = off)"
+                f"CREATE INDEX {INDEX} ON {WORDS} "
+                "USING gin (word gin_trgm_ops) WITH (fastupdate = off)"
             )
     except DatabaseError as error:
         say(SLOW.format(why=str(error).partition("\n")[0]))
@@ -86,11 +93,18 @@ def _postgresql(line: BaseDatabaseWrapper, say: Say) -> bool:
     return True
 
 
+def _say_to_each(line: BaseDatabaseWrapper, statement: str) -> None:
+    """To SQLite's index of words and to that of texts."""
+    with line.cursor() as cursor:
+        for fts in (FTS, OF_TEXTS):
+            cursor.execute(statement.format(fts=fts))
+
+
 def forget(line: BaseDatabaseWrapper) -> None:
     """What was erased leaves the index too, where SQLite only marks it as gone."""
     is_old = sqlite3.sqlite_version_info < FORGETS_AT_ONCE
     if line.vendor == "sqlite" and is_old and has_index(line):
-        line.cursor().execute(MERGE)
+        _say_to_each(line, MERGE)
 
 
 def drop(line: BaseDatabaseWrapper) -> None:

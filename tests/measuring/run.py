@@ -49,7 +49,7 @@ def measured(size: Size) -> Measured:
     built_in = time.monotonic() - start
     rows = (
         *all_rows(big, size.rounds),
-        searched(big.shop, size.rounds),
+        *searched(big.shop, size.rounds),
         *office_rows(big, size.rounds),
         circuits_named(size.rounds),
         *reasoning(size.rounds, size.virtual),

@@ -215,10 +215,13 @@ def test_a_list_that_is_no_list_erases_nobody(tomas: Person, settings: Any) -> N
 
 
 def test_the_index_of_the_search_forgets_by_night(told: Ticket) -> None:
-    """SQLite's lies in blocks of an FTS5 table; PostgreSQL's is of the texts alone."""
+    """SQLite's lies in blocks of FTS5 tables; PostgreSQL's is of texts and words."""
     blocks = {
-        "sqlite": "SELECT block FROM searching_trigrams_data",
-        "postgresql": "SELECT text::bytea FROM searching_tickettext",
+        "sqlite": "SELECT block FROM searching_trigrams_data "
+        "UNION ALL SELECT block FROM searching_texts_data "
+        "UNION ALL SELECT CAST(word AS BLOB) FROM searching_trigrams_words",
+        "postgresql": "SELECT text::bytea FROM searching_tickettext "
+        "UNION ALL SELECT word::bytea FROM searching_trigrams_words",
     }
 
     def is_in_index() -> bool:

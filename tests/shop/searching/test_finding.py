@@ -19,7 +19,9 @@ from shop.people.models import Person, Shop
 from shop.records import services as records
 from shop.records.models import Note
 from shop.searching import candidates, following, pace, queries, services, trigrams
+from shop.searching.asking import Sought
 from shop.searching.models import TicketText
+from shop.searching.word_names import TRIGRAMS
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 
 ClientOf = Callable[[str], Client]
@@ -166,7 +168,7 @@ def test_what_is_erased_is_in_no_text_and_in_no_index(
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             cursor.execute(
-                f"SELECT count(*) FROM {trigrams.FTS} WHERE {trigrams.FTS} MATCH %s",  # noqa: S608  our own table
+                f"SELECT count(*) FROM {TRIGRAMS} WHERE {TRIGRAMS} MATCH %s",  # noqa: S608  our own table
                 ['"xyi"'],
             )
             assert cursor.fetchone() == (0,)
@@ -221,12 +223,12 @@ def test_without_its_index_the_search_says_so_and_works_on(
     assert found(noor, "aldabo") == [noor]
 
 
+@pytest.mark.parametrize("many", [candidates.MANY, 0])
 def test_the_newest_are_found_however_far_back_they_lie(
-    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch
+    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch, many: int
 ) -> None:
-    """Looked for among the newest first, then among as many as should do, then all."""
-    trigrams.drop(connection)  # SQLite's index needs no such steps
-    monkeypatch.setattr(candidates, "NEWEST", 2)
+    """By the words that are meant, and by the piece itself where too many have it."""
+    monkeypatch.setattr(candidates, "MANY", many)
     again = [
         TicketFactory.create(by=tomas, customer=noor.customer) for _time in range(3)
     ]
@@ -234,7 +236,7 @@ def test_the_newest_are_found_however_far_back_they_lie(
         TicketFactory.create(by=tomas)
     for most in (1, 2, 9):
         with candidates.looking(noor.shop) as look:
-            texts = look.found((("aidabo",),), most)
+            texts = look.found((Sought("aidabo", ("0aid", "dabo")),), most)
         ids = [one.ticket_id for one in texts]
         assert ids == [one.pk for one in (*reversed(again), noor)][:most]
 

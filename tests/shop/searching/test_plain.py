@@ -67,8 +67,8 @@ def test_one_slip_leaves_a_piece_of_the_word(word: str, data: st.DataObject) -> 
     typed = slipped(word, data)
     text = plain.text_of([word], [])
     if len(typed) > asking.SHORTEST and OSA.distance(typed, word) == 1:
-        (pieces,) = asking.with_a_slip([typed])
-        assert any(piece in text for piece in pieces), (typed, word)
+        (sought,) = asking.with_a_slip([typed])
+        assert any(piece in text for piece in sought.pieces), (typed, word)
 
 
 def slipped(word: str, data: st.DataObject) -> str:
