@@ -244,7 +244,7 @@ def test_papers_are_paged_with_the_period_in_the_address(
         billed(TicketFactory.create(by=tomas, shop=hollin_lane), tomas).number
         for _n in range(5)
     ]
-    today = today_of(hollin_lane).first
+    today = str(today_of(hollin_lane).first)
     seen = []
     for number in ("1", "2", "3"):
         asked = {"first": today, "last": today, "page": number}
