@@ -1,7 +1,6 @@
 from django.urls import path
 
 from shop.opening import (
-    families_views,
     import_views,
     limits_views,
     rates_views,
@@ -24,7 +23,6 @@ urlpatterns = [
         rates_views.rates_withdraw,
         name="rates_withdraw",
     ),
-    path("settings/families/", families_views.families, name="families"),
     path("settings/limits/", limits_views.limits, name="limits"),
     path("settings/numbers/", limits_views.numbers, name="numbers"),
     path("settings/texts/", settings_views.texts, name="texts"),

@@ -637,8 +637,9 @@ def office_pages() -> list[Seen]:
         ),
         *(
             Seen(f"settings-{name}", f"/opening/settings/{name}")
-            for name in ("families/", "limits/", "numbers/")
+            for name in ("limits/", "numbers/")
         ),
+        Seen("families", "/bench/families/"),
         Seen("hours-refused", "/opening/settings/hours/", act=close_too_early),
         Seen("texts-refused", "/opening/settings/texts/", act=write_no_field),
         Seen("imports", "/opening/imports/"),

@@ -20,7 +20,7 @@ from shop.records.errors import Refused
 from shop.records.models import Event
 
 pytestmark = pytest.mark.django_db
-URL = "/opening/settings/families/"
+URL = "/bench/families/"
 
 
 def last_said() -> str:

@@ -43,7 +43,7 @@ def test_every_setting_is_reached_from_the_settings(owner: Client) -> None:
     page = owner.get("/opening/settings/").content.decode()
     for url in (
         *("/people/", "/opening/settings/rates/", "/opening/settings/texts/"),
-        *("/bench/meters/", "/opening/settings/families/", "/opening/settings/limits/"),
+        *("/bench/meters/", "/bench/families/", "/opening/settings/limits/"),
         *("/opening/settings/numbers/", "/office/trail/", "/opening/settings/shop/"),
     ):
         assert f'href="{url}"' in page, url

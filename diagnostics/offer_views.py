@@ -3,15 +3,18 @@
 from datetime import date, datetime, time
 
 from django import forms
+from django.contrib import messages
 from django.http import HttpResponse
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
 from diagnostics import bridge, lore_differs, sayings
+from diagnostics.doing import done
 from diagnostics.offering import offered_at, offers_set
 from shop.intake.forms_shown import typed
-from shop.opening.settings_views import act_done, act_kept, form_page
 from shop.people.access import OWNER, AtWork, roles
 from shop.records.idempotency import once
 
@@ -55,8 +58,9 @@ def families(request: AtWork) -> HttpResponse:
         chosen = form.cleaned_data["families"]
         return offers_set(shop=shop, by=request.user, families=chosen, at=begins)
 
-    if act_done(form, act):
-        return act_kept(request, "opening:families")
+    if form.is_bound and form.is_valid() and done(form, act):
+        messages.success(request, gettext("Kept."))
+        return redirect("diagnostics:families")
     names = dict(form.fields["families"].choices)  # type: ignore[attr-defined]
     context = {
         "form": form,
@@ -70,4 +74,5 @@ def families(request: AtWork) -> HttpResponse:
         "now": now,
         "changes": lore_differs.latest(shop, NEWEST),
     }
-    return form_page(request, "opening/families.html", form, context)
+    status = 422 if form.is_bound else 200
+    return render(request, "diagnostics/families.html", context, status=status)
