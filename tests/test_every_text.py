@@ -32,6 +32,7 @@ OF_THE_SAMPLES = (
 # Names of our own, of standards, units and currencies, and secrets in letters.
 NAMES = (
     *("Coldrail", "EUR", "DDR3L", "DDR3", "DDR4", "DDR5", "LPDDR4X", "LPDDR5", "CUPS"),
+    "CSV",
     *("min", "mV", "kΩ", "mΩ", "MHz", "kHz"),
 )
 SECRET = re.compile(r"\b[A-Z2-7]{4}( [A-Z2-7]{4}){7}\b")

@@ -24,7 +24,7 @@ PAGES += ["reading to verdict"]
 OF_THE_SHOP = set(
     "Shop Person Membership Terms MarkupTier StockItem BoardModel "
     "BoardModelRevision NumberSeries Meter ConfirmedDay TakenOff "
-    "DonorPaper StockLot LotDraw".split()
+    "DonorPaper StockLot LotDraw FixedJob".split()
 )
 OTHERS = [
     "invoice PDF",

@@ -74,8 +74,15 @@ def flow(shop: Shop, asked: Asked) -> tuple[dict[Any, int], dict[Any, int]]:
 
 
 def owing(shop: Shop) -> int:
-    """What tickets owe that have an invoice; negative balances owe nothing."""
-    owed = 0
+    """What tickets owe that have an invoice, and invoices without a ticket.
+
+    Negative balances owe nothing.
+    """
+    owed = sum(
+        max(0, _left(one))
+        for one in Invoice.objects.filter(ticket=None, corrects=None)
+        if one.currency == shop.currency
+    )
     for ticket in Ticket.objects.all():
         if ticket.currency == shop.currency and ticket.invoices.exists():
             billed = sum(one.total_minor for one in ticket.invoices.all())
@@ -84,6 +91,17 @@ def owing(shop: Shop) -> int:
             )
             owed += max(0, billed - settled)
     return owed
+
+
+def _left(invoice: Invoice) -> int:
+    """Of an account's month or a sale: its total and notes, less what was settled."""
+    billed = invoice.total_minor + sum(
+        note.total_minor for note in invoice.credit_notes.all()
+    )
+    settled = sum(
+        one.amount_minor - one.rounding_minor for one in invoice.payments.all()
+    )
+    return billed - settled
 
 
 def held(shop: Shop) -> dict[str, int]:

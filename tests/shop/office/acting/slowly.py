@@ -13,6 +13,7 @@ from shop.billing import queries as money
 from shop.billing.account_models import BilledTicket
 from shop.billing.models import Invoice, Payment
 from shop.billing.totals import totals
+from shop.intake.account_models import AccountTerms
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 from shop.records.models import Event
@@ -226,17 +227,38 @@ def long_owed(shop: Shop, today: date, days: int) -> dict[int, int]:
     return found
 
 
-def unbilled(shop: Shop) -> set[int]:
-    """Ended, and what papers would bill now comes to something."""
+def unbilled(shop: Shop, now: datetime) -> set[int]:
+    """Ended, and what papers would bill now comes to something.
+
+    An account's machine is billed when the month of its handover is over.
+    """
     found = set()
     for ticket in Ticket.objects.filter(shop=shop, outcome__isnull=False):
         if BilledTicket.objects.filter(ticket=ticket).exists():
             continue
         if money.standing_invoice(ticket) is not None or ticket.old_number:
             continue
+        if _month_goes_on(ticket, now):
+            continue
         if totals(money.work_lines(ticket), ticket.currency).total.amount > 0:
             found.add(ticket.pk)
     return found
+
+
+def _month_goes_on(ticket: Ticket, now: datetime) -> bool:
+    zone = ticket.shop.zone
+    rules = AccountTerms.objects.filter(
+        customer=ticket.customer, valid_from__lte=now
+    ).order_by("valid_from", "id")
+    last = rules.last()
+    if not ticket.customer.is_account or last is None or not last.is_open:
+        return False
+    handover = getattr(ticket, "handover", None)
+    left, today = (
+        (handover.at if handover else now).astimezone(zone),
+        now.astimezone(zone),
+    )
+    return (left.year, left.month) >= (today.year, today.month)
 
 
 def to_go_on(shop: Shop, queue: dict[Ticket, datetime]) -> set[int]:

@@ -36,7 +36,7 @@ def check_lists(shop: Shop) -> None:
     slow = slowly.unanswered(shop, now, limits.unanswered)
     assert keys[Code.UNANSWERED] == slow
     assert keys[Code.NOT_COLLECTED] == slowly.not_collected(shop)
-    assert keys[Code.UNBILLED] == slowly.unbilled(shop)
+    assert keys[Code.UNBILLED] == slowly.unbilled(shop, now)
     today = now.astimezone(shop.zone).date()
     papers = [one for one in found.of[Code.OWED] if isinstance(one, Paper)]
     owed = {one.pk: one.owed for one in papers}
