@@ -70,7 +70,10 @@ def job() -> None:
 
 
 def finish() -> int:
-    """What an erasing left to do; how many files of messages are still there."""
+    """What an erasing left to do; how many files of messages are still there.
+
+    Before SQLite 3.42 the search's index keeps erased words until it is merged.
+    """
     again.note_erased()
     lately = timezone.now() - LATELY
     told = (Kind.CUSTOMER_ERASED, Kind.PERSONAL_ERASED)

@@ -16,8 +16,8 @@ from shop.intake.queries import customer_get
 from shop.people.access import OWNER, AtWork, fresh, roles
 from shop.records.errors import Refused
 from shop.records.idempotency import forget_key, once
-from shop.rights import again, fixed, package
-from shop.rights.due import due
+from shop.rights import fixed, package
+from shop.rights.due import due, finish
 from shop.rights.erasing import customer_erase
 from shop.rights.forms import PeriodsForm, ReadForm
 from shop.rights.periods import CLASSES, days_of, periods_set
@@ -98,7 +98,7 @@ def _second(
         if said != [row.pk, seen.version]:
             raise Refused(_("Something changed meanwhile. Read it once more."))
         customer_erase(customer=row, by=request.user)
-        transaction.on_commit(again.note_erased)
+        transaction.on_commit(finish)
     except signing.BadSignature:
         context["refusal"] = _("That took too long. Read it once more.")
     except Refused as refused:

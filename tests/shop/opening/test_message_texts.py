@@ -30,7 +30,7 @@ def test_what_is_no_field_is_refused_beside_it(
     assert page.status_code == 422
     papers, written = page.context["groups"][0]
     [error] = written.errors["ready_en"]
-    assert "is no field here. There are {customer}, {device}" in error
+    assert "is no field here. There are {customer}, {shop}" in error
     assert evil in written["ready_en"].value()
     assert not papers.errors
     assert not hollin_lane.texts.exists()

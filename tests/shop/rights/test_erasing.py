@@ -31,7 +31,7 @@ from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event, OutgoingMessage
 from shop.rights import outgoing
-from shop.rights.due import due, erase_due
+from shop.rights.due import due, erase_due, finish
 from shop.rights.erasing import customer_erase
 from shop.rights.handing import parts_of
 from shop.rights.review import review
@@ -137,6 +137,7 @@ def test_after_the_papers_years_nothing_is_left_at_all(
     after = last_day + timedelta(days=40)
     assert {one.what: len(one.rows) for one in due(told.shop, after)}["papers"] == 4
     assert erase_due(told.shop, after)["papers"] == 4
+    finish()
     assert named(words) == set()
     invoice = Invoice.objects.get()
     assert (invoice.buyer, invoice.total) == ({}, sums)
@@ -325,6 +326,7 @@ def test_a_sale_to_a_customer_by_name_is_theirs_and_goes_with_the_papers(
     assert words["name"] in Invoice.objects.get(pk=sale.pk).buyer["name"]
     later = timezone.now().replace(year=timezone.now().year + 11, month=2, day=2)
     erase_due(told.shop, later)
+    finish()
     assert Invoice.objects.get(pk=sale.pk).buyer == {}
     assert named(words) == set()
 
