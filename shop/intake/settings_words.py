@@ -68,6 +68,7 @@ NAMES: Mapping[str, Text] = {
     "prepayment": gettext_lazy("next prepayment invoice number"),
     **{f"weekday_{day.value}": day.label for day in Weekday},
 }
+PLACES = {name: place for place, name in enumerate(NAMES)}
 # Told without their figures: rows, not one value.
 TABLES = {"accuracy", "markup_tiers", "labour_rates", "fixed_jobs", "closed_days"}
 WHAT: Mapping[str, Text] = {
@@ -126,7 +127,7 @@ def _begins_later(event: Event) -> str:
 
 def changes(event: Event) -> Iterator[str]:
     """``days owed 14 → 21``, for what is not as it was; and what else changed."""
-    told = list(changes_in(event.codes))
+    told = sorted(changes_in(event.codes), key=_place)
     for name, before, after in told[:MOST_SHOWN]:
         named = _name(name)
         if name in TABLES:
@@ -139,6 +140,12 @@ def changes(event: Event) -> Iterator[str]:
     for name in ("also", "texts"):
         if others := str(event.codes.get(name) or ""):
             yield plain_code(others)
+
+
+def _place(change: tuple[str, object, object]) -> tuple[int, str]:
+    """As ``NAMES`` has them: a database keeps the keys of an event in its own order."""
+    name = change[0]
+    return PLACES.get(name, len(PLACES)), name
 
 
 def _value(name: str, value: object, event: Event) -> str:
