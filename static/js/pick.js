@@ -1,6 +1,5 @@
 // A long list that is searched as one types. Without script it is the plain list it was.
-// Every word must stand somewhere in a name; Enter takes the first that is left, and so
-// does a scanner, which types a code and Enter.
+// Every word must stand somewhere in a name; Enter takes the first that is left.
 "use strict";
 (() => {
   for (const list of document.querySelectorAll("select[data-search]")) {
@@ -9,7 +8,8 @@
     if (!all.length) continue;
 
     const field = document.createElement("input");
-    field.type = "search";
+    field.type = "text";
+    field.dataset.takesScans = "";
     field.autocomplete = "off";
     field.id = `${list.id}_search`;
     field.placeholder = list.dataset.search;
