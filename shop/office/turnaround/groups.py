@@ -25,6 +25,7 @@ class Group:
     back: Survival
     closed: int
     mean: Mean | None
+    is_named: bool
 
     @property
     def half(self) -> float | None:
@@ -122,25 +123,25 @@ def _groups(stays: Stays, by: By) -> list[Group]:
     usual = ~stays.is_warranty
     taken_in, closed = stays.is_taken_in & usual, stays.is_handed_over & usual
     found = [
-        (
-            not value,
-            Group(
-                by.named(value),
-                stays.back(of & taken_in),
-                int((of & closed).sum()),
-                mean_of(stays, of & closed),
-            ),
+        Group(
+            by.named(value),
+            stays.back(of & taken_in),
+            int((of & closed).sum()),
+            mean_of(stays, of & closed),
+            is_named=bool(value),
         )
         for value, of in stays.by(by.column).items()
         if (of & (taken_in | closed)).any()
     ]
-    found.sort(key=lambda one: (one[0], -one[1].back.n, one[1].label))
-    return [group for _is_nameless, group in found]
+    return sorted(found, key=lambda one: (not one.is_named, -one.back.n, one.label))
 
 
 def _says(groups: Sequence[Group]) -> str:
+    """What has no name is in picture and table, and is no slowest or quickest kind."""
     told = sorted(
-        (group.half, group.label, group) for group in groups if group.half is not None
+        (group.half, group.label, group)
+        for group in groups
+        if group.half is not None and group.is_named
     )
     if not told:
         return words.too_few(max((group.back.done for group in groups), default=0))
@@ -165,8 +166,9 @@ def _told_of(group: Group) -> str:
 def _difference(quick: Group, slow: Group) -> str:
     _low, longest = quick.back.interval(HALF)
     shortest, _high = slow.back.interval(HALF)
-    is_apart = longest is not None and shortest is not None and longest < shortest
-    if is_apart:
+    if longest is None or shortest is None:
+        return _("Too few for an interval of both: it may be chance.")
+    if longest < shortest:
         return _("Their intervals lie apart.")
     return _("Their intervals overlap: it may be chance.")
 
