@@ -1,7 +1,8 @@
 """What all tests share: the cast, and append-only tables that can be emptied."""
 
-import tempfile
+import os
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,8 @@ from django.core.cache import caches
 from django.db import connection
 from django.db.models.signals import post_migrate
 from hypothesis import settings
+
+from tests import made_database
 
 # No test is timed: a busy machine is no fault. Each run tries the same examples.
 settings.register_profile("coldrail", deadline=None, derandomize=True)
@@ -44,24 +47,43 @@ def asks_a_database(item: pytest.Item) -> bool:
 
 
 @pytest.fixture(scope="session")
+def django_db_keepdb() -> bool:
+    """The copy is there before Django looks, and goes with the session."""
+    return True
+
+
+@pytest.fixture(scope="session")
 def django_db_modify_db_settings(
     request: pytest.FixtureRequest,
-    worker_id: str,
+    base_of_the_run: Path,
     django_db_modify_db_settings_parallel_suffix: None,
 ) -> Iterator[None]:
-    """Each worker's own; a file where browsers look, since they ask several things at
-    once and all threads of a server share the one connection of a database in memory.
+    """Each worker's own copy of the migrated database.
+
+    On SQLite a file where browsers look, since they ask several things at once and
+    all threads of a server share the one connection of a database in memory.
     """
-    is_browser = any("browser" in item.path.parts for item in request.session.items)
-    if not is_browser or connection.vendor != "sqlite":
+    folder = made_database.place(base_of_the_run)
+    wanted, name = connection.settings_dict["TEST"], connection.settings_dict["NAME"]
+    with ExitStack() as stack:
+        if connection.vendor != "sqlite":
+            wanted["NAME"] = wanted["NAME"] or f"test_{name}"
+            url = os.environ["DATABASE_URL"]
+            stack.enter_context(made_database.on_postgres(folder, url, wanted["NAME"]))
+        elif any("browser" in item.path.parts for item in request.session.items):
+            wanted["NAME"] = stack.enter_context(made_database.in_a_file(folder))
+        else:
+            wanted["NAME"] = made_database.IN_MEMORY
+            stack.enter_context(made_database.in_memory(folder))
         yield
-        return
-    shared = Path("/dev/shm")  # noqa: S108  memory, where the system has it
-    place = shared if shared.is_dir() else None
-    with tempfile.TemporaryDirectory(prefix="coldrail-tests-", dir=place) as folder:
-        name = str(Path(folder, f"{worker_id}.sqlite3"))
-        connection.settings_dict["TEST"]["NAME"] = name
-        yield
+        connection.close()
+
+
+@pytest.fixture(scope="session")
+def base_of_the_run(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """One folder for all workers: what one has made serves the others."""
+    base = tmp_path_factory.getbasetemp()
+    return base if worker_id == "master" else base.parent
 
 
 def is_flushed(request: pytest.FixtureRequest) -> bool:
@@ -95,10 +117,8 @@ def append_only_tables_let_go(request: pytest.FixtureRequest) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def clouds_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
-    """One folder for all workers of a run: what one has made serves the others."""
-    base = tmp_path_factory.getbasetemp()
-    folder = (base if worker_id == "master" else base.parent) / "clouds"
+def clouds_folder(base_of_the_run: Path) -> Path:
+    folder = base_of_the_run / "clouds"
     folder.mkdir(exist_ok=True)
     return folder
 

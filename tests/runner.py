@@ -144,7 +144,8 @@ def pytest_step(
 ) -> Step:
     report_file = folder / f"{name}.xml"
     all_arguments = (*PYTEST, f"--junitxml={report_file}", *arguments)
-    place = surroundings("test", folder / name)
+    made = ("COLDRAIL_MADE", str(folder / "made"))
+    place = (*surroundings("test", folder / name), made)
     return Step(name, all_arguments, database, report_file, place)
 
 
