@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
+from shop import pdf
 from shop.intake.models import Ticket
 from shop.people.models import Person, Role, Shop
 from tests.factories import PersonFactory, ShopFactory, TicketFactory
@@ -107,3 +108,17 @@ def client_elsewhere(elsewhere: Person) -> Client:
 def ticket(tomas: Person) -> Ticket:
     """One taken in by Tomas a moment ago."""
     return TicketFactory.create(by=tomas)
+
+
+BLANK = b"%PDF-1.7"
+
+
+@pytest.fixture
+def blank_papers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For tests that ask nothing of papers: laying one out takes up to seconds."""
+    for name in ("render", "render_archived"):
+        monkeypatch.setattr(pdf, name, lambda html, **_asked: BLANK)
+    monkeypatch.setattr(pdf, "count_pages", lambda html: 1)
+    monkeypatch.setattr(
+        pdf, "render_strips", lambda htmls, **asked: pdf.Roll(BLANK, 80.0, (100.0,))
+    )

@@ -12,7 +12,9 @@ from django.db import connection
 from django.db.models.signals import post_migrate
 from hypothesis import settings
 
+from shop.people.models import Shop
 from tests import made_database
+from tests import told_year as year
 
 # No test is timed: a busy machine is no fault. Each run tries the same examples.
 settings.register_profile("coldrail", deadline=None, derandomize=True)
@@ -121,6 +123,16 @@ def clouds_folder(base_of_the_run: Path) -> Path:
     folder = base_of_the_run / "clouds"
     folder.mkdir(exist_ok=True)
     return folder
+
+
+@pytest.fixture
+def told_year(
+    django_db_setup: None, django_db_blocker: Any, base_of_the_run: Path
+) -> Iterator[Shop]:
+    """The demo's shop after its year; no other shop is there."""
+    folder = made_database.place(base_of_the_run)
+    with django_db_blocker.unblock(), year.at_a_copy(folder):
+        yield Shop.objects.get()
 
 
 @pytest.fixture

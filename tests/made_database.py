@@ -24,6 +24,7 @@ from psycopg import sql
 ROOT = Path(__file__).resolve().parent.parent
 IN_MEMORY = "file:memorydb_default?mode=memory&cache=shared"  # as Django calls it
 MEMORY = Path("/dev/shm")  # noqa: S108  where the system has it
+MEMORY_OR_DISK = MEMORY if MEMORY.is_dir() else None
 MADE = "coldrail_made"
 
 
@@ -48,8 +49,7 @@ def in_memory(folder: Path) -> Iterator[None]:
 @contextmanager
 def in_a_file(folder: Path) -> Iterator[str]:
     """The name of a copy in a file, for servers that ask several things at once."""
-    memory = MEMORY if MEMORY.is_dir() else None
-    with tempfile.TemporaryDirectory(prefix="coldrail-tests-", dir=memory) as name:
+    with tempfile.TemporaryDirectory(dir=MEMORY_OR_DISK) as name:
         yield str(shutil.copy(sqlite_file(folder), Path(name, "copy.sqlite3")))
 
 
@@ -101,8 +101,8 @@ def migrate(url: str) -> None:
 
 
 @contextmanager
-def one_at_a_time(folder: Path) -> Iterator[None]:
+def one_at_a_time(folder: Path, what: str = "made") -> Iterator[None]:
     """The first worker makes it; the others wait."""
-    with (folder / "made.lock").open("w") as lock:
+    with (folder / f"{what}.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         yield

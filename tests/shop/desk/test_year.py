@@ -19,8 +19,6 @@ from shop.books.journal import entries
 from shop.books.models import PaymentReminder
 from shop.books.periods import Period
 from shop.desk.day import day_list
-from shop.desk.management.commands.demo import SCENARIO, YEAR
-from shop.desk.scenario import tell
 from shop.intake import arriving, cover
 from shop.intake import queries as intake
 from shop.intake.models import ClosingKind, IntakeKind, Outcome, Ticket
@@ -30,11 +28,8 @@ from tests.shop.office import test_against_rows
 
 
 @pytest.mark.one_database
-@pytest.mark.django_db
-def test_the_year_makes_every_list_alive() -> None:
-    """One telling for all that is asked of it: it takes a while."""
-    now = timezone.now()
-    shop = tell(SCENARIO, *YEAR, now=now)
+def test_the_year_makes_every_list_alive(told_year: Shop) -> None:
+    now, shop = timezone.now(), told_year
     tickets = list(Ticket.objects.order_by("id"))
     opened = [ticket.opened_at for ticket in tickets]
     assert len(tickets) >= 40

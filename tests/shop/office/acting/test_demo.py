@@ -3,8 +3,6 @@
 import pytest
 from django.utils import timezone
 
-from shop.desk.management.commands.demo import SCENARIO, YEAR
-from shop.desk.scenario import tell
 from shop.office.acting.lists import Code, lists
 from shop.office.acting.rules import Paper, Promise, Why
 from shop.people.models import Shop
@@ -12,15 +10,8 @@ from tests.shop.office.acting import slowly
 
 
 @pytest.mark.one_database
-@pytest.mark.django_db
-def test_the_lists_are_those_of_the_raw_rows() -> None:
-    """One telling for all seven: it takes a while."""
-    shop = tell(SCENARIO, *YEAR, now=timezone.now())
-    check_lists(shop)
-
-
-def check_lists(shop: Shop) -> None:
-    now = timezone.now()
+def test_the_lists_are_those_of_the_raw_rows(told_year: Shop) -> None:
+    now, shop = timezone.now(), told_year
     found = lists(shop, now)
     keys = {code: {one.pk for one in some} for code, some in found.of.items()}
     limits = found.limits

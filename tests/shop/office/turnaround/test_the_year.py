@@ -8,8 +8,6 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from shop.desk.management.commands.demo import SCENARIO, YEAR
-from shop.desk.scenario import tell
 from shop.office.asked import Asked
 from shop.office.sections import Section
 from shop.office.turnaround import counting
@@ -37,11 +35,8 @@ near = pytest.approx
 
 
 @pytest.mark.one_database
-@pytest.mark.django_db
-def test_every_figure_is_what_the_raw_rows_say() -> None:
-    """One telling for all that is asked of it: it takes a while."""
-    now = timezone.now()
-    shop = tell(SCENARIO, *YEAR, now=now)
+def test_every_figure_is_what_the_raw_rows_say(told_year: Shop) -> None:
+    now, shop = timezone.now(), told_year
     assert counting.days_count(lambda: True) > 40
     by_hand = ways(now)
     since, until = now - timedelta(days=365), now
