@@ -1,8 +1,9 @@
 """The whole run: checks of the source, then every test on both databases.
 
 The engine touches no database and no Django (``test_imports`` holds it to
-that), so its own tests run once, with SQLite, and there its branches are
-counted. Everything else runs on SQLite and again on PostgreSQL. The browser
+that), so its own tests run by themselves, and only there branches are counted:
+counting costs time. Everything else runs on SQLite and again on PostgreSQL. What all
+steps need is made once and lies in their common folder. The browser
 tests have processes of their own, because Playwright's loop would make Django's
 guard against asynchronous use meaningless for the tests beside them. One or two of
 them that fail on a busy machine are asked once more, alone: what fails again is a
@@ -26,6 +27,7 @@ ROOT = Path(__file__).resolve().parent.parent
 # manage.py has named the shop's own settings in the environment.
 PYTEST = ("-m", "pytest", "-q", "--ds=tests.settings")
 WORKERS = ("-n", "2", "--dist", "worksteal")
+ENGINE = ("tests/engine", "diagnostics/engine")
 ENGINE_COVERAGE = ("--cov", "--cov-report=term")
 BROWSER = "tests/browser"
 # What does not depend on the database, such as how a page looks, runs once.
@@ -116,12 +118,11 @@ def surroundings(profile: str, data: Path) -> Environment:
 
 
 def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
-    no_browser = (f"--ignore={BROWSER}",)
-    no_engine = ("tests", "--ignore=tests/engine", *no_browser)
-    everything = (*WORKERS, *no_browser, *ENGINE_COVERAGE)
-    found = [pytest_step("SQLite", everything, folder)]
+    engine = (*WORKERS, *ENGINE, *ENGINE_COVERAGE)
+    shop = (*WORKERS, "tests", "--ignore=tests/engine", f"--ignore={BROWSER}")
+    found = [pytest_step("engine", engine, folder), pytest_step("SQLite", shop, folder)]
     if postgres_url:
-        again = (*WORKERS, *no_engine, *ON_BOTH)
+        again = (*shop, *ON_BOTH)
         found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
     if not wish.no_browser:
         found.append(browser_step("Chromium on SQLite", (), folder))

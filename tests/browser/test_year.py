@@ -1,16 +1,18 @@
 """The pages with many rows, as the whole year fills them."""
 
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
 
 import pytest
-from django.utils import timezone
+from django.db import connection
 from playwright.sync_api import Page
 
 from diagnostics.models import BoardModel
-from shop.desk.management.commands.demo import SCENARIO, YEAR
-from shop.desk.scenario import tell
 from shop.intake.models import Ticket
 from shop.people.models import Shop
+from tests import made_database, told_year
 from tests.browser.conftest import (
     DESKTOP,
     TABLET,
@@ -24,9 +26,13 @@ pytestmark = pytest.mark.one_database
 
 
 @pytest.fixture
-def told_shop(transactional_db: None) -> Shop:
+def told_shop(transactional_db: None, base_of_the_run: Path) -> Shop:
     """The whole year; the suspects are looked at in the short story's tests."""
-    return tell(SCENARIO, *YEAR, now=timezone.now())
+    file, _moment = told_year.told(made_database.place(base_of_the_run))
+    connection.ensure_connection()
+    with closing(sqlite3.connect(file)) as told:
+        told.backup(connection.connection)
+    return Shop.objects.get()
 
 
 def pages() -> list[tuple[str, str, str]]:
