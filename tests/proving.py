@@ -1,7 +1,7 @@
 """A repair that may be called fixed, for tests that are about something else."""
 
 from diagnostics import queries, services
-from diagnostics.proof import HandedIn, required
+from diagnostics.proof import required
 from diagnostics.proof_closing import COUNTED
 from diagnostics.proof_state import state_of
 from shop.intake.models import Ticket
@@ -15,8 +15,8 @@ def proved(ticket: Ticket, by: Person) -> Ticket:
             services.finding_confirm(
                 board=board, ticket=ticket, by=by, cause="not_found"
             )
-    handed: HandedIn = state_of(ticket).handed
-    for item in required(handed, case=state_of(ticket).case):
+    state = state_of(ticket)
+    for item in required(state.handed, case=state.case):
         services.proof_item_record(
             ticket=ticket, by=by, item=item, result="waived", words="not in this test"
         )

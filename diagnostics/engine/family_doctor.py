@@ -241,7 +241,7 @@ def _tells_nothing(patient: Patient) -> Iterator[Finding]:
 
 def _without_effect(patient: Patient) -> Iterator[Finding]:
     """A change in the circuit that changes no reading beside the others."""
-    for (part, way), place in without_effect(patient.boards[0]):
+    for (part, way), place in without_effect(patient.boards[0], patient.on_boards[0]):
         said = reason("change_without_effect", part=part, mode=way, number=place + 1)
         yield patient.note(said, ("circuit", "faults", part, way, place))
 

@@ -104,12 +104,14 @@ def _mark(values: Floats) -> str:
 SMALLEST = 1e-9
 
 
-def without_effect(board: Board) -> Iterator[tuple[Fault, int]]:
-    """Changes of a fault without which it shows the very same, by their place."""
+def without_effect(board: Board, whole: OnBoard) -> Iterator[tuple[Fault, int]]:
+    """Changes of a fault without which it shows the very same, by their place.
+
+    ``whole`` is what the board shows with all of them.
+    """
     circuit = board.family.circuit
     if circuit is None:
         return
-    whole = _by_circuit(board)
     several = {
         fault: changes
         for fault, changes in circuit.faults.items()

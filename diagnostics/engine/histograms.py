@@ -29,7 +29,7 @@ class Histograms:
 
     def of(self, faults: Floats, boards: Floats) -> Floats:
         """The predictive histogram of each of these faults, (faults, bins)."""
-        rows = np.tile(self.good, (len(faults), 1))
+        rows = np.broadcast_to(self.good, (len(faults), len(self.good))).copy()
         places = self.rows[faults]
         is_own = places >= 0
         weights = boards[faults[is_own]].astype(np.float32)[:, :, None]

@@ -73,8 +73,15 @@ def standing(ticket: Ticket, now: datetime) -> QuerySet[SlipLink]:
 
 
 def link_of(link_id: str, now: datetime) -> SlipLink | None:
-    """The link of that id; None whatever is wrong with it."""
-    links = _open(now).filter(id_hash=hash_of(link_id))
+    """The link of that id; None whatever is wrong with it, found by a small question.
+
+    Who guesses asks often: ticket and customer are only loaded for a link that opens.
+    """
+    found = _open(now).filter(id_hash=hash_of(link_id)).values_list("pk", flat=True)
+    key = found.first()
+    if key is None:
+        return None
+    links = SlipLink.objects.filter(pk=key)
     return links.select_related("shop", "ticket__customer", "ticket__device").first()
 
 

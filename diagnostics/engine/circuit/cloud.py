@@ -24,6 +24,7 @@ NET_LEAK: Span = (3e6, 2e7)  # surface and inputs of a net by itself (judgement)
 LEADS: Span = (0.1, 0.5)  # common practice
 FULL_SCALE_VOLTS: Span = (0.25, 0.6)  # what ohms ranges reach (judgement)
 DRIFTS: Span = (1.5, 20.0)  # of a resistor that changed its value (judgement)
+PULSES: Span = (0.02, 0.6)  # of the time a refused supply is there (judgement)
 # No regulator that works is further off than three of its spreads (judgement).
 MOST_SPREADS = 3.0
 TOGETHER = 0.7  # share of a junction's spread that its board has in common
@@ -156,3 +157,14 @@ class Cloud:
     def drift(self) -> Floats:
         """By which factor a resistor is off that changed its value."""
         return log_share(DRIFTS, self.coins["draws"])
+
+    @cached_property
+    def pulse(self) -> Floats:
+        """How much of the time a refused supply is there."""
+        return log_share(PULSES, self.coins["pulse"])
+
+    @cached_property
+    def seeps(self) -> Floats:
+        """Volts that may seep past what is off: mostly none, on some boards much."""
+        made: Floats = 1.5 * self.coins["leaked"] ** 4
+        return made

@@ -51,7 +51,7 @@ class Powered(State):
         """Whether a sweep moved nothing."""
         now = (self.volts, self.there, self.blur)
         return all(
-            np.array_equal(kept[net], was[net])
+            kept[net] is was[net] or np.array_equal(kept[net], was[net])
             for kept, was in zip(now, before, strict=True)
             for net in kept
         )

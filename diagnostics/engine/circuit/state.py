@@ -24,7 +24,7 @@ AWAKE = frozenset("BR")
 STEADY = 0.001  # volts that a steady net moves by itself
 # What breaks down under a supply that it was not made for, in ohms (judgement).
 CLAMPS = (0.3, 100.0)
-PULSES = (0.02, 0.6)  # how much of the time a refused supply is there (judgement)
+OVERLOADS = frozenset({"short", "leak", "bridge"})
 
 
 @dataclass
@@ -49,32 +49,48 @@ class State:
         self.overloads: dict[str, dict[str, Floats]] = {}
         circuit = self.cloud.circuit
         self.sources = circuit.sources(self.condition)
+        steady = np.full_like(self.nought, STEADY)
         for net in (*circuit.nets, "", *(feed.supply for feed in circuit.feeds)):
-            self.put(net, self.nought, self.nought)
-        changes = self.cloud.circuit.faults.get(self.fault, ())
-        self.changes: tuple[Change, ...] = tuple(changes)
+            self.put(net, self.nought, self.nought, steady)
+        self.changes: tuple[Change, ...] = tuple(circuit.faults.get(self.fault, ()))
+        self._sort_changes()
+
+    def _sort_changes(self) -> None:
+        """What the fault did, by where one looks for it: it is asked at every feed."""
+        self._did: dict[tuple[str, str], Change] = {}
+        self._bridges: dict[str, str] = {}
+        for one in self.changes:
+            self._did.setdefault((one.kind, one.at), one)
+            if one.kind == "bridge":
+                self._bridges.setdefault(one.at, one.other)
+                self._bridges.setdefault(one.other, one.at)
+        self._may_overload = any(one.kind in OVERLOADS for one in self.changes)
+        self._shorted: dict[str, Floats] = {}
+        self._passes: dict[str, Floats] = {}
 
     # --- what the fault did
 
     def has(self, kind: str, at: str) -> bool:
-        return any(one.kind == kind and one.at == at for one in self.changes)
+        return (kind, at) in self._did
 
     def happens(self, kind: str, at: str) -> Floats:
         """1 on the boards on which the fault does that, else 0."""
-        for one in self.changes:
-            if one.kind == kind and one.at == at:
-                return (self.cloud.coins["spare"] < one.chance) * 1.0
-        return self.nought
+        one = self._did.get((kind, at))
+        if one is None:
+            return self.nought
+        return (self.cloud.coins["spare"] < one.chance) * 1.0
 
     def bridge(self, net: str) -> str:
         """The net at the other end of a bridge, or ""."""
-        for one in self.changes:
-            if one.kind == "bridge" and net in {one.at, one.other}:
-                return one.other if one.at == net else one.at
-        return ""
+        return self._bridges.get(net, "")
 
     def shorted(self, net: str) -> Floats:
         """Siemens from the net to ground that shouldn't be there."""
+        if net not in self._shorted:
+            self._shorted[net] = self._siemens(net)
+        return self._shorted[net]
+
+    def _siemens(self, net: str) -> Floats:
         ohms = self.cloud.fault_ohms.get(self.fault)
         found = self.nought
         for one in self.changes:
@@ -90,6 +106,8 @@ class State:
 
     def beyond(self, net: str, *, is_past_paths: bool = True) -> Floats:
         """Siemens to ground at a net and behind whatever it passes its volts to."""
+        if not self._may_overload:
+            return self.nought
         found = self.shorted(net)
         for feed in self.cloud.circuit.feeds:
             if feed.supply == net and feed.kind == "through":
@@ -133,6 +151,11 @@ class State:
 
     def passes(self, feed: Feed) -> Floats:
         """1 on the boards on which a link passes its volts on, else 0."""
+        if feed.id not in self._passes:
+            self._passes[feed.id] = self._is_whole(feed)
+        return self._passes[feed.id]
+
+    def _is_whole(self, feed: Feed) -> Floats:
         if not feed.is_used_in(self.condition):
             return self.nought
         cut = self.happens("open", feed.first) + self.happens("dead", feed.id)
@@ -167,15 +190,16 @@ class State:
 
     def waited(self, feed: Feed) -> Floats:
         """How much of the time all that a feed waits for is there."""
-        found = np.ones(self.cloud.boards)
         if not feed.is_used_in(self.condition):
             return self.nought
+        found = np.ones(self.cloud.boards)
         for net in feed.waits:
             found = np.minimum(found, self.there[net])
         for net, volts in feed.least.items():
             found = found * (self.volts[net] >= volts)
-        made: Floats = found * (1 - self.happens("dead", feed.id))
-        return made
+        if self.has("dead", feed.id):
+            found = found * (1 - self.happens("dead", feed.id))
+        return found
 
     def own(self, feed: Feed) -> Floats:
         return (feed.volts or 0.0) * self.cloud.level[feed.to]
@@ -192,10 +216,9 @@ class State:
     @property
     def pulse(self) -> Floats:
         """How much of the time a refused supply is there."""
-        return log_share(PULSES, self.coins["pulse"])
+        return self.cloud.pulse
 
     @property
     def seeps(self) -> Floats:
         """Volts that may seep past what is off: mostly none, on some boards much."""
-        made: Floats = 1.5 * self.coins["leaked"] ** 4
-        return made
+        return self.cloud.seeps

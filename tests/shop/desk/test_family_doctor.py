@@ -27,11 +27,13 @@ def written(folder: Path, more: str) -> str:
     return str(head)
 
 
-def test_without_a_name_all_of_ours_are_looked_at(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """What the doctor says of each is the engine's test."""
+@pytest.fixture
+def finds_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the doctor says of each of ours is the engine's test."""
     monkeypatch.setattr(family_doctor, "examine", lambda _texts: ())
+
+
+def test_without_a_name_all_of_ours_are_looked_at(finds_nothing: None) -> None:
     printed, code = doctor()
     assert code == 0
     for family in ("laptop_barrel", "laptop_usbc", "desktop_atx"):
@@ -47,7 +49,7 @@ def test_the_weak_places_of_ours_are_listed() -> None:
     assert "laptop_barrel/blocks.toml:" in printed
 
 
-def test_one_of_ours_by_its_id() -> None:
+def test_one_of_ours_by_its_id(finds_nothing: None) -> None:
     printed, code = doctor("desktop_atx")
     assert code == 0
     assert printed.startswith("desktop_atx: ")

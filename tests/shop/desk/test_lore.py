@@ -384,7 +384,7 @@ def test_the_questions_asked_do_not_grow_with_the_tickets(
 
     work(3)
     few = asked()
-    work(27)
+    work(9)  # more than the ten that the page shows
     assert asked() == few <= 30
 
 
