@@ -8,7 +8,6 @@ import pytest
 from django.test import Client
 
 from diagnostics.engine.family_load import FAMILY_IDS, load_family
-from shop import pdf
 from shop.intake.models import Customer, Ticket
 from shop.opening import forms as asked
 from shop.people.models import Person, Shop
@@ -54,16 +53,6 @@ def data() -> re.Pattern[str]:
     return re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, longest)) + r")(?!\w)")
 
 
-@pytest.fixture
-def unprinted(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A PDF is no page: its HTML is made all the same, its pages aren't laid out."""
-    empty = b"%PDF-1.7"
-    for name in ("render", "render_archived"):
-        monkeypatch.setattr(pdf, name, lambda _html, **_asked: empty)
-    strips = pdf.Roll(empty, 72, (100,))
-    monkeypatch.setattr(pdf, "render_strips", lambda _htmls, **_asked: strips)
-
-
 def left_of(piece: str, data: re.Pattern[str]) -> str:
     if {OPEN, CLOSE} & set(piece):
         return ""  # a message of which empty lines were left out
@@ -79,7 +68,7 @@ def test_every_text_on_every_page_is_a_message(
     sample_url: SampleUrl,
     client_of: Callable[[str], Client],
     data: re.Pattern[str],
-    unprinted: None,
+    blank_papers: None,
 ) -> None:
     Person.objects.update(language="de")
     Customer.objects.update(language="de")
