@@ -6,10 +6,7 @@ from dataclasses import dataclass
 from urllib.parse import urlsplit
 from uuid import uuid4
 
-from django.core.management import call_command
-
-from shop.keeping.standing_still import connected
-from tests import elsewhere, machine
+from tests import elsewhere
 
 
 @dataclass(frozen=True)
@@ -30,11 +27,3 @@ class Postgres:
             yield urlsplit(self.server)._replace(path=f"/{name}").geturl()
         finally:
             elsewhere.tell(self.server, "DROP DATABASE {} WITH (FORCE)", name)
-
-
-@contextmanager
-def migrated() -> Iterator[Postgres]:
-    with machine.postgres() as server, elsewhere.own_database(server) as url:
-        with connected(url, "tables") as alias:
-            call_command("migrate", database=alias, verbosity=0)
-        yield Postgres(server, urlsplit(url).path.strip("/"))
