@@ -57,7 +57,7 @@ def django_db_keepdb() -> bool:
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(
     request: pytest.FixtureRequest,
-    base_of_the_run: Path,
+    made_folder: Path,
     django_db_modify_db_settings_parallel_suffix: None,
 ) -> Iterator[None]:
     """Each worker's own copy of the migrated database.
@@ -65,18 +65,19 @@ def django_db_modify_db_settings(
     On SQLite a file where browsers look, since they ask several things at once and
     all threads of a server share the one connection of a database in memory.
     """
-    folder = made_database.place(base_of_the_run)
     wanted, name = connection.settings_dict["TEST"], connection.settings_dict["NAME"]
     with ExitStack() as stack:
         if connection.vendor != "sqlite":
             wanted["NAME"] = wanted["NAME"] or f"test_{name}"
             url = os.environ["DATABASE_URL"]
-            stack.enter_context(made_database.on_postgres(folder, url, wanted["NAME"]))
+            stack.enter_context(
+                made_database.on_postgres(made_folder, url, wanted["NAME"])
+            )
         elif any("browser" in item.path.parts for item in request.session.items):
-            wanted["NAME"] = stack.enter_context(made_database.in_a_file(folder))
+            wanted["NAME"] = stack.enter_context(made_database.in_a_file(made_folder))
         else:
             wanted["NAME"] = made_database.IN_MEMORY
-            stack.enter_context(made_database.in_memory(folder))
+            stack.enter_context(made_database.in_memory(made_folder))
         yield
         connection.close()
 
@@ -86,6 +87,12 @@ def base_of_the_run(tmp_path_factory: pytest.TempPathFactory, worker_id: str) ->
     """One folder for all workers: what one has made serves the others."""
     base = tmp_path_factory.getbasetemp()
     return base if worker_id == "master" else base.parent
+
+
+@pytest.fixture(scope="session")
+def made_folder(base_of_the_run: Path) -> Path:
+    """Where the migrated database lies that tests copy."""
+    return made_database.place(base_of_the_run)
 
 
 def is_flushed(request: pytest.FixtureRequest) -> bool:

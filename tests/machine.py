@@ -20,6 +20,8 @@ from shop.bootstrap import Stop, advice, can_load, install_packages, look_around
 
 # Playwright's driver is a Node.js that wants it; a bare Debian has it not.
 DRIVER_LIBRARY = "libatomic.so.1"
+# The server of the whole run, for the steps whose own database is SQLite.
+OF_THE_RUN = "COLDRAIL_POSTGRES"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 # Durability is worth nothing in a database that lives for one test run.
 THROWAWAY = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
@@ -80,7 +82,7 @@ def server_user() -> str | None:
 @contextmanager
 def postgres() -> Iterator[str]:
     """The URL of a PostgreSQL on which databases may be made."""
-    if url := outside_database():
+    if url := outside_database() or os.environ.get(OF_THE_RUN):
         yield url
         return
     folder = server_folder()

@@ -53,6 +53,14 @@ def in_a_file(folder: Path) -> Iterator[str]:
         yield str(shutil.copy(sqlite_file(folder), Path(name, "copy.sqlite3")))
 
 
+def put_in(data: Path, folder: Path) -> Path:
+    """A copy where a shop with that data folder looks for its database."""
+    data.mkdir(mode=0o700, parents=True, exist_ok=True)
+    copy = Path(shutil.copy(sqlite_file(folder), data / "coldrail.sqlite3"))
+    copy.chmod(0o600)
+    return copy
+
+
 def sqlite_file(folder: Path) -> Path:
     file = folder / "made.sqlite3"
     with one_at_a_time(folder):
@@ -67,14 +75,21 @@ def sqlite_file(folder: Path) -> Path:
 @contextmanager
 def on_postgres(folder: Path, url: str, name: str) -> Iterator[None]:
     """A copy of that name on the server, gone at the end."""
-    with one_at_a_time(folder), psycopg.connect(url, autocommit=True) as server:
-        make_on_postgres(server, url)
+    template(folder, url)
+    with psycopg.connect(url, autocommit=True) as server:
         copied = sql.SQL("CREATE DATABASE {} TEMPLATE {}")
         drop(server, name)
         server.execute(copied.format(sql.Identifier(name), sql.Identifier(MADE)))
     yield
     with psycopg.connect(url, autocommit=True) as server:
         drop(server, name)
+
+
+def template(folder: Path, url: str) -> str:
+    """The name of the database on the server that is there to be copied."""
+    with one_at_a_time(folder), psycopg.connect(url, autocommit=True) as server:
+        make_on_postgres(server, url)
+    return MADE
 
 
 def make_on_postgres(server: psycopg.Connection, url: str) -> None:

@@ -84,7 +84,8 @@ def run(wish: Wish) -> int:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         url = stack.enter_context(machine.postgres()) if needs_postgres else None
-        outcomes = [carry_out(step) for step in steps(wish, folder, url)]
+        wanted = steps(wish, folder, url)
+        outcomes = [carry_out(sharing(step, folder, url)) for step in wanted]
     return report(outcomes, left_out(wish))
 
 
@@ -95,6 +96,19 @@ def steps(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
             found.append(pytest_step("PostgreSQL", wish.rest, folder, postgres_url))
         return found
     return [*source_checks(folder), *whole_suite(wish, folder, postgres_url)]
+
+
+def sharing(step: Step, folder: Path, postgres_url: str | None) -> Step:
+    """What serves every process of the run is made once.
+
+    That is the server, and the compiled modules: where Python was told to leave none
+    behind, each process would compile all of them anew, a third of its start.
+    """
+    found = [(machine.OF_THE_RUN, postgres_url)] if postgres_url else []
+    if sys.flags.dont_write_bytecode:
+        found += [("PYTHONDONTWRITEBYTECODE", "")]
+        found += [("PYTHONPYCACHEPREFIX", str(folder / "compiled"))]
+    return replace(step, environment=(*step.environment, *found))
 
 
 def source_checks(folder: Path) -> list[Step]:

@@ -1,6 +1,7 @@
 """Servers of the tests' own: free ports, processes, a client that trusts one CA."""
 
 import http.client
+import json
 import os
 import signal
 import socket
@@ -12,9 +13,14 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 NAME = "coldrail.local"
+TELL = (
+    "import json, sys; from django.conf import settings; "
+    "print(json.dumps({name: getattr(settings, name) for name in sys.argv[1:]}))"
+)
 # Signing in is not what these tests are about.
 OFFERED = {"SECOND_FACTOR": "offered"}
 
@@ -48,6 +54,21 @@ def manage(
         timeout=240,
         check=False,
     )
+
+
+def settings_in(data: Path, *names: str, **more: str) -> dict[str, Any]:
+    """What a process of those surroundings is set to; it loads the settings alone."""
+    done = subprocess.run(
+        [sys.executable, "-c", TELL, *names],
+        env=surroundings(data, DJANGO_SETTINGS_MODULE="shop.settings", **more),
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    told: dict[str, Any] = json.loads(done.stdout)
+    return told
 
 
 def wait_until(is_so: Callable[[], bool], seconds: float = 180) -> None:

@@ -31,6 +31,12 @@ EVERYTHING = Wish(only_sqlite=False, no_browser=False, rest=())
 CLEAN = Outcome("SQLite", is_clean=True, seconds=1.0, passed=3)
 
 
+@pytest.fixture
+def uncounted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The house numbers take seconds, and say the same each time."""
+    monkeypatch.setattr(house_numbers, "show", lambda: None)
+
+
 def written(folder: Path, *cases: str) -> Path:
     file = folder / "report.xml"
     inner = "".join(
@@ -64,6 +70,7 @@ FAILED_ONE = Outcome("C", False, 9.0, passed=5, failed=1, failures=("t::one",))
 
 
 def test_what_passes_alone_is_clean_and_named(
+    uncounted: None,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     both = with_the_second(FAILED_ONE, Outcome("C again", True, 2.0, passed=1))
@@ -145,7 +152,7 @@ def test_a_test_that_always_fails_stays_failed(tmp_path: Path) -> None:
     ],
 )
 def test_the_exit_code_needs_clean_steps_and_a_test(
-    outcomes: list[Outcome], code: int
+    uncounted: None, outcomes: list[Outcome], code: int
 ) -> None:
     assert report(outcomes, []) == code
 
@@ -155,7 +162,9 @@ def test_the_last_line_is_the_sum(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out.splitlines()[-1] == "5 passed, 1 failed"
 
 
-def test_what_was_left_out_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_was_left_out_is_said(
+    uncounted: None, capsys: pytest.CaptureFixture[str]
+) -> None:
     wish = Wish(only_sqlite=True, no_browser=True, rest=())
     report([CLEAN], left_out(wish))
     said = capsys.readouterr().out

@@ -4,7 +4,6 @@ Both databases get the whole of it by ``manage.py drill issuing``.
 """
 
 import os
-import sqlite3
 import subprocess
 import sys
 from dataclasses import dataclass, field
@@ -12,20 +11,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.db import connection
 
+from tests import made_database
 from tests.drills.issuing import half_of
 from tests.drills.place import ROOT
 
 
 @pytest.mark.one_database
-@pytest.mark.django_db
-def test_no_gap_no_double_no_half_invoice(tmp_path: Path) -> None:
-    place = tmp_path / "drill.sqlite3"
-    connection.ensure_connection()
-    copy = sqlite3.connect(place)
-    copy.executescript("\n".join(connection.connection.iterdump()))
-    copy.close()
+def test_no_gap_no_double_no_half_invoice(tmp_path: Path, made_folder: Path) -> None:
+    place = made_database.put_in(tmp_path, made_folder)
     said = subprocess.run(
         [sys.executable, "-m", "tests.drills.issuing"],
         cwd=ROOT,

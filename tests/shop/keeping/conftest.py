@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from shop.keeping import recovery
-from tests.shop.keeping.servers import Postgres, migrated
+from tests import machine, made_database
+from tests.shop.keeping.servers import Postgres
 
 
 @pytest.fixture
@@ -27,6 +28,6 @@ def key(data: Path) -> recovery.Key:
 
 
 @pytest.fixture(scope="session")
-def postgres(django_db_setup: None, django_db_blocker: Any) -> Iterator[Postgres]:
-    with django_db_blocker.unblock(), migrated() as server:
-        yield server
+def postgres(django_db_setup: None, made_folder: Path) -> Iterator[Postgres]:
+    with machine.postgres() as server:
+        yield Postgres(server, made_database.template(made_folder, server))

@@ -1,15 +1,18 @@
 """A PostgreSQL with our tables in it, of which each test gets a copy."""
 
-from collections.abc import Iterator
+import subprocess
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from urllib.parse import urlsplit
 from uuid import uuid4
 
 from django.core.management import call_command
+from django.db import connections
 
-from shop.keeping.standing_still import connected
-from tests import elsewhere, machine
+from shop.keeping import postgres
+from tests import elsewhere
 
 
 @dataclass(frozen=True)
@@ -31,10 +34,24 @@ class Postgres:
         finally:
             elsewhere.tell(self.server, "DROP DATABASE {} WITH (FORCE)", name)
 
+    def dump(self, file: Path) -> Path:
+        """The tables in a file; the one that is copied stays alone meanwhile."""
+        with self.copy() as url:
+            where = (f"--file={file}", f"--dbname={url}")
+            command = (postgres.program("pg_dump"), "--format=custom", *where)
+            subprocess.run(command, check=True)
+        return file
 
-@contextmanager
-def migrated() -> Iterator[Postgres]:
-    with machine.postgres() as server, elsewhere.own_database(server) as url:
-        with connected(url, "tables") as alias:
-            call_command("migrate", database=alias, verbosity=0)
-        yield Postgres(server, urlsplit(url).path.strip("/"))
+
+def filling(dump: Path) -> Callable[..., None]:
+    """``call_command("migrate")``, but an empty PostgreSQL has our tables before.
+
+    That migrating makes them is proved by whoever made what was dumped.
+    """
+
+    def act(name: str, *, database: str = "default", **how: object) -> None:
+        line = connections[database]
+        postgres.run(postgres.program("pg_restore"), line, [str(dump)])
+        call_command(name, database=database, **how)
+
+    return act

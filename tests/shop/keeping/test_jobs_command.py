@@ -13,6 +13,7 @@ from django.core.management import call_command
 from shop.records import jobs
 from shop.records.job_process import Holding
 from shop.records.models import JobRun
+from tests import made_database
 from tests.drills.place import ROOT
 
 pytestmark = pytest.mark.django_db
@@ -62,7 +63,10 @@ def test_the_list_says_when_and_how(
     assert says in told
 
 
-def test_told_to_stop_it_gives_the_lease_up_and_ends(tmp_path: Path) -> None:
+@pytest.mark.one_database
+def test_told_to_stop_it_gives_the_lease_up_and_ends(
+    tmp_path: Path, made_folder: Path
+) -> None:
     """A process and a SQLite of its own; it ends by itself, not by the signal."""
     own = {
         "COLDRAIL_DATA": str(tmp_path),
@@ -71,9 +75,7 @@ def test_told_to_stop_it_gives_the_lease_up_and_ends(tmp_path: Path) -> None:
         "DJANGO_SETTINGS_MODULE": "tests.settings",
     }
     clean = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"} | own
-    subprocess.run(
-        [sys.executable, "-c", ONLY_RECORDS], env=clean, cwd=ROOT, check=True
-    )
+    made_database.put_in(tmp_path, made_folder)
     with subprocess.Popen(
         [sys.executable, "-c", AT_WORK],
         env=clean,
@@ -88,15 +90,6 @@ def test_told_to_stop_it_gives_the_lease_up_and_ends(tmp_path: Path) -> None:
         assert process.stdout.read() == "holder None\n"
 
 
-ONLY_RECORDS = """
-import django
-django.setup()
-from django.db import connection
-from shop.records.models import JobRun, Lease
-with connection.schema_editor() as editor:
-    editor.create_model(JobRun)
-    editor.create_model(Lease)
-"""
 AT_WORK = """
 import django
 django.setup()

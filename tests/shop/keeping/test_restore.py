@@ -81,9 +81,12 @@ def here(tmp_path: Path) -> Path:
     return tmp_path / "other"
 
 
-def restore(here: Path, key: recovery.Key, *words: str, url: str = "") -> Done:
+def restore(
+    here: Path, key: recovery.Key, *words: str, url: str = "", dump: Path | None = None
+) -> Done:
+    way = ["tests.shop.keeping.onto_made", str(dump)] if dump else ["django"]
     return subprocess.run(
-        [sys.executable, "-m", "django", "restore", *words],
+        [sys.executable, "-m", *way, "restore", *words],
         env=environment(here, url),
         cwd=ROOT,
         input=f"{key}\n",
@@ -137,14 +140,15 @@ def test_onto_an_empty_machine(
 
 
 def test_from_sqlite_onto_postgresql(
-    made: Path, key: recovery.Key, here: Path, other: str
+    made: Path, key: recovery.Key, here: Path, other: str, postgres: Postgres
 ) -> None:
     if connection.vendor != "sqlite":
         done = restore(here, key, str(made))
         assert "The backup is of PostgreSQL: name an empty one" in done.stderr
         assert stood(here) == set()
         return
-    done = restore(here, key, str(made), url=other)
+    dump = postgres.dump(made.parent / "tables")
+    done = restore(here, key, str(made), url=other, dump=dump)
     assert done.returncode == 0, done.stderr
     assert_is_the_shop(other, here)
     with psycopg.connect(other) as line, pytest.raises(psycopg.Error, match="never"):

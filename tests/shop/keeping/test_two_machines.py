@@ -5,10 +5,13 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.drills.place import ROOT
 from tests.shop.keeping.servers import Postgres
 
 
+@pytest.mark.one_database
 def test_one_machine_is_lost_and_the_other_goes_on(
     postgres: Postgres, tmp_path: Path
 ) -> None:

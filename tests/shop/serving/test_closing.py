@@ -1,4 +1,7 @@
-"""``serve`` stopped for the day: a backup is made of what happened, and is whole."""
+"""A shop's first day: served from an empty folder, stopped at its end.
+
+A backup is made of what happened, and is whole.
+"""
 
 import re
 from pathlib import Path
@@ -23,10 +26,15 @@ records.event_record(Kind.SHOP_OPENED, shop_id=shop.pk, by_id=None)
 
 @pytest.mark.one_database
 def test_stopped_for_the_day_it_leaves_a_backup_that_opens(tmp_path: Path) -> None:
-    """The real server, stopped by SIGTERM; the file is opened by the command."""
+    """The real server, stopped by SIGTERM; the file is opened by the command.
+
+    Alone in the whole suite it begins with nothing and makes its tables itself.
+    """
     with served(tmp_path / "data", has_jobs=True) as state:
+        assert (state.data / "coldrail.sqlite3").stat().st_mode & 0o077 == 0
         told = manage(state.data, "shell", given=SOMETHING, COLDRAIL_SERVED="lan")
         assert told.returncode == 0, told.stderr
+        assert state.get("/sign-in/").status == 200
         before = set((state.data / "backups").glob("*.backup"))
         assert state.stop(seconds=240) == 0, state.log.read_text()
         said = state.log.read_text()

@@ -1,4 +1,4 @@
-"""``serve --lan`` as a person starts it: from an empty folder to its end."""
+"""``serve --lan`` as a person starts it, on tables that are made, to its end."""
 
 import os
 import shutil
@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests import made_database
 from tests.serving import NAME, Served, manage, served, wait_until
 
 pytestmark = pytest.mark.one_database
@@ -19,8 +20,12 @@ A_SHOP = "from tests.factories import ShopFactory; ShopFactory.create()"
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    with served(tmp_path_factory.mktemp("serve") / "data") as state:
+def shop(
+    tmp_path_factory: pytest.TempPathFactory, made_folder: Path
+) -> Iterator[Served]:
+    data = tmp_path_factory.mktemp("serve") / "data"
+    made_database.put_in(data, made_folder)
+    with served(data) as state:
         told = manage(state.data, "shell", given=A_SHOP, COLDRAIL_SERVED="lan")
         assert told.returncode == 0, told.stderr
         yield state

@@ -1,6 +1,5 @@
 """What the settings make of each way in: loopback, our own front, a proxy, silence."""
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -12,24 +11,17 @@ from shop.serving.certificates import Hosts
 from shop.serving.middleware import address_behind_proxy
 from shop.serving.plan import Plan
 from shop.wsgi import over_tls
-from tests.serving import manage
+from tests.serving import manage, settings_in
 
 NAMES = (
     "ALLOWED_HOSTS SECURE_SSL_REDIRECT SECURE_HSTS_SECONDS SESSION_COOKIE_SECURE "
     "SECURE_HSTS_INCLUDE_SUBDOMAINS SECURE_HSTS_PRELOAD CSRF_COOKIE_SECURE TRUST_PROXY "
     "STATION_COOKIE"
 ).split()
-TELL = (
-    "import json; from django.conf import settings; "
-    f"print(json.dumps({{name: getattr(settings, name) for name in {NAMES}}}))"
-)
 
 
 def settings_with(folder: Path, **environment: str) -> dict[str, Any]:
-    done = manage(folder, "shell", "-v", "0", "-c", TELL, **environment)
-    assert done.returncode == 0, done.stderr
-    told: dict[str, Any] = json.loads(done.stdout.strip().splitlines()[-1])
-    return told
+    return settings_in(folder, *NAMES, **environment)
 
 
 def test_silence_is_strict(tmp_path: Path) -> None:
