@@ -15,6 +15,7 @@ from hypothesis import settings
 from shop.people.models import Shop
 from tests import made_database
 from tests import told_year as year
+from tests.runner import ENGINE
 
 # No test is timed: a busy machine is no fault. Each run tries the same examples.
 settings.register_profile("coldrail", deadline=None, derandomize=True)
@@ -22,6 +23,7 @@ settings.load_profile("coldrail")
 
 pytest_plugins = ["tests.cast", "tests.samples"]
 
+ROOT = Path(__file__).resolve().parent.parent
 ASK_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"}
 TRIGGERS = (
     "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' "
@@ -30,10 +32,14 @@ TRIGGERS = (
 NEEDS_A_FLUSH = {"transactional_db", "live_server", "django_db_reset_sequences"}
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(
     config: pytest.Config, items: list[pytest.Item]
 ) -> None:
-    """What asks no database runs once, on SQLite."""
+    """What asks no database runs once; the engine's tests have a step of their own."""
+    for item in items:
+        if any(item.path.is_relative_to(ROOT / folder) for folder in ENGINE):
+            item.add_marker("engine")
     if connection.vendor == "sqlite":
         return
     idle = [item for item in items if not asks_a_database(item)]

@@ -27,8 +27,10 @@ ROOT = Path(__file__).resolve().parent.parent
 # manage.py has named the shop's own settings in the environment.
 PYTEST = ("-m", "pytest", "-q", "--ds=tests.settings")
 WORKERS = ("-n", "2", "--dist", "worksteal")
-ENGINE = ("tests/engine", "diagnostics/engine")
-ENGINE_COVERAGE = ("--cov", "--cov-report=term")
+# Counting branches makes them three times as long: the long ones go uncounted.
+ENGINE = ("tests/engine", "tests/published", "diagnostics/engine")
+COUNTED = ("-m", "not long", "--cov", "--cov-report=term")
+UNCOUNTED = ("-m", "long or not engine")
 BROWSER = "tests/browser"
 # What does not depend on the database, such as how a page looks, runs once.
 ON_BOTH = ("-m", "not one_database")
@@ -132,11 +134,14 @@ def surroundings(profile: str, data: Path) -> Environment:
 
 
 def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
-    engine = (*WORKERS, *ENGINE, *ENGINE_COVERAGE)
-    shop = (*WORKERS, "tests", "--ignore=tests/engine", f"--ignore={BROWSER}")
-    found = [pytest_step("engine", engine, folder), pytest_step("SQLite", shop, folder)]
+    engine = (*WORKERS, *ENGINE, *COUNTED)
+    shop = (*WORKERS, "tests", f"--ignore={BROWSER}")
+    found = [
+        pytest_step("engine", engine, folder),
+        pytest_step("SQLite", (*shop, *UNCOUNTED), folder),
+    ]
     if postgres_url:
-        again = (*shop, *ON_BOTH)
+        again = (*shop, "--ignore=tests/engine", *ON_BOTH)
         found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
     if not wish.no_browser:
         found.append(browser_step("Chromium on SQLite", (), folder))

@@ -20,13 +20,6 @@ from tests.runner import (
     with_the_second,
 )
 
-
-@pytest.fixture(autouse=True)
-def without_house_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every account would count the whole source anew."""
-    monkeypatch.setattr(house_numbers, "show", lambda: None)
-
-
 EVERYTHING = Wish(only_sqlite=False, no_browser=False, rest=())
 CLEAN = Outcome("SQLite", is_clean=True, seconds=1.0, passed=3)
 

@@ -17,6 +17,7 @@ from diagnostics.engine.models import Model, model_of
 from diagnostics.engine.offers import chain_to
 from diagnostics.engine.pairs import opened
 from diagnostics.engine.quantities import Outcome
+from diagnostics.engine.telling import parts_out
 from tests.engine.made_up import made, weighing
 from tests.engine.shop_models import NOTHING_HELD, assessed, model, seen, share
 from tests.engine.small_board import WITH_CIRCUIT, with_checks
@@ -296,6 +297,12 @@ def test_power_on_a_board_that_lacks_a_part_in_series_tells_nothing() -> None:
     again = seen(BOARD, {"k27/main": 0.0}, epoch=2)
     found = assess(LAPTOP, Evidence(again, put_back), NOTHING_HELD)
     assert found.measured == 1
+
+
+def test_cleaning_where_a_part_was_lifted_does_not_put_it_back() -> None:
+    done = (Done(1, "p.qin", "lifted"), Done(2, "p.qin", "cleaned"))
+    assert parts_out(done, until=2) == {"p.qin"}
+    assert parts_out((*done, Done(3, "p.qin", "fitted")), until=3) == set()
 
 
 def test_lifting_another_part_leaves_the_earlier_readings_speaking() -> None:

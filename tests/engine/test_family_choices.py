@@ -5,6 +5,8 @@ import pytest
 from diagnostics.engine.boards import FAMILY_IDS, Patch, board_of, load_family
 from diagnostics.engine.family_choices import choices_of
 
+pytestmark = pytest.mark.long
+
 
 @pytest.mark.parametrize("family_id", FAMILY_IDS)
 def test_the_family_takes_each_choice(family_id: str) -> None:

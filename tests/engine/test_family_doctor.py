@@ -9,6 +9,8 @@ from diagnostics.engine.family_load import FOLDER, texts_of
 from tests.engine.small_board import WITH_CIRCUIT
 from tests.engine.small_family import SMALL, line_of, spoilt
 
+LAPTOPS = sorted(set(FAMILY_IDS) - {"desktop_atx"})
+
 
 def found(text: str) -> dict[str, list[Finding]]:
     """The findings of a small family by code."""
@@ -24,7 +26,10 @@ def only(text: str, code: str) -> Finding:
     return finding
 
 
-@pytest.mark.parametrize("family", FAMILY_IDS)
+@pytest.mark.parametrize(
+    "family",
+    ["desktop_atx", *(pytest.param(one, marks=pytest.mark.long) for one in LAPTOPS)],
+)
 def test_our_families_are_without_a_mistake(family: str) -> None:
     findings = examine(texts_of(FOLDER / f"{family}.toml"))
     assert [one for one in findings if one.is_wrong] == []
@@ -32,6 +37,7 @@ def test_our_families_are_without_a_mistake(family: str) -> None:
     assert all(one.line for one in findings)
 
 
+@pytest.mark.long
 def test_so_is_the_benchmarks() -> None:
     assert [one for one in examine(texts_of(HEAD)) if one.is_wrong] == []
 

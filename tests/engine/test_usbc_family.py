@@ -190,6 +190,7 @@ def test_the_check_says_that_the_board_is_not_proven_dead() -> None:
     assert "not proven dead" in BOARD.check("k25").risk
 
 
+@pytest.mark.long
 def test_without_a_contract_the_port_side_is_suspected_and_not_the_board() -> None:
     """Bus power 5 V, controller supplied, nothing behind the MOSFETs."""
     readings = {

@@ -21,6 +21,8 @@ from tests.engine.made_up import table_of
 from tests.engine.small_board import WITH_CIRCUIT
 from tests.published.elimination import eliminated, eliminator
 
+pytestmark = pytest.mark.long
+
 NETWORKS, EVIDENCE_SETS = 60, 4  # 240 posteriors
 SAME = 1e-9
 

@@ -15,6 +15,8 @@ from diagnostics.engine import discrete
 from diagnostics.engine.circuit.newton import Floats
 from tests.published.networks import ALARM, ASIA, SPRINKLER, Network, always
 
+pytestmark = pytest.mark.long
+
 ASIA_ROWS = """
 4.1  -     0.010400 0.055000 0.450000 0.064828 0.110290 0.435971 0.5
 4.2  D     0.018845 0.102759 0.833967 0.120536 0.162098 1        0.633997

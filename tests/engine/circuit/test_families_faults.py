@@ -13,6 +13,8 @@ from diagnostics.engine.circuit.newton import Floats
 from diagnostics.engine.circuit.parts import NO_FAULT, Fault, split
 from tests.engine.circuit.family_boards import Seen, seen
 
+pytestmark = pytest.mark.long
+
 MOSTLY = 0.8
 # Lines that rest at volts while they say no, and read as high as before.
 RESTS = {"atx.on": 5.0, "pd.contract": 5.0}

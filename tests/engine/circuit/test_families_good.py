@@ -14,6 +14,8 @@ from diagnostics.engine.circuit.of_board import circuit_of
 from diagnostics.engine.circuit.parts import NO_FAULT, split
 from tests.engine.circuit.family_boards import good, words
 
+pytestmark = pytest.mark.long
+
 MEMORY = ("ddr3", "ddr3l", "lpddr4x", "lpddr5", "ddr5")
 BOARDS = [
     *[(family,) for family in FAMILY_IDS],

@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 from diagnostics.engine.bands import Band, Good, Prior, Span, band_of
 
+pytestmark = pytest.mark.long
+
 OHMS = st.floats(0.5, 1e7)
 VOLTS = st.floats(0.5, 25)
 ERRORS = st.sampled_from([0.0, 1e-3, 0.02])

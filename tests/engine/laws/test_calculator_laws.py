@@ -24,6 +24,8 @@ from diagnostics.engine.calculators.shape import (
 )
 from diagnostics.engine.calculators.usb_c import CcLine, cc_offer
 
+pytestmark = pytest.mark.long
+
 OHMS = st.floats(1.0, 1e7)
 VOLTS = st.floats(0.05, 60.0)
 SHARES = st.floats(0.0, 0.2)

@@ -20,6 +20,8 @@ from diagnostics.engine.errors import FamilyError
 from diagnostics.engine.family_file import deepest_line
 from tests.engine.small_family import LARGER, SMALL
 
+pytestmark = pytest.mark.long
+
 FAMILIES = {family: load_family(family) for family in FAMILY_IDS}
 FAMILY = FAMILIES["laptop_barrel"]
 HASH, MAIN = FAMILY.hash, FAMILY.rails["main"].ohms

@@ -1,11 +1,14 @@
 """A rail beside what feeds it: what a dead feed does to a verdict, and what not."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnostics.engine.boards import board_of, load_family
 from diagnostics.engine.feeds import with_feed
 from diagnostics.engine.verdicts import Verdict, Word
+
+pytestmark = pytest.mark.long
 
 BOARD = board_of(load_family("laptop_barrel"))
 POINTS = sorted(BOARD.points)

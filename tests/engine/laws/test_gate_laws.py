@@ -13,6 +13,8 @@ from diagnostics.engine.gates import (
     holds,
 )
 
+pytestmark = pytest.mark.long
+
 # Section 4 of the domain brief: k24, k25 and k43, and what they need.
 POWER_GATES = {
     "laptop_barrel": {"k06", "k18", "k19", "k20"},

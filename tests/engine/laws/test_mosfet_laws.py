@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -10,6 +11,8 @@ from diagnostics.engine import mosfet
 from diagnostics.engine.guided import Answer, Mode, Said, Taken
 from diagnostics.engine.packages import Channel, Setup
 from tests.engine.playing import OHMS, OPEN, SETUPS, VOLTS, answer_to, played
+
+pytestmark = pytest.mark.long
 
 ROWS = {f"m{n}" for n in range(1, 15)} | {""}
 LIKELY_ROWS = {"m8", "m12", "m13"}

@@ -10,6 +10,8 @@ from diagnostics.engine.errors import TypedValueError
 from diagnostics.engine.quantities import Outcome, parse, show
 from diagnostics.engine.units import PHYSICAL
 
+pytestmark = pytest.mark.long
+
 UNITS = sorted(PHYSICAL)
 DIGITS = st.integers(-9, 3).map(lambda power: 10.0**power)
 

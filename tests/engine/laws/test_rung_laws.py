@@ -1,10 +1,13 @@
 """A rung's word never says anything else than the verdicts under it."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.engine.boards import board_of, load_family
 from diagnostics.engine.rungs import rung
+
+pytestmark = pytest.mark.long
 
 BOARD = board_of(load_family("laptop_barrel"), not_fitted=frozenset({"graphics"}))
 WORDS = st.sampled_from([None, "good", "watch", "bad", "unclear"])

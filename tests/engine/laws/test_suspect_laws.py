@@ -13,6 +13,8 @@ from diagnostics.engine.evidence import Done, Evidence, Seen, Sight
 from diagnostics.engine.quantities import Outcome
 from tests.engine.shop_models import NOTHING_HELD, model
 
+pytestmark = pytest.mark.long
+
 any_family = pytest.mark.parametrize("family", FAMILY_IDS)
 ANSWERS = ["steady", "at_limit", "silent", "bursts", "falls_and_returns", "nonsense"]
 

@@ -21,6 +21,8 @@ from diagnostics.engine.verdicts import (
     p_inside,
 )
 
+pytestmark = pytest.mark.long
+
 VOLTS = st.floats(-25, 25)
 ERRORS = st.floats(1e-4, 10)
 WIDTHS = st.floats(0.01, 5)
