@@ -140,7 +140,7 @@ def _stands(known: Known) -> Line:
         reason = f"_{known.no_fix_reason}" if known.no_fix_reason else ""
         return f"ready_{known.outcome}{reason}", {}
     if _is_asked(known):
-        return "answer_to_quote", {}
+        return ("not_answered" if _is_over(known) else "answer_to_quote"), {}
     if known.waits_for.startswith("parked_"):
         return known.waits_for, {"because": str(known.details.get("because", ""))}
     if known.waits_for == "parts":
@@ -152,6 +152,11 @@ def _is_asked(known: Known) -> bool:
     """A quote lies with the customer, also while it is parked for their word."""
     waits = known.waits_for
     return known.price is not None and waits in {"answer_to_quote", "parked_customer"}
+
+
+def _is_over(known: Known) -> bool:
+    """The price no longer stands: there is nothing to say yes to."""
+    return known.price is not None and known.price.valid_until < known.today
 
 
 def _part_due(known: Known) -> Line:
@@ -216,7 +221,7 @@ def _priced(known: Known) -> Line:
     price = known.price
     assert price is not None, "asked before: a quote lies with the customer"
     until = {"valid_until": price.valid_until.isoformat()}
-    if price.valid_until < known.today:
+    if _is_over(known):
         return "price_over", until
     sums = {"version": price.version, "total": price.total, "cap": price.cap}
     line = "price" if price.cap > price.total else "price_without_more"

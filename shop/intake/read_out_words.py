@@ -69,6 +69,9 @@ STANDS: Mapping[str, Text] = {
         "%(device)s is with us; after your no we make it ready as it came."
     ),
     "answer_to_quote": gettext_lazy("%(device)s waits for your yes or no."),
+    "not_answered": gettext_lazy(
+        "%(device)s is with us; we have had no yes or no from you."
+    ),
     "parts_without_day": gettext_lazy(
         "%(device)s waits for a part; we have no day for it yet."
     ),

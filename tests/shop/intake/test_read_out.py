@@ -86,7 +86,11 @@ def test_a_quote_is_told_with_its_cap_and_an_old_one_is_no_offer() -> None:
         "The repair would cost 148.00 EUR, never more than 162.80 EUR without asking "
         "you again; this price stands until Thursday 3 December."
     )
-    assert "148.00" not in said(replace(facts, today=date(2026, 12, 4)))
+    assert said(replace(facts, today=date(2026, 12, 4))) == (
+        "Your laptop is with us; we have had no yes or no from you. "
+        "Most likely, the graphics chip does not work. "
+        "Our price stood until Thursday 3 December; we can make you a new one."
+    )
 
 
 def test_more_was_found_until_its_quote_lies_with_the_customer() -> None:
