@@ -37,6 +37,24 @@ NEVER_BILLED = """SELECT t.id FROM intake_ticket t WHERE t.shop_id = %(shop)s
     AND NOT EXISTS (SELECT 1 FROM billing_invoice i WHERE i.ticket_id = t.id
     AND i.kind = 'invoice')"""
 LISTS = (OPEN, HAPPENED, OWED, NEVER_BILLED)
+# How long each ticket was with whom; what was billed, paid, worked; how repairs ended.
+DAYS = ("SELECT * FROM office_ticketdays WHERE shop_id = %(shop)s",)
+MONEY = (
+    """SELECT id, ticket_id, kind, currency, net_minor, total_minor, issued_at
+    FROM billing_invoice WHERE shop_id = %(shop)s""",
+    """SELECT ticket_id, currency, amount_minor, at FROM billing_payment
+    WHERE shop_id = %(shop)s""",
+    """SELECT w.person_id, w.kind, SUM(w.minutes) FROM billing_timeentry w
+    JOIN intake_ticket t ON t.id = w.ticket_id WHERE t.shop_id = %(shop)s
+    GROUP BY w.person_id, w.kind""",
+)
+QUALITY = (
+    """SELECT o.ticket_id, o.kind, o.at FROM intake_outcome o
+    JOIN intake_ticket t ON t.id = o.ticket_id WHERE t.shop_id = %(shop)s""",
+    """SELECT f.ticket_id, f.part_id, f.mode_id, f.at FROM diagnostics_finding f
+    JOIN intake_ticket t ON t.id = f.ticket_id
+    WHERE t.shop_id = %(shop)s AND f.is_proven""",
+)
 
 
 @dataclass(frozen=True)
@@ -48,7 +66,13 @@ class Page:
     query: Mapping[str, str] = field(default_factory=dict)
 
 
-PAGES = (Page("office lists", "office:review", LISTS),)
+FIGURES = "office:figures"
+PAGES = (
+    Page("office lists", "office:review", LISTS),
+    Page("office turnaround", FIGURES, DAYS, ("turnaround",)),
+    Page("office money", FIGURES, MONEY, ("money",)),
+    Page("office quality", FIGURES, QUALITY, ("quality",)),
+)
 
 
 def office_rows(big: BigShop, rounds: int) -> Iterator[Row]:
