@@ -5,8 +5,8 @@ that), so its own tests run by themselves, and only there branches are counted:
 counting costs time. Everything else runs on SQLite and again on PostgreSQL. What all
 steps need is made once and lies in their common folder. The browser
 tests have processes of their own, because Playwright's loop would make Django's
-guard against asynchronous use meaningless for the tests beside them. One or two of
-them that fail on a busy machine are asked once more, alone: what fails again is a
+guard against asynchronous use meaningless for the tests beside them. One or two tests
+of a step that fail on a busy machine are asked once more, alone: what fails again is a
 fault, what passes is named in the account. What carries the marker ``one_database``
 runs on SQLite alone: how a page looks, what a script does.
 """
@@ -135,27 +135,27 @@ def surroundings(profile: str, data: Path) -> Environment:
 
 def whole_suite(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
     engine = (*WORKERS, *ENGINE, *COUNTED)
-    shop = (*WORKERS, "tests", f"--ignore={BROWSER}")
+    shop = ("tests", f"--ignore={BROWSER}")
     found = [
         pytest_step("engine", engine, folder),
-        pytest_step("SQLite", (*shop, *UNCOUNTED), folder),
+        shop_step("SQLite", (*shop, *UNCOUNTED), folder),
     ]
     if postgres_url:
         again = (*shop, "--ignore=tests/engine", *ON_BOTH)
-        found.append(pytest_step("PostgreSQL", again, folder, postgres_url))
+        found.append(shop_step("PostgreSQL", again, folder, postgres_url))
     if not wish.no_browser:
-        found.append(browser_step("Chromium on SQLite", (), folder))
+        found.append(shop_step("Chromium on SQLite", (BROWSER,), folder))
         if postgres_url:
-            name = "Chromium on PostgreSQL"
-            found.append(browser_step(name, ON_BOTH, folder, postgres_url))
+            name, which = "Chromium on PostgreSQL", (BROWSER, *ON_BOTH)
+            found.append(shop_step(name, which, folder, postgres_url))
     return found
 
 
-def browser_step(
+def shop_step(
     name: str, which: tuple[str, ...], folder: Path, database: str | None = None
 ) -> Step:
     failed_last = ("-o", f"cache_dir={folder / name}-failed")
-    arguments = (*WORKERS, *failed_last, BROWSER, *which)
+    arguments = (*WORKERS, *failed_last, *which)
     return replace(pytest_step(name, arguments, folder, database), may_be_shaky=True)
 
 
