@@ -70,6 +70,7 @@ def test_the_big_shop_is_exactly_as_big_as_asked_for(big: BigShop) -> None:
     assert len(intake.tickets_open(big.shop)) == OPEN_TICKETS
 
 
+@pytest.mark.one_database
 def test_a_copied_ticket_has_all_that_its_pattern_has(big: BigShop) -> None:
     copy = Ticket.objects.exclude(handover=None).latest("id")
     assert copy != big.whole
@@ -84,6 +85,7 @@ def test_a_copied_ticket_has_all_that_its_pattern_has(big: BigShop) -> None:
     assert opened.ids == {"number": copy.number}
 
 
+@pytest.mark.one_database
 def test_whatever_the_demo_writes_of_a_ticket_is_copied(big: BigShop) -> None:
     filled = {
         model.__name__

@@ -22,6 +22,8 @@ from shop.records.models import Event
 from tests.diagnostics.conftest import Read
 from tests.factories import TicketFactory
 
+pytestmark = pytest.mark.one_database
+
 HTMX = {"HX-Request": "true"}
 
 

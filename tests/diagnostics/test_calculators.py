@@ -21,6 +21,8 @@ from shop.records.errors import Refused
 from tests.diagnostics.conftest import Read
 from tests.factories import TicketFactory
 
+pytestmark = pytest.mark.one_database
+
 SENSE = {"drop_volts": "18,5 mV", "ohms": "10 mΩ", "resolution_volts": "0.1 mV"}
 STEP = {
     "nominal_volts": "19 V",

@@ -22,6 +22,8 @@ from shop.records.errors import Refused
 from tests.diagnostics.conftest import MORNING, Read, power_may_be_applied
 from tests.factories import TicketFactory
 
+pytestmark = pytest.mark.one_database
+
 POWER: dict[str, Any] = {
     "check_id": "k24",
     "supply_volts": 19.0,

@@ -23,6 +23,8 @@ from diagnostics.deadboards.walk import order, walk
 from diagnostics.engine.models import Model
 from tests.engine.benchmark import recorded, table
 
+pytestmark = pytest.mark.one_database
+
 VIRTUAL_BOARDS = 24
 GATES = {"adapter_jack.ohms.unpowered", "main_rail.ohms.unpowered"}
 HEALTHY = ("train-0005", "train-0015", "train-0035", "train-0045")

@@ -16,6 +16,8 @@ from shop.records.models import Event
 from tests.diagnostics.conftest import Read, power_may_be_applied
 from tests.engine.test_hostile import REFUSED
 
+pytestmark = pytest.mark.one_database
+
 # Every twelfth of the list, and what a web form alone can spoil.
 SAMPLE = [text for text, code in REFUSED if code != "empty"][::12]
 SPOILT = [

@@ -16,7 +16,7 @@ from tests.diagnostics.test_lore import reference
 from tests.factories import TicketFactory
 
 LATER = MORNING + timedelta(days=60)
-pytestmark = pytest.mark.usefixtures("suspecting")
+pytestmark = [pytest.mark.usefixtures("suspecting"), pytest.mark.one_database]
 
 
 def said(board: Board) -> Assessment:

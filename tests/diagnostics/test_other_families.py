@@ -34,7 +34,7 @@ from shop.records.models import Event
 from tests.diagnostics.conftest import MORNING, Read
 from tests.diagnostics.test_bench_page import keyed, page_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 PLUG = {
     "k04/leads": "0.2",

@@ -22,6 +22,8 @@ from shop.people.models import Person
 from tests.diagnostics.conftest import Read
 from tests.engine.playing import SETUPS, played
 
+pytestmark = pytest.mark.one_database
+
 Post = Callable[..., HttpResponse]
 BEGIN = {
     "kind": "mosfet",

@@ -17,6 +17,8 @@ from shop.intake.models import Ticket
 from shop.people.models import Person
 from tests.diagnostics.conftest import Read
 
+pytestmark = pytest.mark.one_database
+
 FULL = [
     Given("cold_start", "passed", count=5),
     Given("load_run", "passed", minutes=30),

@@ -37,6 +37,8 @@ from shop.records.errors import Refused
 from tests.diagnostics.conftest import Read
 from tests.proving import proved
 
+pytestmark = pytest.mark.one_database
+
 LB = HandedIn("laptop_barrel")
 
 

@@ -23,6 +23,8 @@ from shop.people.models import Person
 from tests.diagnostics.conftest import Read
 from tests.diagnostics.test_bench_page import HTMX, act_of, gone, keyed, page_of
 
+pytestmark = pytest.mark.one_database
+
 BOARD = board_of(load_family("laptop_barrel"))
 VerdictOf = Callable[[Reading], Judged]
 

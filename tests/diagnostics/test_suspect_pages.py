@@ -27,6 +27,8 @@ from shop.people.models import Person
 from tests.diagnostics.conftest import Read
 from tests.diagnostics.test_bench_page import HTMX, act_of, gone, keyed, page_of
 
+pytestmark = pytest.mark.one_database
+
 Says = Callable[..., None]
 TELLS = reason("tells_apart", suspects="p.dual:no_output, p.csb:short")
 SAID = Assessment(

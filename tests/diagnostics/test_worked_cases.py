@@ -19,6 +19,8 @@ from shop.records.kinds import Kind
 from shop.records.models import Event
 from tests.diagnostics.conftest import MORNING, Read
 
+pytestmark = pytest.mark.one_database
+
 
 def word_at(board: Board, point_id: str) -> str:
     """The verdict word of the newest reading at a point."""

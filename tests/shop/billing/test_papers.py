@@ -16,6 +16,8 @@ from shop.intake.models import Customer, Device, Ticket
 from shop.people.models import Person, Shop
 from tests.shop.billing.conftest import EVIDENCE, OPENED, STORY, a_line
 
+pytestmark = pytest.mark.one_database
+
 Act = Callable[..., Any]
 
 

@@ -24,6 +24,8 @@ from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
 from tests.proving import proved
 
+pytestmark = pytest.mark.one_database
+
 MORNING = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 ClientOf = Callable[[str], Client]
 

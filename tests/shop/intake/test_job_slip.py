@@ -16,6 +16,8 @@ from shop.money import Money
 from shop.people.models import Person
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
 
+pytestmark = pytest.mark.one_database
+
 AT = datetime(2026, 10, 14, 9, 10, tzinfo=UTC)
 
 

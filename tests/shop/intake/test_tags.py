@@ -22,6 +22,8 @@ from tests.shop.intake.papers_seen import (
     type_sizes,
 )
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture
 def flagged(tomas: Person) -> Ticket:

@@ -17,6 +17,8 @@ from shop.records.models import Event, OutgoingMessage
 from tests.factories import TicketFactory
 from tests.shop.office.sample_sections import sections
 
+pytestmark = pytest.mark.one_database
+
 ClientOf = Callable[[str], Client]
 MONDAY = datetime(2026, 11, 23, 8, 0, tzinfo=UTC)
 WEEK = week_of((MONDAY - timedelta(days=7)).date())
