@@ -167,6 +167,7 @@ def faults_of(page: Page, rules: Sequence[str] = ()) -> list[str]:
     A foot that stays in sight is let go meanwhile: what it covers half at one place of
     scrolling is no small target.
     """
+    page.wait_for_load_state()  # an act may have led here, and its styles are to come
     page.evaluate(LET_GO, "static")
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
     kind, values = ("rule", list(rules)) if rules else ("tag", tags)
@@ -182,6 +183,7 @@ def faults_of(page: Page, rules: Sequence[str] = ()) -> list[str]:
 
 def layout_faults_of(page: Page) -> list[str]:
     """Sideways scroll, ids said twice, targets too small or too close."""
+    page.wait_for_load_state()
     found: list[str] = page.evaluate(LAYOUT)
     return found
 

@@ -13,7 +13,7 @@ from shop.intake.models import Ticket
 from shop.people.models import Shop
 from tests.browser.conftest import TABLET, Visit
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 
 Picture = Callable[[Page, str], None]
 

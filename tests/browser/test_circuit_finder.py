@@ -20,7 +20,7 @@ from tests.browser.pages import Seen, pages_of
 
 Picture = Callable[[Page, str], None]
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 
 LOOKS = {
     "desktop-light": (DESKTOP, False),

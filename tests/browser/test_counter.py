@@ -20,7 +20,7 @@ from shop.people.models import Person, Shop
 from tests.browser.conftest import TABLET
 from tests.samples import board_of
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 Visit = Callable[..., Page]
 Picture = Callable[[Page, str], None]
 KNOWN, NEW = 25, 45

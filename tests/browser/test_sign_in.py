@@ -16,6 +16,8 @@ from tests.browser.conftest import OnTheNetwork, faults_of, layout_faults_of
 from tests.browser.scanner import scan
 from tests.factories import PASSWORD
 
+pytestmark = pytest.mark.one_database
+
 KEY_IN_THE_DEVICE = {
     "protocol": "ctap2",
     "transport": "internal",

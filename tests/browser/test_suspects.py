@@ -25,7 +25,7 @@ from tests.diagnostics.test_suspect_pages import SAID
 
 Picture = Callable[[Page, str], None]
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.one_database]
 
 ODD = Disagreement(("k11/sb.33", "k31/keep5"), reason("no_single_fault"))
 SAYINGS: dict[str, Assessment | None] = {
