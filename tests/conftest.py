@@ -140,11 +140,10 @@ def clouds_folder(base_of_the_run: Path) -> Path:
 
 @pytest.fixture
 def told_year(
-    django_db_setup: None, django_db_blocker: Any, base_of_the_run: Path
+    django_db_setup: None, django_db_blocker: Any, made_folder: Path
 ) -> Iterator[Shop]:
     """The demo's shop after its year; no other shop is there."""
-    folder = made_database.place(base_of_the_run)
-    with django_db_blocker.unblock(), year.at_a_copy(folder):
+    with django_db_blocker.unblock(), year.at_a_copy(made_folder):
         yield Shop.objects.get()
 
 

@@ -1,9 +1,9 @@
 """The empty database, migrated once a run and copied by every worker of every step.
 
-Migrating takes half a minute of a processor, a copy next to nothing. Django then
-migrates the copy as it always does, and finds nothing to do. A place that outlives a
-run (``COLDRAIL_MADE``) saves that half minute too, but does not see that a migration
-has been changed that it has applied.
+Migrating takes a minute of a processor, a copy next to nothing. Django then migrates
+the copy as it always does, and finds nothing to do. A place that outlives a run
+(``COLDRAIL_MADE``) saves that minute too, but does not see that a migration has been
+changed that it has applied.
 """
 
 import fcntl
@@ -101,6 +101,21 @@ def make_on_postgres(server: psycopg.Connection, url: str) -> None:
     server.execute(sql.SQL("CREATE DATABASE {}").format(unfinished))
     migrate(urlsplit(url)._replace(path=f"/{MADE}_unfinished").geturl())
     server.execute(sql.SQL("ALTER DATABASE {} RENAME TO {}").format(unfinished, made))
+
+
+@contextmanager
+def only_for(url: str) -> Iterator[None]:
+    """A run neither meets the template of an earlier one nor leaves its own."""
+    forget(url)
+    try:
+        yield
+    finally:
+        forget(url)
+
+
+def forget(url: str) -> None:
+    with psycopg.connect(url, autocommit=True) as server:
+        drop(server, MADE)
 
 
 def drop(server: psycopg.Connection, name: str) -> None:

@@ -21,7 +21,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tests import house_numbers, machine
+from tests import house_numbers, machine, made_database
 
 ROOT = Path(__file__).resolve().parent.parent
 # manage.py has named the shop's own settings in the environment.
@@ -86,6 +86,8 @@ def run(wish: Wish) -> int:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         url = stack.enter_context(machine.postgres()) if needs_postgres else None
+        if url:
+            stack.enter_context(made_database.only_for(url))
         wanted = steps(wish, folder, url)
         outcomes = [carry_out(sharing(step, folder, url)) for step in wanted]
     return report(outcomes, left_out(wish))

@@ -101,7 +101,6 @@ CAST = {
 }
 
 
-Statuses = set[int]
 A_FEW = 12
 
 
@@ -147,7 +146,7 @@ def test_a_door_opens_for_its_roles_alone(
     assert wrong == []
 
 
-def answers(name: str, held: frozenset[Role], method: str) -> Statuses:
+def answers(name: str, held: frozenset[Role], method: str) -> set[int]:
     if not held & (entitled(ROUTES[name]) or frozenset()):
         return {403}
     if name in ONLY_WITH:

@@ -33,8 +33,8 @@ UPRIGHT = {"width": 820, "height": 1180}
 DESKTOP = {"width": 1440, "height": 900}
 PHONE = {"width": 390, "height": 844}
 # A folder to keep them in: they take a quarter of the time.
-WANTS_PICTURES = "COLDRAIL_PICTURES" in os.environ
-PICTURES = Path(os.environ["COLDRAIL_PICTURES"]) if WANTS_PICTURES else None
+WANTED = os.environ.get("COLDRAIL_PICTURES")
+PICTURES = Path(WANTED) if WANTED else None
 
 Visit = Callable[..., Page]
 

@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 from diagnostics.models import BoardModel
 from shop.intake.models import Ticket
 from shop.people.models import Shop
-from tests import made_database, told_year
+from tests import told_year
 from tests.browser.conftest import (
     DESKTOP,
     TABLET,
@@ -26,9 +26,9 @@ pytestmark = pytest.mark.one_database
 
 
 @pytest.fixture
-def told_shop(transactional_db: None, base_of_the_run: Path) -> Shop:
+def told_shop(transactional_db: None, made_folder: Path) -> Shop:
     """The whole year; the suspects are looked at in the short story's tests."""
-    file, _moment = told_year.told(made_database.place(base_of_the_run))
+    file, _moment = told_year.told(made_folder)
     connection.ensure_connection()
     with closing(sqlite3.connect(file)) as told:
         told.backup(connection.connection)
