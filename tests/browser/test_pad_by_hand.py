@@ -125,6 +125,7 @@ def test_twenty_readings_by_the_walk_cost_their_digits_and_one_tap_each(
     assert moved < 0.01
 
 
+IN_PLACE = (".bench", "#waiting", "#clock")
 OWN = "#card > .is-in-place h1"
 # What is sent waits here: a service worker's requests pass by Playwright's routes.
 HOLD = """() => { const send = window.fetch;
@@ -154,6 +155,21 @@ def test_the_word_stands_at_the_tap_before_the_server_says_it(
     page.wait_for_timeout(300)
     assert not page.locator(OWN).count()  # taken otherwise than the pad knows
     page.evaluate("release()")
+
+
+def test_nothing_moves_when_the_bar_says_what_waits(visit: Visit, fresh: Board) -> None:
+    page = visit("ines", size=TABLET)
+    page.goto(board_url(fresh, check="k03", point="k03/main", way="walk"))
+    waiting = page.locator("#waiting")
+    expect(waiting).to_contain_text("All sent")
+    page.evaluate(HOLD)
+    before = [page.locator(one).bounding_box() for one in IN_PLACE]
+    uuid = page.locator(UUID).input_value()
+    tap(page, "0.01")
+    expect(waiting).to_contain_text("Not sent yet: 1")
+    assert [page.locator(one).bounding_box() for one in IN_PLACE] == before
+    page.evaluate("release()")
+    next_card(page, uuid)
 
 
 # --- keyboard, foot switch, meter, scanner ---
