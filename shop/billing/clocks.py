@@ -148,6 +148,11 @@ class _Edge:
     is_again: bool = False
     is_midnight: bool = False
 
+    @property
+    def order(self) -> tuple[datetime, bool]:
+        """At one moment it closes before it opens."""
+        return (self.at, self.opens)
+
 
 @dataclass
 class _Clock:
@@ -163,8 +168,10 @@ class _Clock:
     loose: list[Mark] = field(default_factory=list)
 
     def run(self, marks: list[Mark], until: datetime) -> "_Clock":
-        steps: list[_Edge | Mark] = [*_edges(self.hours, marks[0].at, until), *marks]
-        for step in sorted(steps, key=_place):
+        edges = sorted(_edges(self.hours, marks[0].at, until), key=attrgetter("order"))
+        # Both are in order: edges of a moment stay before its marks.
+        steps: list[_Edge | Mark] = [*edges, *marks]
+        for step in sorted(steps, key=attrgetter("at")):
             self.fall_silent(step.at)
             if isinstance(step, _Edge):
                 self.at_edge(step)
@@ -226,13 +233,6 @@ class _Clock:
         else:
             self.loose += self.signs
         self.since, self.signs = None, []
-
-
-def _place(step: _Edge | Mark) -> tuple[datetime, int, tuple[datetime | int, ...]]:
-    """Edges of a moment come before its marks, and closing before opening."""
-    if isinstance(step, _Edge):
-        return (step.at, int(step.opens), ())
-    return (step.at, 2, step.order)
 
 
 def _edges(hours: Hours, since: datetime, until: datetime) -> Iterator[_Edge]:
