@@ -141,6 +141,7 @@ class Sighting(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["by", "at"], name="sighting_of_person")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(part_id="") ^ Q(rail_id=""),

@@ -40,6 +40,9 @@ class MachineRun(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [
+            models.Index(fields=["by", "started_at"], name="machine_run_of_person")
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.started_at:%Y-%m-%d %H:%M}"

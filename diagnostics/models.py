@@ -309,7 +309,10 @@ class Calculation(models.Model):
 
     class Meta:
         ordering = ["id"]
-        indexes = [models.Index(fields=["board", "id"], name="calculation_of_board")]
+        indexes = [
+            models.Index(fields=["board", "id"], name="calculation_of_board"),
+            models.Index(fields=["by", "at"], name="calculation_of_person"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.calculator_id} {self.at:%Y-%m-%d %H:%M}"
@@ -354,6 +357,7 @@ class Intervention(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["by", "at"], name="intervention_of_person")]
         constraints = [
             models.UniqueConstraint(
                 fields=["board", "epoch"], name="an_epoch_has_one_beginning"
@@ -417,6 +421,7 @@ class Finding(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["by", "at"], name="finding_of_person")]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(cause="part") | (~Q(part_id="") & ~Q(mode_id="")),

@@ -60,6 +60,7 @@ class PartTestStep(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["by", "at"], name="part_test_step_of_person")]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(outcome="value") | Q(value__isnull=False),

@@ -38,6 +38,7 @@ class ProofItem(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["by", "at"], name="proof_item_of_person")]
 
     def __str__(self) -> str:
         return f"{self.item}: {self.result}"

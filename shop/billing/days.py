@@ -5,6 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
+from django.db.models import Exists, OuterRef
+
 from shop.billing.day_models import ConfirmedDay
 from shop.billing.day_split import Key, Typed
 from shop.billing.models import LabourKind, TimeEntry
@@ -47,13 +49,15 @@ def confirmed_days(
         _add_round(found[row.person_id, row.day], row)
     begins = datetime.combine(first, time(), shop.zone)
     ends = datetime.combine(last + timedelta(days=1), time(), shop.zone)
+    # Joined, SQLite indexes all reversals anew for each question.
+    reversals = TimeEntry.objects.filter(reverses=OuterRef("pk"))
     entries = TimeEntry.objects.filter(
+        ~Exists(reversals),
         ticket__shop=shop,
         person_id__in=ids,
         started_at__gte=begins,
         started_at__lt=ends,
         reverses=None,
-        reversed_by=None,
     ).exclude(kind=LabourKind.MACHINE)
     # Asked for in the order of the index: by key, SQLite reads all they ever did.
     read = entries.order_by("started_at", "id")

@@ -50,17 +50,19 @@ def _moves(period: Period) -> Iterator[Mark]:
         at__gte=period.since - LOOK_BACK,
         at__lte=period.until,
         person_id__in=period.people,
-    )
-    for one in events:
+    ).order_by()
+    for pk, kind, at, person, ticket, board, ids in events.values_list(
+        "pk", "kind", "at", "person_id", "ticket_id", "board_id", "ids"
+    ):
         yield Mark(
-            at=one.at,
-            what=What.TAKEN if one.kind == Kind.BOARD_TAKEN else What.PUT_DOWN,
-            person=one.person_id or 0,
-            ticket=one.ticket_id or 0,
-            board=one.board_id or 0,
-            id=one.pk,
-            way_for=int(one.ids.get("for", 0)),
-            undoes=int(one.ids.get("undoes", 0)),
+            at=at,
+            what=What.TAKEN if kind == Kind.BOARD_TAKEN else What.PUT_DOWN,
+            person=person or 0,
+            ticket=ticket or 0,
+            board=board or 0,
+            id=pk,
+            way_for=int(ids.get("for", 0)),
+            undoes=int(ids.get("undoes", 0)),
         )
 
 

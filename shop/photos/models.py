@@ -71,6 +71,7 @@ class Photo(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["by", "received_at"], name="photo_of_person")]
         constraints = [
             models.UniqueConstraint(
                 fields=["shop", "sent_id"], name="a_photo_is_kept_once"

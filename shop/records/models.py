@@ -23,7 +23,8 @@ class Note(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(fields=["ticket_id", "kind", "id"], name="note_of_ticket")
+            models.Index(fields=["ticket_id", "kind", "id"], name="note_of_ticket"),
+            models.Index(fields=["by", "at"], name="note_of_person"),
         ]
 
     def __str__(self) -> str:
