@@ -87,9 +87,10 @@ def readings_take(
     """
     known, kept = None, []
     for fields in taken:
-        at = fields.setdefault("taken_at", timezone.now())
+        at = fields.get("taken_at") or timezone.now()
         known = replace(known, now=at) if known else known_held(board, at)
-        reading = reading_take(board=board, ticket=ticket, by=by, known=known, **fields)
+        timed: TakenFields = {**fields, "taken_at": at}
+        reading = reading_take(board=board, ticket=ticket, by=by, known=known, **timed)
         kept.append(reading)
         known = known_with(known, reading)
     return kept
