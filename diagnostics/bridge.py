@@ -1,7 +1,7 @@
 """The only place where rows become engine values."""
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, cached_property, lru_cache, partial
@@ -21,6 +21,7 @@ from diagnostics.engine.lore import NO_LORE, Like, Lore
 from diagnostics.engine.quantities import Outcome
 from diagnostics.engine.yardsticks import Observed, Supply, Verdict, Yardstick
 from diagnostics.settling import LEADS
+from shop.records.models import Event
 
 ENGINE_VERSION = "1"
 POWER_GONE = "k03"
@@ -28,6 +29,13 @@ POWER_GONE = "k03"
 AWAY = rows.InterventionKind.AWAY
 HOUSEKEEPING = frozenset({POWER_GONE, LEADS})
 NOTHING = frozenset[str]()
+
+
+LoreAt = Callable[[datetime], Lore]
+
+
+def no_lore(_now: datetime) -> Lore:
+    return NO_LORE
 
 
 class YardstickOf(Protocol):
@@ -312,7 +320,9 @@ def moment_of(fact: rows.Reading | rows.ConditionSet) -> datetime:
 class Known:
     """All that is known of one board: a few queries, however much was read.
 
-    ``worked_out`` keeps what others made of it, while it is looked at.
+    ``lore_at`` loads what other good boards read when it is first asked. ``hands`` are
+    the takings and puttings down. ``worked_out`` keeps what others made of it, while it
+    is looked at.
     """
 
     row: rows.Board
@@ -322,13 +332,18 @@ class Known:
     overrides: tuple[rows.GateOverride, ...]
     holder_id: int | None
     now: datetime
-    lore: Lore = NO_LORE
+    lore_at: LoreAt = field(default=no_lore, compare=False, repr=False)
     words: tuple[rows.SuspectWord, ...] = ()
     sightings: tuple[rows.Sighting, ...] = ()
     worked_out: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
     conditions: tuple[rows.ConditionSet, ...] = ()
     passed_by: tuple[rows.PassedBy, ...] = ()
     absent: Marks = field(default_factory=dict)
+    hands: tuple[Event, ...] = ()
+
+    @cached_property
+    def lore(self) -> Lore:
+        return self.lore_at(self.now)
 
     def yardstick(self, like: Like, unit: str) -> Yardstick | None:
         """What a reading taken like this is held against."""

@@ -1,12 +1,12 @@
 """What a check's form sends: one reading, ticks in one act, or a photo."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from diagnostics import bridge, queries, revisions, services, tablets, taking
+from diagnostics import bridge, queries, revisions, services, tablets
 from diagnostics.bridge import Known
 from diagnostics.engine.errors import EngineError
 from diagnostics.engine.family_checks import PHOTO_KEPT
@@ -50,22 +50,7 @@ def enter(request: AtWork, place: Place, form: ReadingForm) -> Entered:
         **of_tablet,
         **asked,
     )
-    return Entered(reading, known_with(known, reading))
-
-
-def known_with(known: Known, reading: Reading) -> Known | None:
-    """What is known now that a reading came; ``None`` where it may change more.
-
-    The first takes the board in hand; one that tells of a part not fitted changes what
-    the board has; one that was there before changes nothing.
-    """
-    is_new = all(reading.pk != one.pk for one in known.readings)
-    if known.holder_id is None or reading.outcome in taking.TAPPED or not is_new:
-        return None
-    readings = sorted(
-        (*known.readings, reading), key=lambda one: (one.taken_at, one.pk)
-    )
-    return replace(known, readings=tuple(readings), now=timezone.now(), worked_out={})
+    return Entered(reading, services.known_with(known, reading))
 
 
 def tick(

@@ -14,11 +14,14 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
+from functools import cache as cache_once
+from functools import partial
 from typing import Any, TypeVar
 
 from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from diagnostics import bridge, revisions
+from diagnostics.bridge import LoreAt
 from diagnostics.engine.bands import Good
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.lore import NO_LORE, Like, Lore
@@ -52,15 +55,19 @@ OF_A_BOARD = (
 TELLING = (*OF_A_BOARD, Kind.OUTCOME_RECORDED.value, Kind.TICKET_CLOSED.value)
 
 
-def lores(boards: Sequence[Board], patches: Patches, now: datetime) -> dict[int, Lore]:
-    """By board id, what the other good boards of its model read at a moment."""
+def lores(boards: Sequence[Board], patches: Patches) -> dict[int, LoreAt]:
+    """By board id, what the other good boards of its model read at a moment.
+
+    What counts is loaded for all of them once the first is asked.
+    """
     models = {board.board_model_id: board.board_model for board in boards}
     alone = boards[0].pk if len(boards) == 1 else None
-    entries = entries_of(list(models.values()), patches, but=alone)
-    return {
-        board.pk: lore_of(entries[board.board_model_id], now, but=board.pk)
-        for board in boards
-    }
+    load = cache_once(partial(entries_of, list(models.values()), patches, but=alone))
+
+    def at(board: Board, now: datetime) -> Lore:
+        return lore_of(load()[board.board_model_id], now, but=board.pk)
+
+    return {board.pk: partial(at, board) for board in boards}
 
 
 def lore_of(entries: Iterable[Entry], now: datetime, but: int | None = None) -> Lore:

@@ -10,11 +10,10 @@ from django.utils import timezone
 
 from diagnostics import bridge, holding, lore, passing, revisions, settling
 from diagnostics.absent import marks_of
-from diagnostics.bridge import Judged, Known
+from diagnostics.bridge import Judged, Known, LoreAt
 from diagnostics.engine.boards import POWERED
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.gates import Hold
-from diagnostics.engine.lore import Lore
 from diagnostics.models import (
     Board,
     BoardModel,
@@ -33,7 +32,7 @@ from diagnostics.models import (
     SuspectWord,
     TicketBoard,
 )
-from diagnostics.said_and_seen import by_board, said_and_seen, unstruck
+from diagnostics.said_and_seen import by_board, name_all, said_and_seen, unstruck
 from shop.intake.models import Handover, Ticket
 from shop.people.models import Person, Shop
 from shop.records.kinds import Kind
@@ -64,28 +63,32 @@ def known_of_all(
     and seen besides.
     """
     ids = [board.pk for board in boards]
-    events = by_board(
-        Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD)
-        .select_related("by")
-        .order_by("id")
-    )
-    readings = by_board(
-        Reading.objects.filter(board_id__in=ids)
-        .select_related("meter", *(["by"] if people else []))
-        .order_by("taken_at", "id")
-    )
-    done = Intervention.objects.filter(board_id__in=ids).select_related("by")
+    told = Event.objects.filter(board_id__in=ids, kind__in=OF_A_BOARD)
+    events = by_board(told.order_by("id"))
+    read = Reading.objects.filter(board_id__in=ids).select_related("meter")
+    readings = by_board(read.order_by("taken_at", "id"))
+    done = Intervention.objects.filter(board_id__in=ids)
     interventions = by_board(done.order_by("epoch"))
-    passed = GateOverride.objects.filter(board_id__in=ids).select_related("by")
+    passed = GateOverride.objects.filter(board_id__in=ids)
     overrides = by_board(passed.order_by("id"))
-    stood = ConditionSet.objects.filter(board_id__in=ids).select_related("by")
+    stood = ConditionSet.objects.filter(board_id__in=ids)
     conditions = by_board(stood.order_by("at", "id"))
-    skipped = PassedBy.objects.filter(board_id__in=ids).select_related("by", "note")
+    skipped = PassedBy.objects.filter(board_id__in=ids).select_related("note")
     passed_by = by_board(skipped.order_by("at", "id"))
     said, seen = said_and_seen(ids) if people else ({}, {})
+    name_all(
+        events,
+        interventions,
+        overrides,
+        conditions,
+        passed_by,
+        said,
+        seen,
+        readings if people else {},
+    )
     patches = revisions.patches_of_all({board.board_model_id for board in boards})
     now = at or timezone.now()
-    lores = lore.lores(boards, patches, now)
+    lores = lore.lores(boards, patches)
     return {
         board.pk: _known(
             board=board,
@@ -95,7 +98,7 @@ def known_of_all(
             interventions=tuple(interventions.get(board.pk, [])),
             overrides=tuple(overrides.get(board.pk, [])),
             now=now,
-            of_model=lores[board.pk],
+            lore_at=lores[board.pk],
             said=tuple(said.get(board.pk, [])),
             seen=seen.get(board.pk, []),
             conditions=tuple(conditions.get(board.pk, [])),
@@ -114,7 +117,7 @@ def _known(
     interventions: tuple[Intervention, ...],
     overrides: tuple[GateOverride, ...],
     now: datetime,
-    of_model: Lore,
+    lore_at: LoreAt,
     said: tuple[SuspectWord, ...],
     seen: list[Sighting],
     conditions: tuple[ConditionSet, ...],
@@ -135,12 +138,13 @@ def _known(
         overrides=overrides,
         holder_id=holding.holder_in(events),
         now=now,
-        lore=of_model,
+        lore_at=lore_at,
         words=said,
         sightings=unstruck(seen, events),
         conditions=conditions,
         passed_by=passed_by,
         absent=absent,
+        hands=tuple(event for event in events if event.kind in holding.IN_HAND),
     )
 
 
@@ -275,12 +279,12 @@ def lead_ohms(
         taken_at__gte=morning,
         taken_at__lte=at + timedelta(seconds=1),
     )
-    struck = Event.objects.filter(
-        kind=Kind.READING_STRUCK, reading_id__in=taken.values("pk")
-    )
-    standing = taken.exclude(pk__in=struck.values("reading_id"))
-    newest = standing.order_by("-taken_at", "-id").first()
-    return newest.value if newest else None
+    values = dict(taken.order_by("-taken_at", "-id").values_list("pk", "value"))
+    if not values:
+        return None
+    told = Event.objects.filter(kind=Kind.READING_STRUCK, reading_id__in=values)
+    struck = set(told.values_list("reading_id", flat=True))
+    return next((ohms for pk, ohms in values.items() if pk not in struck), None)
 
 
 # --- what the engine makes of it --------------------------------------------

@@ -1,6 +1,6 @@
-"""What was said of a board's suspects and seen of it, loaded beside its readings."""
+"""What is loaded of boards: their rows, what was said and seen, and by whom."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from diagnostics.models import (
@@ -12,6 +12,7 @@ from diagnostics.models import (
     Sighting,
     SuspectWord,
 )
+from shop.people.models import Person
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
@@ -27,6 +28,17 @@ Row = TypeVar(
     PassedBy,
 )
 
+Told = (
+    Event
+    | Reading
+    | Intervention
+    | GateOverride
+    | SuspectWord
+    | Sighting
+    | ConditionSet
+    | PassedBy
+)
+
 
 def said_and_seen(
     ids: list[int],
@@ -35,9 +47,9 @@ def said_and_seen(
     words = SuspectWord.objects.filter(board_id__in=ids).exclude(
         ticket__handover__isnull=False
     )
-    sightings = Sighting.objects.filter(board_id__in=ids).select_related("by")
+    sightings = Sighting.objects.filter(board_id__in=ids)
     return (
-        by_board(words.select_related("by", "note").order_by("id")),
+        by_board(words.select_related("note").order_by("id")),
         by_board(sightings.order_by("id")),
     )
 
@@ -48,6 +60,15 @@ def by_board(rows: Iterable[Row]) -> dict[int, list[Row]]:
         if row.board_id is not None:
             found.setdefault(row.board_id, []).append(row)
     return found
+
+
+def name_all(*loaded: Mapping[int, Sequence[Told]]) -> None:
+    """Give each row whoever did it: one query for all, where a join each costs more."""
+    rows = [row for rows in loaded for of_board in rows.values() for row in of_board]
+    people = Person.objects.in_bulk({row.by_id for row in rows if row.by_id})
+    for row in rows:
+        if row.by_id is not None:
+            row.by = people[row.by_id]
 
 
 def unstruck(seen: list[Sighting], events: list[Event]) -> tuple[Sighting, ...]:

@@ -1,9 +1,9 @@
 """The empty database, migrated once a run and copied by every worker of every step.
 
-Migrating takes a minute of a processor, a copy next to nothing. Django then migrates
-the copy as it always does, and finds nothing to do. A place that outlives a run
-(``COLDRAIL_MADE``) saves that minute too, but does not see that a migration has been
-changed that it has applied.
+Migrating takes a minute of a processor where it goes step by step (PostgreSQL), a copy
+next to nothing. Django then migrates the copy as it always does, and finds nothing to
+do. A place that outlives a run (``COLDRAIL_MADE``) saves that minute too, but does not
+see that a migration has been changed that it has applied.
 """
 
 import fcntl

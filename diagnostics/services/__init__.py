@@ -40,8 +40,10 @@ from diagnostics.services.proving import (
 from diagnostics.services.readings import (
     gate_overrule,
     known_held,
+    known_with,
     reading_strike,
     reading_take,
+    readings_take,
     readings_tick,
 )
 from diagnostics.services.seeing import sighting_keep, sighting_strike
@@ -67,6 +69,7 @@ __all__ = [
     "gate_overrule",
     "intervention_do",
     "known_held",
+    "known_with",
     "lore_keep",
     "machine_run_end",
     "machine_run_start",
@@ -89,6 +92,7 @@ __all__ = [
     "proof_ticks_record",
     "reading_strike",
     "reading_take",
+    "readings_take",
     "readings_tick",
     "reference_board_keep",
     "sheet_type_in",

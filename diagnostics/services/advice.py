@@ -48,7 +48,12 @@ def suspect_name(
     codes = {"part": part_id, "mode": mode_id}
     tell(Kind.SUSPECT_NAMED, board=board, ticket=ticket, by=by, at=at, codes=codes)
     return advice_keep(
-        board=board, ticket=ticket, by=by, moment=Advice.Moment.SUSPECT_NAMED, at=at
+        board=board,
+        ticket=ticket,
+        by=by,
+        moment=Advice.Moment.SUSPECT_NAMED,
+        at=at,
+        known=known,
     )
 
 
@@ -106,9 +111,13 @@ def advice_keep(
     by: Person | None,
     moment: str,
     at: datetime | None = None,
+    known: Known | None = None,
 ) -> Advice:
-    """What the engine says at a moment that matters, and on what it rests."""
-    known = queries.known_of(board, at=at)
+    """What the engine says at a moment that matters, and on what it rests.
+
+    ``known``: the board at that moment, where the act has loaded it.
+    """
+    known = known or queries.known_of(board, at=at)
     return _keep(
         known,
         advising.assessment_of(known),

@@ -287,7 +287,8 @@ def point_not_fitted(
     at: datetime | None = None,
 ) -> None:
     """Mark a point, rail or stage as not on this board; the newest mark counts."""
-    plain = queries.known_of(board).board
+    model = board.board_model
+    plain = bridge.engine_board(model.family, revisions.patches_of(model))
     if not bridge.has(plain, point_id):
         raise Refused(_("This board has no “%(id)s”.") % {"id": point_id[:60]})
     tell(

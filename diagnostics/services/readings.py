@@ -1,9 +1,10 @@
 """Readings: taken, struck, and the gates that somebody passes over."""
 
 import uuid as uuids
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
-from typing import TypedDict, Unpack
+from typing import Any, Required, TypedDict, Unpack
 
 from django.db import transaction
 from django.utils import timezone
@@ -37,10 +38,62 @@ class TickFields(TypedDict, total=False):
     tablet_sequence: int | None
 
 
+class TakenFields(taking.AskedFields, total=False):
+    """One of several readings of a board: what is said of it, and of its taking."""
+
+    point_id: Required[str]
+    uuid: uuids.UUID
+    taken_at: datetime
+    note: str
+    source: str
+    offered: str
+    tablet_offset_seconds: float | None
+    tablet_sequence: int | None
+
+
 def known_held(board: Board, at: datetime) -> Known:
     """What is known of a board that nobody else reads while the transaction lasts."""
     Board.objects.select_for_update().get(pk=board.pk)  # one reading at a time
     return queries.known_of(board, at=at)
+
+
+def known_with(known: Known, reading: Reading) -> Known | None:
+    """What is known now that a reading came; ``None`` where it may change more.
+
+    The first takes the board in hand; one that tells of a part not fitted changes what
+    the board has; one that was there before changes nothing.
+    """
+    is_new = all(reading.pk != one.pk for one in known.readings)
+    if known.holder_id is None or reading.outcome in taking.TAPPED or not is_new:
+        return None
+    readings = sorted(
+        (*known.readings, reading), key=lambda one: (one.taken_at, one.pk)
+    )
+    return replace(known, readings=tuple(readings), now=timezone.now(), worked_out={})
+
+
+@transaction.atomic
+def readings_take(
+    *,
+    board: Board,
+    ticket: Ticket | None,
+    by: Person,
+    taken: Iterable[TakenFields],
+) -> list[Reading]:
+    """Keep several readings of one board, in their order, or none of them.
+
+    Each is held against those before it, and the board is loaded once for them all.
+    Raises as ``reading_take`` does.
+    """
+    known, kept = None, []
+    for fields in taken:
+        at = fields.get("taken_at") or timezone.now()
+        known = replace(known, now=at) if known else known_held(board, at)
+        timed: TakenFields = {**fields, "taken_at": at}
+        reading = reading_take(board=board, ticket=ticket, by=by, known=known, **timed)
+        kept.append(reading)
+        known = known_with(known, reading)
+    return kept
 
 
 @transaction.atomic
@@ -99,15 +152,16 @@ def reading_take(
     tell_of_arrival(board=board, ticket=ticket, by=by, at=at, reading_id=row.pk)
     if source == ReadingSource.OURS and offered:
         offer_answered(known, row, offered=offered, at=at)
-    if source == ReadingSource.OURS and takes_in_hand(board, row):
+    if source == ReadingSource.OURS and takes_in_hand(known, row):
         board_take(board=board, ticket=ticket, by=by, at=at)
     return row
 
 
-def takes_in_hand(board: Board, reading: Reading) -> bool:
+def takes_in_hand(known: Known, reading: Reading) -> bool:
     """The first reading takes a board that nobody holds, unless it went home."""
+    before = (event for event in known.hands if event.at <= reading.taken_at)
     is_news = not reading.is_late and not reading.is_from_paper
-    return is_news and holding.holder_of(board, reading.taken_at) is None
+    return is_news and holding.holder_in(before) is None
 
 
 @transaction.atomic
@@ -130,21 +184,19 @@ def readings_tick(
     """
     act, at = uuid or uuids.uuid4(), taken_at or timezone.now()
     told_at = offered if offered in answers else next(iter(answers), "")
-    return [
-        reading_take(
-            board=board,
-            ticket=ticket,
-            by=by,
-            point_id=point_id,
-            uuid=uuids.uuid5(act, point_id),
-            taken_at=at,
-            category=answer,
-            note=note if point_id == told_at else "",
-            offered=offered if point_id == told_at else "",
+    ticks: list[Any] = [
+        {
+            "point_id": point_id,
+            "uuid": uuids.uuid5(act, point_id),
+            "taken_at": at,
+            "category": answer,
+            "note": note if point_id == told_at else "",
+            "offered": offered if point_id == told_at else "",
             **asked,
-        )
+        }
         for point_id, answer in answers.items()
     ]
+    return readings_take(board=board, ticket=ticket, by=by, taken=ticks)
 
 
 @transaction.atomic

@@ -117,7 +117,12 @@ def finding_confirm(
         at=at,
     )
     advice_keep(
-        board=board, ticket=ticket, by=by, moment=Advice.Moment.FINDING_CONFIRMED, at=at
+        board=board,
+        ticket=ticket,
+        by=by,
+        moment=Advice.Moment.FINDING_CONFIRMED,
+        at=at,
+        known=known,
     )
     tell(
         Kind.FINDING_CONFIRMED,

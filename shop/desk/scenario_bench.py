@@ -83,18 +83,19 @@ def _join(telling: Telling, step: Step, by: Person) -> None:
 def _read(telling: Telling, step: Step, by: Person) -> None:
     """One reading, or several of one minute: ``points = {"k06/main" = "0.4"}``."""
     meter = telling.meters[step["meter"]] if "meter" in step else None
-    for number, (point_id, typed) in enumerate(step["points"].items()):
-        kind = "category" if typed.startswith("=") else "typed"
-        bench.reading_take(
-            board=telling.on_bench,
-            ticket=telling.ticket,
-            by=by,
-            point_id=point_id,
-            taken_at=telling.at(step) + timedelta(seconds=20 * number),
-            meter=meter,
-            **{kind: typed.removeprefix("=")},
+    taken: list[Any] = [
+        {
+            "point_id": point_id,
+            "taken_at": telling.at(step) + timedelta(seconds=20 * number),
+            "meter": meter,
+            "category" if typed.startswith("=") else "typed": typed.removeprefix("="),
             **step.get("with", {}),
-        )
+        }
+        for number, (point_id, typed) in enumerate(step["points"].items())
+    ]
+    bench.readings_take(
+        board=telling.on_bench, ticket=telling.ticket, by=by, taken=taken
+    )
 
 
 def _see(telling: Telling, step: Step, by: Person) -> None:

@@ -7,11 +7,13 @@ made by migrations, on SQLite and PostgreSQL alike.
 from collections.abc import Callable, Mapping, Sequence
 
 from django.apps.registry import Apps
-from django.db import migrations
+from django.db import migrations, router
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+from django.db.migrations.state import ProjectState, StateApps
 
 ACTS = ("UPDATE", "DELETE")
+NO_MODELS = StateApps([], {})
 
 POSTGRES_FUNCTION = """
 CREATE OR REPLACE FUNCTION records_refuse_change() RETURNS trigger AS $$
@@ -45,15 +47,29 @@ def drop_statements(vendor: str, table: str) -> list[str]:
     ]
 
 
+class OnTables(migrations.RunPython):
+    """A step of plain SQL: it asks for no models, so none are drawn anew for it."""
+
+    def database_forwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        if router.allow_migrate(schema_editor.connection.alias, app_label):
+            self.code(NO_MODELS, schema_editor)
+
+
 def protect(*tables: str) -> migrations.RunPython:
     """A migration step that makes tables append-only, and its reverse."""
-    return migrations.RunPython(*_steps(tables))
+    return OnTables(*_steps(tables))
 
 
 def unprotect(*tables: str) -> migrations.RunPython:
     """The reverse as a step: before a table is altered, and ``protect`` after."""
     forward, backward = _steps(tables)
-    return migrations.RunPython(backward, forward)
+    return OnTables(backward, forward)
 
 
 Emptied = Mapping[str, Mapping[str, str]]
@@ -82,14 +98,14 @@ def protect_but_let_empty(papers: Emptied) -> migrations.RunPython:
             _run(editor, drop_statements(vendor, table))
             _run(editor, create_statements(vendor, table))
 
-    return migrations.RunPython(forward, backward)
+    return OnTables(forward, backward)
 
 
 def protect_wholly(papers: Emptied) -> migrations.RunPython:
     """The reverse as a step: before such tables are altered, and it again after."""
     step = protect_but_let_empty(papers)
     assert step.reverse_code is not None
-    return migrations.RunPython(step.reverse_code, step.code)
+    return OnTables(step.reverse_code, step.code)
 
 
 def _run(editor: BaseDatabaseSchemaEditor, statements: Sequence[str]) -> None:
