@@ -75,6 +75,10 @@
 -- books.0003_loan_deposits_in_the_till
 -- books.0004_deposits_counted_before
 -- books.0005_day_deposits_stand
+-- records.0006_events_by_moment_and_person
+-- records.0007_events_of_a_person_in_a_shop
+-- records.0008_messages_to_an_account
+-- records.0009_what_a_person_did
 -- photos.0001_photos_and_links
 -- diagnostics.0001_boards_readings_findings
 -- diagnostics.0002_readings_are_append_only
@@ -95,6 +99,7 @@
 -- diagnostics.0017_donors_have_papers
 -- diagnostics.0018_readings_from_paper
 -- diagnostics.0019_families_are_offered
+-- diagnostics.0020_what_a_person_did
 -- mfa.0001_initial
 -- mfa.0002_authenticator_timestamps
 -- mfa.0003_authenticator_type_uniq
@@ -103,10 +108,8 @@
 -- opening.0001_steps_and_imports
 -- people.0012_zone_changes_are_dated
 -- people.0013_texts_of_accounts_and_reminders
+-- photos.0002_what_a_person_did
 -- printing.0001_printers_and_waiting_papers
--- records.0006_events_by_moment_and_person
--- records.0007_events_of_a_person_in_a_shop
--- records.0008_messages_to_an_account
 -- rights.0001_periods
 -- searching.0001_a_text_for_every_ticket
 -- searching.0002_trigrams
@@ -424,6 +427,10 @@ CREATE INDEX "books_paymentreminder_invoice_id_48fb1743" ON "books_paymentremind
 CREATE INDEX "books_reminderrule_by_id_63eaab5a" ON "books_reminderrule" ("by_id");
 CREATE INDEX "books_reminderrule_shop_id_c9970b79" ON "books_reminderrule" ("shop_id");
 CREATE INDEX "books_daydeposit_day_id_eddf6235" ON "books_daydeposit" ("day_id");
+CREATE INDEX "event_of_moment" ON "records_event" ("shop_id", "at", "id");
+CREATE INDEX "event_of_person" ON "records_event" ("shop_id", "by_id", "at", "id");
+CREATE INDEX "records_outgoingmessage_customer_id_2429b227" ON "records_outgoingmessage" ("customer_id");
+CREATE INDEX "note_of_person" ON "records_note" ("by_id", "at");
 CREATE INDEX "photos_link_made_by_id_91c4d6ce" ON "photos_link" ("made_by_id");
 CREATE INDEX "photos_link_ticket_id_4a60b136" ON "photos_link" ("ticket_id");
 CREATE INDEX "photos_photo_board_id_3c341c77" ON "photos_photo" ("board_id");
@@ -516,6 +523,13 @@ CREATE INDEX "reading_of_day" ON "diagnostics_reading" ("by_id", "check_id", "ta
 CREATE INDEX "reading_of_person" ON "diagnostics_reading" ("by_id", "taken_at");
 CREATE INDEX "diagnostics_familyoffer_by_id_c6719c44" ON "diagnostics_familyoffer" ("by_id");
 CREATE INDEX "diagnostics_familyoffer_shop_id_3d79c07c" ON "diagnostics_familyoffer" ("shop_id");
+CREATE INDEX "calculation_of_person" ON "diagnostics_calculation" ("by_id", "at");
+CREATE INDEX "finding_of_person" ON "diagnostics_finding" ("by_id", "at");
+CREATE INDEX "intervention_of_person" ON "diagnostics_intervention" ("by_id", "at");
+CREATE INDEX "machine_run_of_person" ON "diagnostics_machinerun" ("by_id", "started_at");
+CREATE INDEX "part_test_step_of_person" ON "diagnostics_partteststep" ("by_id", "at");
+CREATE INDEX "proof_item_of_person" ON "diagnostics_proofitem" ("by_id", "at");
+CREATE INDEX "sighting_of_person" ON "diagnostics_sighting" ("by_id", "at");
 CREATE INDEX "mfa_authenticator_user_id_0c3a50c0" ON "mfa_authenticator" ("user_id");
 CREATE UNIQUE INDEX "unique_authenticator_type" ON "mfa_authenticator" ("user_id", "type") WHERE "type" IN ('totp', 'recovery_codes');
 CREATE INDEX "days_by_closing" ON "office_ticketdays" ("shop_id", "closed", "opened");
@@ -532,14 +546,12 @@ CREATE INDEX "opening_stepdone_by_id_1733968e" ON "opening_stepdone" ("by_id");
 CREATE INDEX "opening_stepdone_shop_id_ad3f3aa6" ON "opening_stepdone" ("shop_id");
 CREATE INDEX "people_zonechange_by_id_c742d144" ON "people_zonechange" ("by_id");
 CREATE INDEX "people_zonechange_shop_id_62fb9d4b" ON "people_zonechange" ("shop_id");
+CREATE INDEX "photo_of_person" ON "photos_photo" ("by_id", "received_at");
 CREATE INDEX "printing_printjob_ticket_id_1564a703" ON "printing_printjob" ("ticket_id");
 CREATE INDEX "printing_printjob_asked_by_id_48973851" ON "printing_printjob" ("asked_by_id");
 CREATE INDEX "printing_printjob_shop_id_da288bfc" ON "printing_printjob" ("shop_id");
 CREATE INDEX "paper_to_print" ON "printing_printjob" ("next_try_at") WHERE ("printed_at" IS NULL AND "withdrawn_at" IS NULL);
 CREATE INDEX "printing_stationprinter_station_id_bc96c874" ON "printing_stationprinter" ("station_id");
-CREATE INDEX "event_of_moment" ON "records_event" ("shop_id", "at", "id");
-CREATE INDEX "event_of_person" ON "records_event" ("shop_id", "by_id", "at", "id");
-CREATE INDEX "records_outgoingmessage_customer_id_2429b227" ON "records_outgoingmessage" ("customer_id");
 CREATE INDEX "rights_period_by_id_30f183b4" ON "rights_period" ("by_id");
 CREATE INDEX "rights_period_shop_id_451bef29" ON "rights_period" ("shop_id");
 CREATE INDEX "searching_tickettext_shop_id_ade0c9ab" ON "searching_tickettext" ("shop_id");

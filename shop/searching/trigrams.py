@@ -71,8 +71,8 @@ def _sqlite(line: BaseDatabaseWrapper, say: Say) -> bool:
         if not has_index(line):
             for statement in SQLITE:
                 cursor.execute(statement)
-            if sqlite3.sqlite_version_info >= FORGETS_AT_ONCE:
-                _say_to_each(line, FORGET)
+    if sqlite3.sqlite_version_info >= FORGETS_AT_ONCE:
+        _say_to_each(line, FORGET)
     _say_to_each(line, REBUILD)
     return True
 
