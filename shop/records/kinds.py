@@ -19,6 +19,7 @@ class Kind(StrEnum):
     PARKED = "parked"
     UNPARKED = "unparked"
     STORY_WRITTEN = "story_written"
+    DEVICE_CHANGED = "device_changed"
     OUTCOME_RECORDED = "outcome_recorded"
     TICKET_CLOSED = "ticket_closed"
     NOTICE_GIVEN = "notice_given"

@@ -146,7 +146,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         *(
             Seen(name, f"{at}{name}/")
             for name in (
-                *("story", "park", "told", "promise", "outcome", "handover"),
+                *("story", "device", "park", "told", "promise", "outcome", "handover"),
                 *("finish", "unpack", "together", "data-safe"),
             )
         ),
