@@ -156,6 +156,8 @@ def _said_message(event: Event) -> str:
         "about": _label(TextKind, event.codes.get("about")),
         "how": _label(Channel, event.codes.get("channel")),
     }
+    if event.kind == Kind.MESSAGE_OTHERWISE:
+        return _("Given to the customer another way: %(about)s") % said
     if event.kind == Kind.MESSAGE_FAILED:
         return _("Message could not be sent: %(about)s") % said
     if event.codes.get("sent_by") == SENT_TO_A_FILE:
@@ -353,6 +355,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PROMISE_MADE: _said_promise,
     Kind.MESSAGE_SENT: _said_message,
     Kind.MESSAGE_FAILED: _said_message,
+    Kind.MESSAGE_OTHERWISE: _said_message,
     Kind.THING_MOVED: _said_moved,
     Kind.THING_RETURNED: lambda e: (
         _("Thing %(tag)s given back") % {"tag": _id(e, "tag")}

@@ -12,6 +12,7 @@ class Kind(StrEnum):
     PROMISE_MADE = "promise_made"
     MESSAGE_SENT = "message_sent"
     MESSAGE_FAILED = "message_failed"
+    MESSAGE_OTHERWISE = "message_otherwise"
     THING_MOVED = "thing_moved"
     THING_RETURNED = "thing_returned"
     PLACE_MADE = "place_made"

@@ -138,6 +138,7 @@ NO_PAGES = {
     "messaging:account_invoice",
     "messaging:account_statement",
     "messaging:account_again",
+    "messaging:account_otherwise",
     "desk:handover_draft",
     "desk:handover_paper",
     "billing:receipt",
