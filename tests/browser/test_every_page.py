@@ -167,6 +167,7 @@ NO_PAGES = {
     "billing:stock_let_go",
     "diagnostics:donor_paper",
     "billing:invoice_pdf",
+    "billing:order_pdf",
     "billing:statement_pdf",
     "diagnostics:proof_sheet",
     "diagnostics:photos",
