@@ -203,6 +203,21 @@ def messages_of(quoted: Ticket) -> list[Seen]:
     return [Seen("ticket-messages", f"/tickets/{quoted.number}/", act=open_all)]
 
 
+def an_unsent_paper(college: Customer) -> list[Seen]:
+    """A statement of account that could not be sent, on the day list."""
+    message = records.message_ask(
+        shop_id=college.shop_id,
+        ticket_id=None,
+        customer_id=college.pk,
+        message_id=f"seen-statement-{college.pk}",
+        kind="statement",
+        paper=f"{college.pk}/2026-03-01/2026-03-31",
+    )
+    failed = {"given_up_at": timezone.now(), "last_error": "SMTP 550"}
+    OutgoingMessage.objects.filter(pk=message.pk).update(**failed, to="a@example.org")
+    return [Seen("day-list-unsent", "/counter/", act=open_all)]
+
+
 def write_no_field(page: Page) -> None:
     open_all(page)
     page.fill("#id_ready_en", "Ready\n\n{{ settings.SECRET_KEY }}")
@@ -682,6 +697,7 @@ def account_pages() -> list[Seen]:
     ticket = college.tickets.latest("id")
     return [
         Seen("accounts", "/accounts/"),
+        *an_unsent_paper(college),
         Seen("account", at),
         Seen("account-rules", f"{at}rules/", act=keep_no_days),
         Seen("account-prices", f"{at}prices/"),
