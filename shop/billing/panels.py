@@ -1,5 +1,6 @@
 """What the ticket page shows of money, rendered on the server."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +21,7 @@ from shop.billing.lines import line_of
 from shop.billing.loans.queries import free_devices, out_with
 from shop.billing.models import Invoice
 from shop.billing.receipts import receipts_of
+from shop.billing.services.prepayments import PREPAYMENT
 from shop.billing.totals import MINUTE, Line, totals
 from shop.billing.wording import number_shown, quantity_text
 from shop.intake import accounts
@@ -79,6 +81,7 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
     shown = _billed(ticket, standing, monthly) or work
     sums = totals(shown, ticket.currency)
     worked = totals(work, ticket.currency).total
+    is_billed = bool(standing or monthly)
     balance = queries.balance(ticket, lines=work)
     return {
         "ticket": ticket,
@@ -92,13 +95,19 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "papers": [(paper, words.said_of(paper.plain_because)) for paper in papers],
         "standing": standing,
         "open_papers": _open_papers(papers, standing),
-        "not_billed": worked - sums.total if standing or monthly else None,
+        "not_billed": is_billed and worked - _work_on(shown, ticket.currency),
         "account": None if standing else accounts.rules_of(ticket),
         "monthly": monthly,
         "orders": queries.orders_of(ticket),
         "kept": queries.kept_for(ticket),
         "receipts": receipts_of(ticket),
     }
+
+
+def _work_on(lines: Sequence[Line], currency: str) -> Money:
+    """What a paper bills of work, before the advances that it takes off."""
+    work = [line for line in lines if line.code != PREPAYMENT]
+    return totals(work, currency).total
 
 
 def _standing(papers: list[Invoice]) -> Invoice | None:

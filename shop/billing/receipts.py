@@ -82,11 +82,13 @@ def _context(payment: Payment) -> dict[str, Any]:
     invoice = payment.invoice
     is_prepayment = invoice is not None and invoice.kind == Invoice.Kind.PREPAYMENT
     left, billed = None, None
+    before = Money.from_minor(0, payment.currency)
     if invoice is not None and not is_prepayment:
         billed = _billed_at(payment, invoice)
         left = billed - paid
         if invoice.ticket is None:
-            left -= invoice.prepaid  # paid on its tickets, before it
+            before = invoice.prepaid  # on an account's tickets
+            left -= before
     return {
         "stamp": payment.at,
         "heading": _("Receipt %(number)s") % {"number": number_of(payment)},
@@ -101,6 +103,7 @@ def _context(payment: Payment) -> dict[str, Any]:
         "paid": paid,
         "invoice": invoice,
         "billed": billed,
+        "before": before,
         "left": left,
         "left_shown": None if left is None else _positive(left),
     }

@@ -69,8 +69,8 @@ def pieces_of(rows: Iterable[T], size: int = PIECE) -> Iterator[list[T]]:
 
 def _of_jobs(period: Period) -> Iterator[Dated]:
     between = {"at__gte": period.start, "at__lt": period.end}
-    papers = _papers(period.shop).annotate(is_paper=Value(1, IntegerField()))
-    payments = _payments(period.shop).annotate(is_paper=Value(0, IntegerField()))
+    papers = papers_by_job(period.shop).annotate(is_paper=Value(1, IntegerField()))
+    payments = payments_by_job(period.shop).annotate(is_paper=Value(0, IntegerField()))
     columns = ("at", "is_paper", "pk", "of_ticket", "of_invoice")
     rows = merge(
         papers.filter(**between).values_list(*columns).iterator(PIECE),
@@ -88,14 +88,14 @@ def _of_jobs(period: Period) -> Iterator[Dated]:
 Key = tuple[int | None, int | None]
 
 
-def _papers(shop: Shop) -> QuerySet[Invoice]:
+def papers_by_job(shop: Shop) -> QuerySet[Invoice]:
     """With the job they are of: a ticket, else the invoice itself or what it turns."""
     rows = Invoice.objects.filter(shop=shop).annotate(at=F("issued_at"))
     root = Coalesce("corrects", "pk", output_field=BigIntegerField())
     return rows.annotate(of_ticket=F("ticket"), of_invoice=root).order_by("at", "pk")
 
 
-def _payments(shop: Shop) -> QuerySet[Payment]:
+def payments_by_job(shop: Shop) -> QuerySet[Payment]:
     """With the job they are of: that of their invoice where they have one."""
     rows = Payment.objects.filter(shop=shop).annotate(
         of_ticket=Case(
@@ -111,24 +111,29 @@ def _payments(shop: Shop) -> QuerySet[Payment]:
 
 def _booked(shop: Shop, keys: set[Key]) -> Iterator[tuple[tuple[bool, int], Entry]]:
     """All entries of some jobs, from their beginnings."""
+    for facts in facts_of(shop, keys).values():
+        for fact, entry in booked(facts):
+            yield (isinstance(fact, Paper), fact.pk), entry
+
+
+def facts_of(shop: Shop, keys: set[Key]) -> dict[Key, list[Fact]]:
+    """The papers and payments of some jobs, however old."""
     tickets = {ticket for ticket, _invoice in keys if ticket is not None}
     alone = {invoice for ticket, invoice in keys if ticket is None}
     jobs: dict[Key, list[Fact]] = {}
-    papers = _papers(shop).filter(
+    papers = papers_by_job(shop).filter(
         Q(ticket__in=tickets) | Q(ticket=None, of_invoice__in=alone)
     )
     taxes = _taxes(papers)
     for paper in papers:
-        key = _key(paper.ticket_id, paper.corrects_id or paper.pk)
+        key = key_of(paper.ticket_id, paper.corrects_id or paper.pk)
         jobs.setdefault(key, []).append(_paper(paper, shop, taxes.get(paper.pk, ())))
     of_jobs = Q(ticket__in=tickets) | Q(invoice__in=alone)
-    payments = _payments(shop).filter(of_jobs).select_related("invoice")
+    payments = payments_by_job(shop).filter(of_jobs).select_related("invoice")
     for paid in payments:
-        key = _key(*_job_of(paid))
+        key = key_of(*_job_of(paid))
         jobs.setdefault(key, []).append(_paid(paid, shop))
-    for facts in jobs.values():
-        for fact, entry in booked(facts):
-            yield (isinstance(fact, Paper), fact.pk), entry
+    return jobs
 
 
 def _job_of(paid: Payment) -> Key:
@@ -139,7 +144,7 @@ def _job_of(paid: Payment) -> Key:
     return paper.ticket_id, paper.corrects_id or paper.pk
 
 
-def _key(ticket: int | None, invoice: int | None) -> Key:
+def key_of(ticket: int | None, invoice: int | None) -> Key:
     return (ticket, None) if ticket is not None else (None, invoice)
 
 

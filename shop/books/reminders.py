@@ -15,6 +15,7 @@ from shop.billing.wording import long_date
 from shop.books import queries
 from shop.books.dated import day_of
 from shop.books.models import PaymentReminder
+from shop.intake import accounts
 from shop.people.languages import spoken
 from shop.people.logos import logo_at
 from shop.people.message_texts import ours
@@ -96,9 +97,14 @@ def _of(message: OutgoingMessage) -> PaymentReminder:
 
 
 def address_of(invoice: Invoice) -> str:
-    """The customer's e-mail now, else that on the invoice."""
-    customer = invoice.ticket.customer if invoice.ticket else None
-    return str((customer and customer.email) or invoice.buyer.get("email") or "")
+    """Where an account's invoices go, else the customer's e-mail now, else its own."""
+    account = getattr(invoice, "account", None)
+    if account is not None:
+        rules = accounts.rules_at(account.customer, timezone.now())
+        now = (rules.billing_email if rules else "") or account.customer.email
+    else:
+        now = invoice.ticket.customer.email if invoice.ticket else ""
+    return str(now or invoice.buyer.get("email") or "")
 
 
 def letter(reminder: PaymentReminder) -> bytes:

@@ -14,6 +14,7 @@ from shop.billing.shelf import arriving as arriving_parts
 from shop.billing.shelf_models import Claim
 from shop.desk.day_filters import ALL, Filters
 from shop.desk.day_tasks import Task, tasks_of
+from shop.desk.day_unsent import Unsent
 from shop.intake import arriving, promising
 from shop.intake import queries as tickets
 from shop.intake.models import IntakeKind, Ticket
@@ -86,7 +87,7 @@ class DayList:
     groups: tuple[Group, ...]
     shown: int
     count: int
-    tasks: list[Task]
+    tasks: list[Task | Unsent]
     claims: list[Claim]
     to_finish: list[Ticket]
     to_unpack: list[Ticket]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from shop.billing import queries as money
 from shop.billing.models import OrderLine
+from shop.desk.day_unsent import Unsent, unsent
 from shop.messaging.panels import Shown, failed_of
 from shop.people.models import Shop
 
@@ -38,7 +39,7 @@ class Task:
     message: Shown | None = None
 
 
-def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
+def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task | Unsent]:
     """What is late, failed or asked for; who was not told, who was and did not come."""
     by_ticket = {row.ticket.pk: row for row in rows}
     tasks = [Task(_kind(row), row) for row in rows if _is_to_call(row)]
@@ -50,7 +51,9 @@ def tasks_of(rows: Sequence["Row"], shop: Shop, now: datetime) -> list[Task]:
         for row in rows
         if row.turn.waits_for == "new_price_asked"
     ]
-    return [*_late(by_ticket, shop, now), *_failed(by_ticket), *anew, *tasks]
+    papers = unsent(shop, [row.ticket for row in rows])
+    late = _late(by_ticket, shop, now)
+    return [*late, *_failed(by_ticket), *papers, *anew, *tasks]
 
 
 def _failed(by_ticket: Mapping[int, "Row"]) -> list[Task]:

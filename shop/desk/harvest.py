@@ -62,6 +62,13 @@ def origin_of(taken: TakenOff) -> str:
     return f"taken_off:{taken.pk}"
 
 
+def shelved_of(donor: Donor) -> dict[str, StockLot]:
+    """What came from this donor to the shelf, by its origin: one query."""
+    origins = [origin_of(one.taken_off) for one in donor.gone if one.taken_off]
+    lots = StockLot.objects.filter(origin__in=origins).select_related("item__place")
+    return {lot.origin: lot for lot in lots}
+
+
 @roles(TECHNICIAN, OWNER)
 @require_http_methods(["GET", "POST"])
 @once

@@ -3,6 +3,8 @@
 The bench knows what it suspects and billing what things cost; only the desk knows both.
 """
 
+from dataclasses import replace
+
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -60,8 +62,8 @@ def quote_draft_from_suspect(*, ticket: Ticket, board: Board, by: Person) -> Quo
     lines = drafts.lines_for(
         ticket, minutes=said.minutes, part=said.part, price=price, at=timezone.now()
     )
-    facts = risks.Facts(
-        is_liquid=risks.facts_of(ticket).is_liquid,
+    facts = replace(
+        risks.facts_of(ticket),
         may_lock_disk=part.locks_disk,
         is_large_chip=part.risk == HIGH,
     )

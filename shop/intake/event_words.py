@@ -43,6 +43,13 @@ QUESTIONS: Mapping[str, Text] = {
     "hot_or_swollen": gettext_lazy("hot, smelling or swollen"),
     "opened_before": gettext_lazy("opened before"),
 }
+FACTS: Mapping[str, Text] = {
+    "kind": gettext_lazy("kind"),
+    "model": gettext_lazy("model"),
+    "serial": gettext_lazy("serial number"),
+    "board_number_seen": gettext_lazy("board number"),
+    "year_made": gettext_lazy("year made or bought"),
+}
 BY_LINK = "slip_link"  # how an answer came that the customer gave by themselves
 Namer = Callable[[Event, str, str], str | None]
 NAMERS: list[Namer] = []
@@ -149,6 +156,8 @@ def _said_message(event: Event) -> str:
         "about": _label(TextKind, event.codes.get("about")),
         "how": _label(Channel, event.codes.get("channel")),
     }
+    if event.kind == Kind.MESSAGE_OTHERWISE:
+        return _("Given to the customer another way: %(about)s") % said
     if event.kind == Kind.MESSAGE_FAILED:
         return _("Message could not be sent: %(about)s") % said
     if event.codes.get("sent_by") == SENT_TO_A_FILE:
@@ -216,6 +225,11 @@ def _said_outcome(event: Event) -> str:
 def _said_story(event: Event) -> str:
     part = str(event.codes.get("part", ""))
     return _("Written: %(part)s") % {"part": str(PARTS.get(part, part)).lower()}
+
+
+def _said_device(event: Event) -> str:
+    facts = ", ".join(str(FACTS.get(f, f)) for f in event.codes.get("facts", ()))
+    return _("Put right of the device: %(facts)s") % {"facts": facts}
 
 
 def _said_moved(event: Event) -> str:
@@ -341,6 +355,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PROMISE_MADE: _said_promise,
     Kind.MESSAGE_SENT: _said_message,
     Kind.MESSAGE_FAILED: _said_message,
+    Kind.MESSAGE_OTHERWISE: _said_message,
     Kind.THING_MOVED: _said_moved,
     Kind.THING_RETURNED: lambda e: (
         _("Thing %(tag)s given back") % {"tag": _id(e, "tag")}
@@ -356,6 +371,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.PARKED: _said_parked,
     Kind.UNPARKED: gettext_lazy("Taken up again"),
     Kind.STORY_WRITTEN: _said_story,
+    Kind.DEVICE_CHANGED: _said_device,
     Kind.OUTCOME_RECORDED: _said_outcome,
     Kind.TICKET_CLOSED: _said_closed,
     Kind.PASSCODE_KEPT: _said_passcode(gettext_lazy("Passcode"), "kind", PasscodeKind),

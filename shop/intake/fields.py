@@ -51,6 +51,15 @@ def choice(
     )
 
 
+def year(label: "Text") -> forms.IntegerField:
+    """A year, which nobody needs to know; the act says which ones can be."""
+    return forms.IntegerField(
+        label=label,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "maxlength": 4}),
+    )
+
+
 def day(label: "Text") -> forms.DateField:
     return forms.DateField(
         label=label, required=False, widget=forms.DateInput(attrs={"type": "date"})

@@ -16,6 +16,7 @@ from shop.intake.fields import (
     takes_scans,
     text,
     ticks,
+    year,
 )
 from shop.intake.models import (
     Answer,
@@ -36,7 +37,7 @@ from shop.people.languages import named
 from shop.records.models import Note
 
 CAME_WITH_IT = ("adapter", "lead", "pack", "bag", "drive")
-OF_DEVICE = ("kind", "model", "serial", "board_number_seen", "contact")
+OF_DEVICE = ("kind", "model", "serial", "board_number_seen", "contact", "year_made")
 AGREED = (
     "told",
     "goal",
@@ -143,7 +144,7 @@ class IntakeForm(CustomerForm, InCurrency):
     model = text(_("Model"), 120, is_needed=True)
     serial = takes_scans(text(_("Serial number"), 80))
     board_number_seen = takes_scans(text(_("Board number, if seen"), 80))
-
+    year_made = year(_("Year made or bought, if known"))
     contact = text(_("Whom to ask about this machine"), 200)
 
     faults = ticks(_("Often told"), chips.FAULTS.items())
@@ -234,8 +235,9 @@ class IntakeForm(CustomerForm, InCurrency):
         """Those of the fields that this kind of intake asks for."""
         return [self[name] for name in names if name in self.fields]
 
-    def what(self) -> dict[str, str]:
-        return {name: self.cleaned_data.get(name, "") for name in OF_DEVICE}
+    def what(self) -> dict[str, Any]:
+        typed = self.cleaned_data
+        return {name: typed[name] for name in OF_DEVICE if name in typed}
 
     def opening(self) -> dict[str, Any]:
         """What ``ticket_open`` wants to know beyond customer and device."""

@@ -4,8 +4,33 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shop.intake import words
-from shop.intake.fields import choice, day, long_text, moment
-from shop.intake.models import TELLING, ClosingKind, NoFixReason, SafeBy
+from shop.intake.fields import (
+    choice,
+    day,
+    long_text,
+    moment,
+    takes_scans,
+    text,
+    year,
+)
+from shop.intake.models import (
+    TELLING,
+    ClosingKind,
+    DeviceKind,
+    NoFixReason,
+    SafeBy,
+)
+
+
+class DeviceForm(forms.Form):
+    """What is known of the machine; ``version`` is what the page showed."""
+
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    kind = choice(_("Kind"), DeviceKind.choices)
+    model = text(_("Model"), 120, is_needed=True)
+    serial = takes_scans(text(_("Serial number"), 80))
+    board_number_seen = takes_scans(text(_("Board number, if seen"), 80))
+    year_made = year(_("Year made or bought, if known"))
 
 
 class ParkForm(forms.Form):

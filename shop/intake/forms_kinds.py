@@ -35,6 +35,7 @@ class QuickForm(IntakeForm):
 
     leaves_out = (
         *("email", "address", "channel", "serial", "board_number_seen"),
+        "year_made",
         *FIRST_LOOK,
         *SEEN,
         *WITH_IT,
@@ -187,6 +188,7 @@ class FinishForm(IntakeForm):
             "triage": typed["triage"],
             "condition": typed["condition"],
             "serial": typed["serial"],
+            "year_made": typed["year_made"],
         }
 
 

@@ -33,7 +33,7 @@ TABLES: dict[str, Table] = {
     # The kind of machine and its board are the bench's; which one it is, the owner's.
     "Device": table(
         customer="model serial contact",
-        business="kind board_number_seen",
+        business="kind board_number_seen year_made",
         technical="id shop customer version",
         of_customer="customer",
     ),

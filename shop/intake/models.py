@@ -88,6 +88,7 @@ class Device(models.Model):
     serial = models.CharField(_("serial number"), max_length=80, blank=True)
     board_number_seen = models.CharField(max_length=80, blank=True)
     contact = models.CharField(max_length=200, blank=True)  # whom to ask about it
+    year_made = models.PositiveSmallIntegerField(null=True, blank=True)  # or bought
     version = models.PositiveIntegerField(default=1)
 
     def __str__(self) -> str:

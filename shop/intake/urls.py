@@ -70,6 +70,7 @@ urlpatterns = [
     path(f"{TICKET}/tags.pdf", paper_pages.tags_pdf, name="tags"),
     path(f"{TICKET}/things/<int:tag>/tag.pdf", paper_pages.tag_pdf, name="tag"),
     path(f"{TICKET}/print/", paper_pages.papers_print, name="papers_print"),
+    path(f"{TICKET}/device/", views.device, name="device"),
     path(f"{TICKET}/story/", views.story, name="story"),
     path(f"{TICKET}/park/", views_kinds.park, name="park"),
     path(f"{TICKET}/answer/", views_kinds.answer, name="intake_answer"),

@@ -13,7 +13,7 @@ from django.views.decorators.http import (
 
 from shop.intake import places, promise_words, promising, services
 from shop.intake.forms import StoryForm
-from shop.intake.forms_acts import OutcomeForm, PromiseForm, ToldForm
+from shop.intake.forms_acts import DeviceForm, OutcomeForm, PromiseForm, ToldForm
 from shop.intake.forms_shown import both, done, seen_anew, typed
 from shop.intake.models import Channel, Ticket
 from shop.intake.pages import act_button, act_page
@@ -48,6 +48,32 @@ def _story_keep(request: AtWork, ticket: Ticket, form: StoryForm) -> None:
     services.story_rewrite(
         ticket=ticket, by=request.user, texts=form.texts(), seen=form.seen()
     )
+
+
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_http_methods(["GET", "POST"])
+@once
+@at_ticket
+def device(request: AtWork, ticket: Ticket) -> HttpResponse:
+    """Kind, model, numbers and year of the machine, to put right."""
+    row = ticket.device
+    facts = {name: getattr(row, name) for name in services.PUT_RIGHT}
+    form = DeviceForm(typed(request), initial=facts | {"version": row.version})
+    context: dict[str, Any] = {"ticket": ticket, "form": form, "heading": _("Device")}
+    try:
+        if done(form, lambda: _device_change(request, ticket, form)):
+            return redirect(ticket)
+    except StaleEdit as stale:
+        context["stale"] = both(form, stale)
+        row.refresh_from_db()
+        seen_anew(form, {"version": row.version})
+    status = 422 if form.is_bound else 200
+    return render(request, "intake/act.html", context, status=status)
+
+
+def _device_change(request: AtWork, ticket: Ticket, form: DeviceForm) -> None:
+    facts = form.cleaned_data | {"version": form.cleaned_data["version"] or 0}
+    services.device_change(ticket=ticket, by=request.user, **facts)
 
 
 @roles(FRONT_DESK, TECHNICIAN, OWNER)

@@ -131,6 +131,7 @@ def finish(request: AtWork, ticket: Ticket) -> HttpResponse:
         currency=ticket.currency,
         initial={
             "serial": ticket.device.serial,
+            "year_made": ticket.device.year_made,
             "fee_agreed": ticket.fee_agreed,
             "triage": ticket.triage.split(),
             "goal": ticket.goal,

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from shop.billing.accounts.forms import PeriodForm
 from shop.billing.models import Invoice
 from shop.billing.place import at_invoice
+from shop.intake.models import Customer
 from shop.intake.queries import customer_get
 from shop.messaging import accounts, services
 from shop.people.access import FRONT_DESK, OWNER, AtWork, roles
@@ -59,14 +60,40 @@ def statement(request: AtWork, pk: int) -> HttpResponse:
 @once
 def again(request: AtWork, pk: int, message_id: int) -> HttpResponse:
     customer = customer_get(request.shop, pk)
-    rows = OutgoingMessage.objects.filter(customer_id=customer.pk).exclude(kind="")
-    message = get_object_or_404(rows, pk=message_id)
+    message = _message(customer, message_id)
     return _done(
         request,
         lambda: services.message_again(message=message),
         _("It is tried again."),
-        redirect("billing:account", pk=customer.pk),
+        _back(request, customer),
     )
+
+
+@roles(FRONT_DESK, OWNER)
+@require_POST
+@once
+def otherwise(request: AtWork, pk: int, message_id: int) -> HttpResponse:
+    customer = customer_get(request.shop, pk)
+    message = _message(customer, message_id)
+    return _done(
+        request,
+        lambda: services.message_otherwise(message=message, by=request.user),
+        _("Noted: given to the customer another way."),
+        _back(request, customer),
+    )
+
+
+def _message(customer: Customer, message_id: int) -> OutgoingMessage:
+    """One of theirs about no ticket; of one kept twice, either row's."""
+    ids = [customer.pk, *customer.joined.values_list("pk", flat=True)]
+    rows = OutgoingMessage.objects.filter(customer_id__in=ids, ticket_id=None)
+    return get_object_or_404(rows.exclude(kind=""), pk=message_id)
+
+
+def _back(request: AtWork, customer: Customer) -> HttpResponseRedirect:
+    if request.POST.get("then") == "day":
+        return redirect("desk:day_list")
+    return redirect("billing:account", pk=customer.pk)
 
 
 def _done(

@@ -1,4 +1,7 @@
-"""A message that went out, or never will, stands among the ticket's events."""
+"""A message that went out, or never will, stands among the ticket's events.
+
+One about no ticket stands among the house's, so that the day list is drawn anew.
+"""
 
 from shop.records import services as records
 from shop.records.kinds import Kind
@@ -6,7 +9,7 @@ from shop.records.models import OutgoingMessage
 
 
 def tell(message: OutgoingMessage) -> None:
-    if not message.kind or message.ticket_id is None:
+    if not message.kind:
         return
     records.event_record(
         Kind.MESSAGE_SENT if message.sent_at else Kind.MESSAGE_FAILED,

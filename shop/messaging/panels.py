@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
+from django.db.models import Q, QuerySet
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
@@ -10,10 +11,11 @@ from django.utils.safestring import SafeString
 from shop.billing import queries as money
 from shop.intake.models import Customer, Ticket
 from shop.messaging import accounts, words
-from shop.people.models import Role, TextKind
+from shop.people.models import Role, Shop, TextKind
 from shop.records.models import OutgoingMessage
 
 MOST_SHOWN = 20
+PAYMENT_REMINDER = "payment_reminder"  # which another room asks for
 UNSAID = {"no_text", "together"}  # nobody asked for these: they are not shown
 TO_TELL = {"by_phone", "no_messages", "no_address"}
 OF_WEIGHT = set(TextKind) - {TextKind.TAKEN_IN, TextKind.THANKS}
@@ -59,15 +61,25 @@ def panel(
 
 def failed_of(tickets: Iterable[Ticket]) -> list[Shown]:
     """What could not be sent for good to these tickets' customers, oldest first."""
-    rows = OutgoingMessage.objects.filter(
-        ticket_id__in=[ticket.pk for ticket in tickets],
-        given_up_at__isnull=False,
-        sent_at=None,
-        withheld="",
-    )
+    rows = _failed().filter(ticket_id__in=[ticket.pk for ticket in tickets])
+    return [_shown(row, is_counter=True) for row in rows]
+
+
+def failed_papers(shop: Shop, open_ones: Iterable[Ticket]) -> list[Shown]:
+    """What failed for good of no open ticket: to an account, or asking for payment."""
+    is_paper = Q(ticket_id=None, customer_id__isnull=False) | Q(kind=PAYMENT_REMINDER)
+    rows = _failed().filter(is_paper, shop_id=shop.pk)
+    still_open = {ticket.pk for ticket in open_ones}
     return [
-        _shown(row, is_counter=True) for row in rows.exclude(kind="").order_by("id")
+        _shown(row, is_counter=True) for row in rows if row.ticket_id not in still_open
     ]
+
+
+def _failed() -> QuerySet[OutgoingMessage]:
+    rows = OutgoingMessage.objects.filter(
+        given_up_at__isnull=False, sent_at=None, withheld=""
+    )
+    return rows.exclude(kind="").order_by("id")
 
 
 def of_account(customer: Customer) -> list[Shown]:
@@ -78,7 +90,7 @@ def of_account(customer: Customer) -> list[Shown]:
 
 def _shown(message: OutgoingMessage, *, is_counter: bool) -> Shown:
     is_out = message.sent_at is not None and message.sent_by != "file"
-    is_told = message.withheld in {"told", "over", "late"}
+    is_told = message.withheld in {"told", "otherwise", "over", "late"}
     is_failed = message.given_up_at is not None and not message.withheld
     is_to_tell = message.withheld in TO_TELL and message.kind in OF_WEIGHT
     is_stuck = is_failed or bool(message.last_error) or message.sent_by == "file"

@@ -13,9 +13,11 @@ from shop.messaging.wording import way_to
 from shop.people.models import Person, TextKind
 from shop.records import services as records
 from shop.records.errors import Refused
+from shop.records.kinds import Kind
 from shop.records.messages import Withheld
 from shop.records.models import Event, OutgoingMessage
 
+OTHERWISE = "otherwise"
 NOT_SENT_YET = {
     "sent_at": None,
     "given_up_at": None,
@@ -61,6 +63,27 @@ def message_told(
         channel=Channel.PHONE,
         next_contact=day if day and day >= today else None,
         at=now,
+    )
+
+
+@transaction.atomic
+def message_otherwise(*, message: OutgoingMessage, by: Person) -> Event:
+    """An account got its paper another way, by post or by hand: it goes out no more."""
+    row = OutgoingMessage.objects.select_for_update().get(pk=message.pk)
+    is_out = row.sent_at is not None and row.sent_by != "file"
+    if is_out or row.withheld == OTHERWISE:
+        raise Refused(_("The customer has it already."))
+    now = timezone.now()
+    OutgoingMessage.objects.filter(pk=row.pk).update(
+        withheld=OTHERWISE, given_up_at=now
+    )
+    return records.event_record(
+        Kind.MESSAGE_OTHERWISE,
+        shop_id=row.shop_id,
+        by_id=by.pk,
+        at=now,
+        ids={"message": row.pk},
+        codes={"about": row.kind},
     )
 
 

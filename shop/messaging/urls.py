@@ -19,4 +19,9 @@ urlpatterns = [
         account_views.again,
         name="account_again",
     ),
+    path(
+        "accounts/<int:pk>/messages/<int:message_id>/otherwise/",
+        account_views.otherwise,
+        name="account_otherwise",
+    ),
 ]

@@ -26,6 +26,7 @@ WITHHELD: Mapping[str, str | Promise] = {
         "not sent: the machine stays here, and the text says nothing of that"
     ),
     "told": gettext_lazy("told by phone instead"),
+    "otherwise": gettext_lazy("given to the customer another way"),
 }
 # Messages that another room words.
 OF_OTHERS: Mapping[str, str | Promise] = {

@@ -149,7 +149,14 @@ class OutgoingMessage(models.Model):
                 fields=["next_try_at"],
                 name="message_to_send",
                 condition=models.Q(sent_at=None, given_up_at=None),
-            )
+            ),
+            models.Index(
+                fields=["shop_id"],
+                name="message_that_failed",
+                condition=models.Q(
+                    sent_at=None, given_up_at__isnull=False, withheld=""
+                ),
+            ),
         ]
 
     def __str__(self) -> str:

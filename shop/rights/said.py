@@ -183,4 +183,5 @@ COLUMN: Mapping[str, Text] = {
     "version": _("Version"),
     "warranty_until": _("Warranty until"),
     "way": _("How it left"),
+    "year_made": _("Year made or bought"),
 }

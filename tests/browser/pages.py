@@ -146,7 +146,7 @@ def counter_pages(done: Ticket, quoted: Ticket) -> list[Seen]:
         *(
             Seen(name, f"{at}{name}/")
             for name in (
-                *("story", "park", "told", "promise", "outcome", "handover"),
+                *("story", "device", "park", "told", "promise", "outcome", "handover"),
                 *("finish", "unpack", "together", "data-safe"),
             )
         ),
@@ -201,6 +201,21 @@ def messages_of(quoted: Ticket) -> list[Seen]:
         )
         OutgoingMessage.objects.filter(pk=message.pk).update(**columns)
     return [Seen("ticket-messages", f"/tickets/{quoted.number}/", act=open_all)]
+
+
+def an_unsent_paper(college: Customer) -> list[Seen]:
+    """A statement of account that could not be sent, on the day list."""
+    message = records.message_ask(
+        shop_id=college.shop_id,
+        ticket_id=None,
+        customer_id=college.pk,
+        message_id=f"seen-statement-{college.pk}",
+        kind="statement",
+        paper=f"{college.pk}/2026-03-01/2026-03-31",
+    )
+    failed = {"given_up_at": timezone.now(), "last_error": "SMTP 550"}
+    OutgoingMessage.objects.filter(pk=message.pk).update(**failed, to="a@example.org")
+    return [Seen("day-list-unsent", "/counter/", act=open_all)]
 
 
 def write_no_field(page: Page) -> None:
@@ -682,6 +697,7 @@ def account_pages() -> list[Seen]:
     ticket = college.tickets.latest("id")
     return [
         Seen("accounts", "/accounts/"),
+        *an_unsent_paper(college),
         Seen("account", at),
         Seen("account-rules", f"{at}rules/", act=keep_no_days),
         Seen("account-prices", f"{at}prices/"),

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db import models
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from shop.intake.machine_age import years_old
 from shop.intake.models import Answer, Ticket
 
 OLD_YEARS = 7  # jd: from this age on boards and connectors are brittle
@@ -64,7 +66,11 @@ def risks_of(facts: Facts) -> tuple[Risk, ...]:
 
 def facts_of(ticket: Ticket) -> Facts:
     """What the counter knows: an unknown spill counts as liquid (domain.md, 1)."""
-    return Facts(is_liquid=ticket.liquid in {Answer.YES, Answer.UNSURE})
+    today = timezone.now().astimezone(ticket.shop.zone).date()
+    return Facts(
+        is_liquid=ticket.liquid in {Answer.YES, Answer.UNSURE},
+        years=years_old(ticket.device.year_made, today),
+    )
 
 
 def sentence(risks: Iterable[str], more: str = "") -> str:

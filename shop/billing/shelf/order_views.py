@@ -9,10 +9,11 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shop.billing import services
-from shop.billing.shelf import arriving, listing
+from shop.billing.shelf import arriving, listing, order_paper
 from shop.billing.shelf.forms import DayForm, StockOrderForm
 from shop.billing.shelf.pages import button_done, form_page, item_here, line_here
 from shop.intake.forms_shown import typed
+from shop.intake.pages import paper
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.records.idempotency import once
 
@@ -25,11 +26,24 @@ def orders(request: AtWork) -> HttpResponse:
     rows = listing.rows_of(request.shop, listing.found(request.shop), now)
     context = {
         "low": [row for row in rows if row.to_order],
-        "awaited": arriving.by_supplier(arriving.awaited(request.shop)),
+        "awaited": [
+            (supplier, lines, order_paper.orders_in(request.shop, lines))
+            for supplier, lines in arriving.by_supplier(
+                arriving.awaited(request.shop)
+            ).items()
+        ],
         "today": now.astimezone(request.shop.zone).date(),
         "may_order": bool(request.held_roles & {FRONT_DESK, OWNER}),
     }
     return render(request, "billing/shelf/orders.html", context)
+
+
+@roles(FRONT_DESK, OWNER)
+@require_GET
+def order_pdf(request: AtWork, line_id: int) -> HttpResponse:
+    """The order that this line is of, for its supplier."""
+    order = order_paper.order_of(line_here(request, line_id))
+    return paper(order_paper.order_pdf(order), f"order-{order.day}-{line_id}")
 
 
 @roles(FRONT_DESK, OWNER)

@@ -25,6 +25,7 @@ urlpatterns = [
     path("stock/claims/", receive_views.claims, name="claims"),
     path("stock/claims/<int:claim_id>/", receive_views.claim_end, name="claim_end"),
     path("stock/orders/", order_views.orders, name="orders"),
+    path(f"{LINE}/order.pdf", order_views.order_pdf, name="order_pdf"),
     path(f"{LINE}/late/", order_views.line_put_off, name="line_put_off"),
     path(f"{LINE}/cancel/", order_views.line_cancel, name="line_cancel"),
     path(f"{ITEM}/", views.stock_item, name="stock_item"),

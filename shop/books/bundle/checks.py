@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from shop.billing.models import Invoice, Payment
 from shop.billing.shelf_models import LotDraw
 from shop.books import deposits
+from shop.books.advances import by_owner, held
 from shop.books.balance import TrialBalance
 from shop.books.bundle.numbers import Series
 from shop.books.goods import WORTH
@@ -61,6 +62,17 @@ def ties(period: Period, sums: TrialBalance) -> Iterator[Tie]:
         _owed(period, at_end=False) + sums.balance(currency, Account.RECEIVABLES),
         _owed(period, at_end=True),
     )
+    start, end = _advances(period)
+    of_advances = sum(
+        one.balance
+        for code, one in moved.items()
+        if code == Account.PREPAYMENTS or code.startswith(f"{ADVANCES}.")
+    )
+    yield tie(
+        _("advances: at the start and moved, and held at the end"),
+        start - of_advances,
+        end,
+    )
     yield tie(
         _("payments by card and transfer"),
         sums.balance(currency, Account.CARDS) + _paid_into_bank(period, sums),
@@ -97,6 +109,18 @@ def _papers(period: Period) -> int:
 def _owed(period: Period, *, at_end: bool) -> int:
     until = period.end if at_end else period.start
     return sum(one.owed for one in open_invoices(period.shop, until))
+
+
+def _advances(period: Period) -> tuple[int, int]:
+    """Held before the period and at its end, but for loan devices."""
+    found = [
+        one
+        for owner, moves in by_owner(period)
+        for one in moves
+        if owner.currency == period.shop.currency
+        and owner.account != Account.LOAN_DEPOSITS
+    ]
+    return held(found, period.start), held(found, period.end)
 
 
 def _payments(period: Period, methods: list[str]) -> int:

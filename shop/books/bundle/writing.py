@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from shop.billing.models import Invoice
 from shop.billing.papers import invoice_pdf
 from shop.books import stock_tables, tables
+from shop.books.advance_tables import advances
 from shop.books.balance import TrialBalance
 from shop.books.bundle.checks import series_of, ties
 from shop.books.bundle.streaming import Part, Zip, csv_pieces
@@ -47,6 +48,7 @@ def _parts(period: Period, archive: Zip, paper: PaperMaker) -> Iterator[Part]:
         ("balances.csv", tables.balances(sums, accounts)),
         ("accounts.csv", tables.account_names(codes_of(period.shop), accounts)),
         ("open-invoices.csv", tables.owed(period)),
+        ("advances.csv", advances(period, accounts)),
         ("cash-days.csv", tables.cash_days(period)),
         ("cash-moves.csv", tables.cash_moves(period)),
         ("stock-moves.csv", stock_tables.stock_moves(period)),
@@ -119,6 +121,9 @@ def _about() -> dict[str, str]:
         "balances.csv": _("What each account moved in the period."),
         "accounts.csv": _("The accounts, as the shop calls them."),
         "open-invoices.csv": _("What was not paid at the end of the period."),
+        "advances.csv": _(
+            "Advances and deposits: taken, set off against which paper, still held."
+        ),
         "cash-days.csv": _("The till: expected, counted, the difference and why."),
         "cash-moves.csv": _("Cash put in or taken out without a ticket."),
         "stock-moves.csv": _("Parts onto the shelf and off it, at cost."),

@@ -133,7 +133,8 @@ def _paper(paper: Paper, standing: Standing) -> Entry:
     if standing.owed < 0:  # credited, and paid before
         taken = standing.owed
     standing.owed -= taken
-    standing.prepaid -= taken
+    # What an account paid on its tickets is held there: here is no less than nothing.
+    standing.prepaid = max(standing.prepaid - taken, 0)
     return Entry(
         day=paper.day,
         kind=paper.kind,

@@ -6,10 +6,18 @@ from django import template
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
+from diagnostics.donors import Donor, Gone
 from diagnostics.place import Place
 from shop.billing import queries as money
 from shop.billing.day_split import Gap
-from shop.desk import arrival, clock_page, day_rows, evening, evening_words
+from shop.desk import (
+    arrival,
+    clock_page,
+    day_rows,
+    evening,
+    evening_words,
+    harvest,
+)
 from shop.desk.day import Row
 from shop.intake.models import Ticket
 from shop.people.models import Shop
@@ -50,6 +58,17 @@ def bench_clock(context: template.Context, place: Place) -> dict[str, Any]:
     return {"request": request, "csrf_token": context.get("csrf_token")} | (
         clock_page.context(request.user, place, timezone.now())
     )
+
+
+@register.inclusion_tag("desk/_shelved.html")
+def to_the_shelf(donor: Donor, gone: Gone) -> dict[str, Any]:
+    """Where the part lies since it came to the shelf, else the way there."""
+    kept = vars(donor)
+    if "shelved" not in kept:  # asked once for all that one page says
+        kept["shelved"] = harvest.shelved_of(donor)
+    taken = gone.taken_off
+    lot = kept["shelved"].get(harvest.origin_of(taken)) if taken else None
+    return {"taken": taken, "lot": lot}
 
 
 @register.inclusion_tag("desk/_unconfirmed.html")

@@ -12,8 +12,8 @@ from shop.intake.services.customers import (
     customer_change,
     customer_draft,
     customer_keep,
-    device_keep,
 )
+from shop.intake.services.devices import PUT_RIGHT, device_change, device_keep
 from shop.intake.services.finishing import (
     data_safe_record,
     intake_answer,
@@ -51,6 +51,7 @@ from shop.intake.services.waiting import (
 )
 
 __all__ = [
+    "PUT_RIGHT",
     "SLIPS_A_PACK",
     "Ending",
     "Machine",
@@ -63,6 +64,7 @@ __all__ = [
     "customer_keep",
     "customer_told",
     "data_safe_record",
+    "device_change",
     "device_keep",
     "handover_do",
     "intake_answer",

@@ -1,10 +1,10 @@
-"""Customers and their devices."""
+"""Customers, and what changes of them."""
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from shop.intake import phones
-from shop.intake.models import Channel, Customer, Device
+from shop.intake.models import Channel, Customer
 from shop.intake.services.rows import checked, keep
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused, StaleEdit
@@ -81,25 +81,3 @@ def _not_too_long(address: str) -> None:
         raise Refused(
             _("At most %(n)d characters.") % {"n": LONGEST_ADDRESS}, field="address"
         )
-
-
-def device_keep(
-    *,
-    customer: Customer,
-    by: Person,
-    kind: str,
-    model: str,
-    serial: str = "",
-    board_number_seen: str = "",
-    contact: str = "",
-) -> Device:
-    device = Device(
-        shop_id=customer.shop_id,
-        customer=customer,
-        kind=kind,
-        model=model.strip(),
-        serial=serial.strip(),
-        board_number_seen=board_number_seen.strip(),
-        contact=contact.strip(),
-    )
-    return keep(device)

@@ -18,6 +18,7 @@ from shop.intake.models import (
     Thing,
     Ticket,
 )
+from shop.intake.services.devices import device_learn
 from shop.intake.services.rows import keep, note, still_open, tell
 from shop.intake.services.things_in import ThingDraft, things_keep
 from shop.money import Money
@@ -43,6 +44,7 @@ def intake_finish(
     triage: Sequence[str] = (),
     condition: str = "",
     serial: str = "",
+    year_made: int | None = None,
     at: datetime | None = None,
 ) -> Event:
     """The rest of a quick intake: what was not asked then is asked now."""
@@ -55,9 +57,8 @@ def intake_finish(
     ticket.pre_approved_minor = None if pre_approved is None else pre_approved.minor
     ticket.version += 1
     keep(ticket, update_fields=["goal", "pre_approved_minor", "version"])
-    if serial.strip() and not ticket.device.serial:
-        ticket.device.serial = serial.strip()
-        keep(ticket.device, update_fields=["serial"])
+    serial = ticket.device.serial or serial.strip()
+    device_learn(ticket.device, {"serial": serial, "year_made": year_made})
     _things_add(ticket, things)
     for purpose, answer in (consents or {}).items():
         keep(Consent(ticket=ticket, purpose=purpose, answer=answer, at=at))

@@ -24,8 +24,8 @@ from shop.intake.services import outage
 from shop.intake.services.customers import (
     customer_change,
     customer_keep,
-    device_keep,
 )
+from shop.intake.services.devices import device_brought
 from shop.intake.services.outage import SERIES, OnPaper
 from shop.intake.services.rows import keep, note, tell
 from shop.intake.services.things_in import ThingDraft, things_keep, with_itself
@@ -46,7 +46,7 @@ MOST_MACHINES = 40
 class Machine:
     """One of several taken in together: which, and its fault as told."""
 
-    what: Mapping[str, str]
+    what: Mapping[str, Any]
     told: str
     things: Sequence[ThingDraft] = ()
 
@@ -162,7 +162,7 @@ def ticket_take_in(
     customer: Customer | None,
     version: int,
     who: Mapping[str, str],
-    what: Mapping[str, str],
+    what: Mapping[str, Any],
     **opening: Any,
 ) -> Ticket:
     """The counter's page in one act: customer, device and ticket.
@@ -171,7 +171,7 @@ def ticket_take_in(
     to what the page says; a device with the same serial number is the same one.
     """
     customer = _customer(shop, by, customer, version, who)
-    device = _device(customer, by, what)
+    device = device_brought(customer, by, what)
     return ticket_open(shop=shop, by=by, customer=customer, device=device, **opening)
 
 
@@ -196,7 +196,7 @@ def tickets_take_in(
             shop=shop,
             by=by,
             customer=customer,
-            device=_device(customer, by, machine.what),
+            device=device_brought(customer, by, machine.what),
             told=machine.told,
             things=machine.things,
             intake_kind=IntakeKind.SEVERAL,
@@ -218,20 +218,6 @@ def _customer(
         return customer_keep(shop=shop, by=by, **who)
     fields = {PHONE_COLUMN if k == "phone" else k: v for k, v in who.items()}
     return customer_change(customer=known, by=by, version=version, **fields)
-
-
-def _device(customer: Customer, by: Person, what: Mapping[str, str]) -> Device:
-    known = customer.devices.filter(
-        serial__iexact=what["serial"].strip(), model__iexact=what["model"].strip()
-    ).exclude(serial="")
-    device = known.last()
-    if device is None:
-        return device_keep(customer=customer, by=by, **what)
-    contact = what.get("contact", "").strip()
-    if contact and contact != device.contact:
-        device.contact = contact
-        keep(device, update_fields=["contact"])
-    return device
 
 
 def _terms_at(customer: Customer, at: datetime) -> Terms:

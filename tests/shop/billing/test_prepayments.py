@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from shop.billing import owing, papers, queries, receipts
+from shop.billing import owing, panels, papers, queries, receipts
 from shop.billing import services as billing
 from shop.billing.einvoice.frozen import e_invoice_of
 from shop.billing.models import Invoice
@@ -59,6 +59,9 @@ def test_an_advance_gets_its_invoice_and_is_taken_off_the_bill(
     assert last.text == "Less prepayment invoice P2026-0001 of 2 March 2026"
     assert invoice.prepaid.amount == 0
     assert owing.invoiced(job) == euro("118.80")
+    assert panels.money_of(job)["not_billed"] == euro("0.00"), "it was billed before"
+    work(job, "repair", 60)
+    assert panels.money_of(job)["not_billed"] == euro("72.00")
     assert queries.balance(job).due == euro("58.80")
     pay(job, "58.80", at=OPENED + timedelta(days=4))
     assert queries.balance(job).due.amount == 0

@@ -14,7 +14,7 @@ from shop.billing import services as billing
 from shop.desk import day_filters, notices
 from shop.desk.day import DayList, day_list
 from shop.desk.day_filters import Filters
-from shop.desk.day_tasks import TaskKind
+from shop.desk.day_tasks import Task, TaskKind
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -36,6 +36,11 @@ def day_of(hollin_lane: Shop, ines: Person) -> Callable[..., DayList]:
         return day_list(hollin_lane, now, filters=Filters(**asked), person=ines)
 
     return day
+
+
+def tasks_of(day: DayList) -> list[Task]:
+    """Those of open tickets."""
+    return [one for one in day.tasks if isinstance(one, Task)]
 
 
 def numbers(day: DayList) -> set[str]:
@@ -144,7 +149,7 @@ def ready(tomas: Person, ines: Person) -> Ticket:
 def test_a_late_part_and_a_ready_machine_are_tasks(
     shop_of_three: list[Ticket], ready: Ticket, day_of: Callable[..., DayList]
 ) -> None:
-    late, tell = day_of(mine=True).tasks
+    late, tell = tasks_of(day_of(mine=True))
     assert (late.kind, late.row.ticket) == (TaskKind.PART_LATE, shop_of_three[1])
     assert late.line is not None
     assert late.line.supplier == "Marsh"
@@ -162,7 +167,7 @@ def test_told_it_waits_until_it_is_time_to_ask_again(
     intake.customer_told(
         ticket=ready, by=tomas, channel="phone", next_contact=then.date(), at=then
     )
-    [task] = day_of().tasks
+    [task] = tasks_of(day_of())
     assert task.kind == TaskKind.NOT_COLLECTED
     assert task.row.contact_late_by == timedelta(days=9)
     assert "Told again, by phone" in desk.get("/counter/").content.decode()
@@ -185,7 +190,7 @@ def test_a_notice_is_counted_kept_and_printed_the_same_again(
     paper = desk.get(answer["Location"]).content
     assert text_of(paper)[0] == 1
     assert desk.get(answer["Location"]).content == paper
-    assert day_of().tasks[0].kind == TaskKind.TELL_READY, "a letter is no answer"
+    assert tasks_of(day_of())[0].kind == TaskKind.TELL_READY, "a letter is no answer"
 
 
 def test_no_notice_before_it_is_ready(ticket: Ticket, client_of: ClientOf) -> None:
@@ -232,7 +237,7 @@ def test_a_message_that_failed_is_a_task_until_somebody_sees_to_it(
     failed = {"given_up_at": timezone.now(), "last_error": "SMTP 550", **told}
     assert day_of().tasks == []
     mine.update(**failed)
-    [task] = day_of().tasks
+    [task] = tasks_of(day_of())
     assert (task.kind, task.row.ticket) == (TaskKind.MESSAGE_FAILED, ticket)
     desk = client_of("tomas")
     page = desk.get("/counter/").content.decode()

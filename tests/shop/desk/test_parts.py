@@ -10,7 +10,7 @@ from diagnostics import services as bench
 from diagnostics.models import Board, Origin, TakenOff
 from shop.billing import queries
 from shop.billing.models import StockItem
-from shop.intake.models import Ticket
+from shop.intake.models import Place, Ticket
 from shop.people.models import Person, Shop
 from shop.records.errors import Refused
 
@@ -48,6 +48,10 @@ def test_nothing_is_taken_off_without_a_paper(
     bench.part_take_off(board=donor, by=ines, part_id=CONTROLLER)
 
 
+def place_of(item: StockItem, name: str) -> Place:
+    return Place.objects.create(shop=item.shop, name=name)
+
+
 def test_from_a_donor_to_the_shelf_and_onto_the_bill(
     donor: Board, ines: Person, ticket: Ticket, client_of: ClientOf
 ) -> None:
@@ -56,6 +60,8 @@ def test_from_a_donor_to_the_shelf_and_onto_the_bill(
     assert "still on it" in at_bench.get("/stock/who-has/", asked).content.decode()
     bench.part_take_off(board=donor, by=ines, part_id=CONTROLLER, place="PU3")
     url = f"/stock/harvest/{TakenOff.objects.get().pk}/"
+    page = f"/bench/donors/{donor.pk}/"
+    assert f'href="{url}"' in at_bench.get(page).content.decode()
     typed: dict[str, Any] = {"code": "DUAL-S", "price": "7.50"}
     assert send(at_bench, url, **typed | {"price": "-1"}).status_code == 422
     assert send(at_bench, url, 2, **typed | {"code": ""}).status_code == 422
@@ -67,6 +73,13 @@ def test_from_a_donor_to_the_shelf_and_onto_the_bill(
         CONTROLLER,
         "D-1 PU3",
     )
+    StockItem.objects.filter(pk=item.pk).update(place=place_of(item, "Drawer 4"))
+    shelved = at_bench.get(page).content.decode()
+    assert url not in shelved
+    link = (
+        f'On the shelf: <a href="{item.get_absolute_url()}">{item.name}</a>, Drawer 4'
+    )
+    assert f"On the shelf: {link}, Drawer 4" in shelved
     again = send(at_bench, url, 4, item=item.pk, price="7.50")
     assert again.status_code == 422
     assert "on the shelf already" in again.content.decode()
@@ -74,6 +87,9 @@ def test_from_a_donor_to_the_shelf_and_onto_the_bill(
     assert "1 free of 1" in found
     part: dict[str, Any] = {"item": item.pk, "quantity": 1, "is_in_board": "on"}
     assert send(at_bench, f"/tickets/{ticket}/part/", 5, **part).status_code == 302
+    used = at_bench.get(page).content.decode()
+    assert "It was on the shelf and is used: " in used
+    assert "Drawer 4" not in used
     line = next(line for line in queries.work_lines(ticket) if line.code == "part")
     assert (line.text, str(line.net.amount)) == (
         "3.3/5 V controller, salvaged part",

@@ -7,6 +7,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics import advising
 from diagnostics.engine.assessment import Assessment, Suspect
@@ -14,6 +15,7 @@ from diagnostics.models import Board
 from shop.billing import drafts
 from shop.billing.lines import line_of
 from shop.desk.quoting import quote_draft_from_suspect, with_doubt
+from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.people.models import Person
 from shop.records.errors import Refused
@@ -83,6 +85,34 @@ def test_part_minutes_and_doubt_come_from_the_suspect(
     shown = client.get(page).content.decode()
     assert "3 of 10 such cases" in shown
     assert not ticket.quotes.exists()
+
+
+@pytest.mark.parametrize(
+    ("years", "is_named"), [(None, False), (6, False), (7, True), (12, True)]
+)
+def test_an_old_machine_is_named_among_the_risks(
+    suspected: None,
+    ticket: Ticket,
+    board: Board,
+    ines: Person,
+    client_of: Callable[[str], Client],
+    years: int | None,
+    is_named: bool,
+) -> None:
+    """From seven years on, in the quote by hand as in the one that is drafted."""
+    if years is not None:
+        made = timezone.now().astimezone(ticket.shop.zone).year - years
+        intake.device_change(ticket=ticket, by=ines, version=1, year_made=made)
+        ticket.device.refresh_from_db()
+    start = drafts.start_of(ticket, timezone.now())
+    assert ("age" in start.risks) is is_named
+    draft = quote_draft_from_suspect(ticket=ticket, board=board, by=ines)
+    assert ("age" in draft.risks.split()) is is_named
+    page = reverse("billing:quote_new", args=[ticket.number])
+    ticked = 'value="age" id="id_risks_2" checked' in (
+        client_of("ines").get(page).content.decode()
+    )
+    assert ticked is is_named
 
 
 def test_a_sure_cause_has_no_doubt_beside_it() -> None:

@@ -191,6 +191,6 @@ def test_a_stale_customer_page_shows_both(
 def test_acts_are_of_this_shop(
     client_elsewhere: Client, ticket: Ticket, send: Post
 ) -> None:
-    for act in ("story", "park", "told", "promise", "outcome"):
+    for act in ("story", "device", "park", "told", "promise", "outcome"):
         assert client_elsewhere.get(url(ticket, act)).status_code == 404
     assert send(client_elsewhere, url(ticket, "unpark")).status_code == 404

@@ -102,6 +102,7 @@ def test_a_device_belongs_to_its_customer(ada: Customer, tomas: Person) -> None:
 
 
 def test_a_device_has_a_model_and_a_known_kind(ada: Customer, tomas: Person) -> None:
-    for given in ({"kind": "toaster", "model": "T"}, {"kind": "laptop", "model": " "}):
+    wrong = (("toaster", "T"), ("laptop", " "))
+    for kind, model in wrong:
         with pytest.raises(Refused):
-            intake.device_keep(customer=ada, by=tomas, **given)
+            intake.device_keep(customer=ada, by=tomas, kind=kind, model=model)
