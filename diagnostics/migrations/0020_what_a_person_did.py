@@ -7,8 +7,6 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("diagnostics", "0019_families_are_offered"),
-        ("intake", "0017_handovers_by_day"),
-        ("records", "0009_what_a_person_did"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -75,10 +75,6 @@
 -- books.0003_loan_deposits_in_the_till
 -- books.0004_deposits_counted_before
 -- books.0005_day_deposits_stand
--- records.0006_events_by_moment_and_person
--- records.0007_events_of_a_person_in_a_shop
--- records.0008_messages_to_an_account
--- records.0009_what_a_person_did
 -- photos.0001_photos_and_links
 -- diagnostics.0001_boards_readings_findings
 -- diagnostics.0002_readings_are_append_only
@@ -100,6 +96,7 @@
 -- diagnostics.0018_readings_from_paper
 -- diagnostics.0019_families_are_offered
 -- diagnostics.0020_what_a_person_did
+-- intake.0018_year_a_machine_was_made
 -- mfa.0001_initial
 -- mfa.0002_authenticator_timestamps
 -- mfa.0003_authenticator_type_uniq
@@ -110,6 +107,11 @@
 -- people.0013_texts_of_accounts_and_reminders
 -- photos.0002_what_a_person_did
 -- printing.0001_printers_and_waiting_papers
+-- records.0006_events_by_moment_and_person
+-- records.0007_events_of_a_person_in_a_shop
+-- records.0008_messages_to_an_account
+-- records.0009_failed_messages_are_found
+-- records.0010_what_a_person_did
 -- rights.0001_periods
 -- searching.0001_a_text_for_every_ticket
 -- searching.0002_trigrams
@@ -152,7 +154,7 @@ CREATE TABLE "intake_signature" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT
 CREATE TABLE "intake_outagepack" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "printed_at" datetime NOT NULL, "printed_by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "intake_paperslip" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "serial" bigint unsigned NOT NULL CHECK ("serial" >= 0), "number" varchar(20) NOT NULL, "typed_at" datetime NULL, "void_reason" varchar(20) NOT NULL, "voided_at" datetime NULL, "pack_id" bigint NOT NULL REFERENCES "intake_outagepack" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "taken_by_id" bigint NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "ticket_id" bigint NULL UNIQUE REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "typed_by_id" bigint NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "voided_by_id" bigint NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_paper_number_is_reserved_once" UNIQUE ("shop_id", "number"), CONSTRAINT "what_was_typed_in_is_not_void" CHECK (("ticket_id" IS NULL OR "void_reason" = '')), CONSTRAINT "what_was_typed_in_says_when" CHECK ((("ticket_id" IS NULL AND "typed_at" IS NULL) OR ("ticket_id" IS NOT NULL AND "typed_at" IS NOT NULL))), CONSTRAINT "what_is_void_says_why_and_when" CHECK ((("void_reason" = '' AND "voided_at" IS NULL) OR (NOT ("void_reason" = '') AND "voided_at" IS NOT NULL))));
 CREATE TABLE "intake_customer" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "name" varchar(200) NOT NULL, "phone_typed" varchar(200) NOT NULL, "phone_e164" varchar(20) NOT NULL, "email" varchar(254) NOT NULL, "address" text NOT NULL, "channel" varchar(10) NOT NULL, "language" varchar(10) NOT NULL, "tax_id" varchar(40) NOT NULL, "is_account" bool NOT NULL, "since" datetime NOT NULL, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "erased_at" datetime NULL, "country" varchar(2) NOT NULL, "taxed" varchar(2) NOT NULL, "joined_to_id" bigint NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED);
-CREATE TABLE "intake_device" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "kind" varchar(20) NOT NULL, "model" varchar(120) NOT NULL, "serial" varchar(80) NOT NULL, "board_number_seen" varchar(80) NOT NULL, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "contact" varchar(200) NOT NULL);
+CREATE TABLE "intake_device" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "kind" varchar(20) NOT NULL, "model" varchar(120) NOT NULL, "serial" varchar(80) NOT NULL, "board_number_seen" varchar(80) NOT NULL, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "contact" varchar(200) NOT NULL, "year_made" smallint unsigned NULL CHECK ("year_made" >= 0));
 CREATE TABLE "intake_accountprices" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "currency" varchar(3) NOT NULL, "hourly_rate_minor" bigint NULL, "diagnosis_fee_minor" bigint NULL, "markup_percent" integer unsigned NULL CHECK ("markup_percent" >= 0), "discount_basis_points" integer unsigned NOT NULL CHECK ("discount_basis_points" >= 0), "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "account_prices_are_not_negative" CHECK ((("hourly_rate_minor" IS NULL OR "hourly_rate_minor" >= 0) AND ("diagnosis_fee_minor" IS NULL OR "diagnosis_fee_minor" >= 0))), CONSTRAINT "a_discount_is_at_most_the_whole_price" CHECK ("discount_basis_points" <= 10000));
 CREATE TABLE "intake_accountterms" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "is_open" bool NOT NULL, "payment_days" integer unsigned NOT NULL CHECK ("payment_days" >= 0), "currency" varchar(3) NOT NULL, "standing_cap_minor" bigint NULL, "credit_limit_minor" bigint NULL, "order_number" varchar(80) NOT NULL, "needs_order" bool NOT NULL, "billing_contact" varchar(200) NOT NULL, "billing_email" varchar(254) NOT NULL, "language" varchar(10) NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "account_amounts_are_not_negative" CHECK ((("standing_cap_minor" IS NULL OR "standing_cap_minor" >= 0) AND ("credit_limit_minor" IS NULL OR "credit_limit_minor" >= 0))));
 CREATE TABLE "intake_ticket" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "serial" bigint unsigned NOT NULL CHECK ("serial" >= 0), "number" varchar(20) NOT NULL, "intake_kind" varchar(20) NOT NULL, "goal" varchar(20) NOT NULL, "opened_at" datetime NOT NULL, "their_reference" varchar(80) NOT NULL, "liquid" varchar(20) NOT NULL, "dropped" varchar(20) NOT NULL, "hot_or_swollen" varchar(20) NOT NULL, "opened_before" varchar(20) NOT NULL, "currency" varchar(3) NOT NULL, "diagnosis_fee_minor" bigint NOT NULL, "diagnosis_minutes" integer unsigned NOT NULL CHECK ("diagnosis_minutes" >= 0), "fee_rule" varchar(10) NOT NULL, "pre_approved_minor" bigint NULL, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "device_id" bigint NOT NULL REFERENCES "intake_device" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "old_number" varchar(40) NOT NULL, "tracking" varchar(60) NOT NULL, "fee_agreed" varchar(20) NOT NULL, "triage" varchar(60) NOT NULL, "erased_at" datetime NULL, "reassembly" varchar(20) NOT NULL, "reassembly_minor" bigint NULL, "order_number" varchar(80) NOT NULL, "express_percent" integer unsigned NOT NULL CHECK ("express_percent" >= 0), "returns_to_id" bigint NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "came_with_id" bigint NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_ticket_number_is_given_once" UNIQUE ("shop_id", "number"), CONSTRAINT "agreed_amounts_are_not_negative" CHECK (("diagnosis_fee_minor" >= 0 AND ("pre_approved_minor" IS NULL OR "pre_approved_minor" >= 0))), CONSTRAINT "reassembly_has_a_price_if_agreed" CHECK (("reassembly_minor" IS NULL OR ("reassembly" = 'yes' AND "reassembly_minor" >= 0))));
@@ -427,10 +429,6 @@ CREATE INDEX "books_paymentreminder_invoice_id_48fb1743" ON "books_paymentremind
 CREATE INDEX "books_reminderrule_by_id_63eaab5a" ON "books_reminderrule" ("by_id");
 CREATE INDEX "books_reminderrule_shop_id_c9970b79" ON "books_reminderrule" ("shop_id");
 CREATE INDEX "books_daydeposit_day_id_eddf6235" ON "books_daydeposit" ("day_id");
-CREATE INDEX "event_of_moment" ON "records_event" ("shop_id", "at", "id");
-CREATE INDEX "event_of_person" ON "records_event" ("shop_id", "by_id", "at", "id");
-CREATE INDEX "records_outgoingmessage_customer_id_2429b227" ON "records_outgoingmessage" ("customer_id");
-CREATE INDEX "note_of_person" ON "records_note" ("by_id", "at");
 CREATE INDEX "photos_link_made_by_id_91c4d6ce" ON "photos_link" ("made_by_id");
 CREATE INDEX "photos_link_ticket_id_4a60b136" ON "photos_link" ("ticket_id");
 CREATE INDEX "photos_photo_board_id_3c341c77" ON "photos_photo" ("board_id");
@@ -552,6 +550,11 @@ CREATE INDEX "printing_printjob_asked_by_id_48973851" ON "printing_printjob" ("a
 CREATE INDEX "printing_printjob_shop_id_da288bfc" ON "printing_printjob" ("shop_id");
 CREATE INDEX "paper_to_print" ON "printing_printjob" ("next_try_at") WHERE ("printed_at" IS NULL AND "withdrawn_at" IS NULL);
 CREATE INDEX "printing_stationprinter_station_id_bc96c874" ON "printing_stationprinter" ("station_id");
+CREATE INDEX "event_of_moment" ON "records_event" ("shop_id", "at", "id");
+CREATE INDEX "event_of_person" ON "records_event" ("shop_id", "by_id", "at", "id");
+CREATE INDEX "records_outgoingmessage_customer_id_2429b227" ON "records_outgoingmessage" ("customer_id");
+CREATE INDEX "message_that_failed" ON "records_outgoingmessage" ("shop_id") WHERE ("given_up_at" IS NOT NULL AND "sent_at" IS NULL AND "withheld" = '');
+CREATE INDEX "note_of_person" ON "records_note" ("by_id", "at");
 CREATE INDEX "rights_period_by_id_30f183b4" ON "rights_period" ("by_id");
 CREATE INDEX "rights_period_shop_id_451bef29" ON "rights_period" ("shop_id");
 CREATE INDEX "searching_tickettext_shop_id_ade0c9ab" ON "searching_tickettext" ("shop_id");

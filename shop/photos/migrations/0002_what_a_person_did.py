@@ -6,10 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("intake", "0017_handovers_by_day"),
-        ("people", "0013_texts_of_accounts_and_reminders"),
         ("photos", "0001_photos_and_links"),
-        ("records", "0009_what_a_person_did"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("records", "0008_messages_to_an_account"),
+        ("records", "0009_failed_messages_are_found"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
