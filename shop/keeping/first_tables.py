@@ -15,8 +15,6 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
-from shop.searching import trigrams
-
 FILE = Path(__file__).with_suffix(".sql")
 NAMED = "-- "
 # The tables of a full text index come with it.
@@ -53,8 +51,6 @@ def _lay(line: BaseDatabaseWrapper, text: str) -> bool:
             return False
         for statement in statements_in(text):
             cursor.execute(statement)
-    # What an index shall do besides is none of its text, and newer SQLites do more.
-    trigrams.make(line, lambda said: None)
     recorder = MigrationRecorder(line)
     recorder.migration_qs.bulk_create(
         recorder.Migration(app=app, name=name) for app, name in named_in(text)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TypeAlias
 
 from django.apps import AppConfig
-from django.db import models
+from django.db import DEFAULT_DB_ALIAS, connections, models
 from django.db.migrations import Migration
 from django.db.models.signals import post_delete, post_migrate, post_save
 
@@ -18,7 +18,7 @@ from diagnostics.models import Board, BoardModel, Finding, TicketBoard
 from shop.intake.models import Customer, Device, Ticket
 from shop.records import jobs
 from shop.records.models import Note
-from shop.searching import services, sources
+from shop.searching import services, sources, trigrams
 
 Row: TypeAlias = Any
 Ids: TypeAlias = Iterable[int]
@@ -70,10 +70,13 @@ def written(
 
 def anew_after(
     app_config: AppConfig,
+    using: str = DEFAULT_DB_ALIAS,
     plan: Sequence[tuple[Migration, bool]] = (),
     **_more: Any,
 ) -> None:
-    """Once all migrations are through, and one of them was the search's."""
+    """Once all migrations are through; anew, if one of them was the search's."""
+    if app_config.label == "searching":
+        trigrams.forget_at_once(connections[using])
     is_ours = any(
         step.app_label == "searching" for step, is_back in plan if not is_back
     )

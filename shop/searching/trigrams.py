@@ -71,8 +71,7 @@ def _sqlite(line: BaseDatabaseWrapper, say: Say) -> bool:
         if not has_index(line):
             for statement in SQLITE:
                 cursor.execute(statement)
-    if sqlite3.sqlite_version_info >= FORGETS_AT_ONCE:
-        _say_to_each(line, FORGET)
+            forget_at_once(line)
     _say_to_each(line, REBUILD)
     return True
 
@@ -98,6 +97,13 @@ def _say_to_each(line: BaseDatabaseWrapper, statement: str) -> None:
     with line.cursor() as cursor:
         for fts in (FTS, OF_TEXTS):
             cursor.execute(statement.format(fts=fts))
+
+
+def forget_at_once(line: BaseDatabaseWrapper) -> None:
+    """Said again after each migration: no statement that made the index tells of it."""
+    is_able = sqlite3.sqlite_version_info >= FORGETS_AT_ONCE
+    if line.vendor == "sqlite" and is_able and has_index(line):
+        _say_to_each(line, FORGET)
 
 
 def forget(line: BaseDatabaseWrapper) -> None:

@@ -1,13 +1,15 @@
 """The table of words: what the texts have, and nothing that none has any more."""
 
 import random
+import sqlite3
 
 import pytest
+from django.apps import apps
 from django.db import connection
 
 from shop.intake.models import Ticket
 from shop.people.models import Person
-from shop.searching import plain, trigrams, words
+from shop.searching import following, plain, trigrams, words
 from shop.searching.models import TicketText
 from shop.searching.word_names import WORDS
 from tests.factories import TicketFactory
@@ -96,3 +98,18 @@ def test_by_night_words_that_two_acts_left_or_took_are_mended(
     words.keep(connection, [ticket.pk for ticket in tickets])
     words.sweep(connection, lambda: True)
     assert kept() == told()
+
+
+@pytest.mark.django_db
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL erases at once")
+@pytest.mark.parametrize(("version", "times"), [((3, 41, 2), 0), ((3, 42, 0), 1)])
+def test_after_a_migration_the_index_is_told_to_forget_at_once(
+    monkeypatch: pytest.MonkeyPatch, version: tuple[int, int, int], times: int
+) -> None:
+    """SQLite, FTS5, "secure-delete" (3.42): tables laid at once don't know of it."""
+    said: list[str] = []
+    monkeypatch.setattr(sqlite3, "sqlite_version_info", version)
+    monkeypatch.setattr(trigrams, "_say_to_each", lambda _line, one: said.append(one))
+    for app in apps.get_app_configs():
+        following.anew_after(app)
+    assert said == [trigrams.FORGET] * times
