@@ -69,6 +69,11 @@ def sources() -> tuple[Source, ...]:
     )
 
 
+def rows_of(period: Period) -> list[QuerySet[Any]]:
+    """What the signs of these people are read from."""
+    return [rows.filter(period.on(moment)) for _what, rows, moment, *_at in sources()]
+
+
 def signs(period: Period) -> Iterator[Sign]:
     """What these people did at boards, in one query."""
     first, *others = (

@@ -19,7 +19,7 @@ from shop.billing.day_split import (
 )
 from shop.billing.days import Confirmed, confirmed_days
 from shop.desk import evening_words as words
-from shop.desk.evening_marks import clocks, courses, day_bounds
+from shop.desk.evening_marks import clocks, clocks_kept, courses, day_bounds
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
 from shop.people.opening_hours import hours_of
@@ -59,11 +59,12 @@ def days_found(
     until: datetime,
     *,
     ticket_id: int | None = None,
+    are_over: bool = False,
 ) -> list[DayFound]:
     """The days of these people between two moments, oldest first."""
     if not people:
         return []
-    found = clocks(shop, people, since, until)
+    found = (clocks_kept if are_over else clocks)(shop, people, since, until)
     stints = [s for s in found.stints if ticket_id in {None, s.ticket}]
     of = courses({one.ticket for one in stints} - {0})
     first, last = (at.astimezone(shop.zone).date() for at in (since, until))
@@ -101,7 +102,8 @@ def people_with_clocks(
     )
     if ticket_id is not None:
         taken = taken.filter(ticket_id=ticket_id)
-    return {pk for pk in taken.values_list("person_id", flat=True).distinct() if pk}
+    people = taken.order_by().values_list("person_id", flat=True).distinct()
+    return {pk for pk in people if pk}
 
 
 def unconfirmed_of(
@@ -133,7 +135,8 @@ def unconfirmed_days(
     since = today - LATELY
     people = {of.pk} if of else people_with_clocks(shop, since, today)
     named = Person.objects.in_bulk(list(people))
-    found = days_found(shop, people, since, today - timedelta(seconds=1))
+    last = today - timedelta(seconds=1)
+    found = days_found(shop, people, since, last, are_over=True)
     return [
         (named[one.person_id], one.day, one.minutes) for one in found if one.minutes
     ]

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, time, timedelta
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -18,11 +19,12 @@ from shop.billing import services as billing
 from shop.billing import work
 from shop.billing.day_models import ConfirmedDay
 from shop.billing.models import Invoice, TimeEntry
-from shop.desk import evening
+from shop.desk import evening, evening_marks
 from shop.intake import services as intake
 from shop.intake.models import Ticket
 from shop.intake.services import ThingDraft
 from shop.people.models import OpeningHours, Person, Shop
+from shop.records import services as records
 from tests.factories import TicketFactory
 from tests.samples import board_of
 
@@ -394,3 +396,33 @@ def test_other_scans_take_nothing(client_of: ClientOf, board: Board, code: str) 
     answer = client_of("ines").post(reverse("desk:scan_take"), form)
     assert answer.json() == {"url": ""}
     assert holding.holder_of(board) is None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_days_that_are_over_are_kept_until_something_comes_late(
+    worked: Board, job: Ticket, ines: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def minutes() -> int:
+        found = evening.unconfirmed_days(job.shop, timezone.now())
+        return sum(count for _who, _day, count in found)
+
+    assert minutes() == 90
+    with monkeypatch.context() as patch:
+        patch.setattr(evening_marks, "clocks_of", None)
+        assert minutes() == 90
+    with transaction.atomic():
+        back_at_it(worked, job, ines)
+        assert minutes() == 115
+        transaction.set_rollback(True)
+    assert minutes() == 90
+    bench.board_take(board=worked, ticket=job, by=ines, at=at("13:00"))
+    assert minutes() == 90 + 180  # without a sign it stops after three hours
+    records.note_keep(
+        shop_id=job.shop_id,
+        ticket_id=job.pk,
+        kind="told",
+        text="It clicks.",
+        by_id=ines.pk,
+        at=at("15:30"),
+    )
+    assert minutes() == 90 + 240  # until the shop closes

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from shop.billing import queries as money
 from shop.desk import services as desk
-from shop.intake import arriving, queries
+from shop.intake import arriving, cover, queries
 from shop.intake import services as intake
 from shop.intake.models import IntakeKind, Ticket
 from shop.intake.paper_pages import printed_at_intake
@@ -240,11 +240,14 @@ def test_no_fee_until_it_is_decided(back_again: Ticket, ines: Person) -> None:
     intake.warranty_decide(
         ticket=back_again, by=ines, is_covered=False, reason="Another stage."
     )
+    assert not cover.covered_among([back_again.pk])
     assert str(money.agreed(back_again).cap) == "42.00"
     assert turn(back_again) == "quote_to_write"
 
 
-def test_covered_work_and_parts_cost_nothing(back_again: Ticket, ines: Person) -> None:
+def test_covered_work_and_parts_cost_nothing(
+    back_again: Ticket, ticket: Ticket, ines: Person
+) -> None:
     from shop.billing import services as billing
     from shop.money import Money
 
@@ -252,6 +255,7 @@ def test_covered_work_and_parts_cost_nothing(back_again: Ticket, ines: Person) -
         ticket=back_again, by=ines, is_covered=True, reason="The same capacitor."
     )
     assert turn(back_again) == "repair_covered"
+    assert cover.covered_among([back_again.pk, ticket.pk]) == {back_again.pk}
     billing.time_record(
         ticket=back_again, by=ines, person=ines, kind="repair", minutes=40
     )
