@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Collection, Iterator
 from datetime import date, datetime, time, timedelta
 
-from django.db import connection
+from django.db import transaction
 from django.db.models import Count, Max, QuerySet
 
 from diagnostics import clock_signs, holding
@@ -49,10 +49,9 @@ def clocks_kept(
     name = f"clocks-{_stamp(period)}"
     found: Clocks | None = cache.get(name)
     if found is None:
-        found = _clocks(period)
+        made = found = _clocks(period)
         # A row that is taken back gives its key to another.
-        if not connection.in_atomic_block:
-            cache.set(name, found, KEPT_SECONDS)
+        transaction.on_commit(lambda: cache.set(name, made, KEPT_SECONDS))
     return found
 
 

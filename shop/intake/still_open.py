@@ -7,7 +7,7 @@ the worker's memory.
 
 from typing import NamedTuple
 
-from django.db import connection
+from django.db import transaction
 from django.db.models import QuerySet
 
 from shop.intake.models import Ticket
@@ -20,7 +20,7 @@ MOST = 1000  # keys in one question
 
 
 class Kept(NamedTuple):
-    """The open ones, and the newest ticket of before they were asked for."""
+    """The open ones, and the newest of them."""
 
     newest: int
     keys: frozenset[int]
@@ -30,20 +30,13 @@ def open_of(shop: Shop, rows: QuerySet[Ticket]) -> list[Ticket]:
     """Those of a shop's tickets that are open, oldest first."""
     name = f"intake-open-{shop.pk}"
     kept: Kept | None = cache.get(name)
-    # What this transaction closed may yet be taken back.
-    may_keep = not connection.in_atomic_block
-    newest = _newest(shop) if may_keep else 0
     some = rows if kept is None else rows.filter(pk__in=_maybe(shop, kept))
     found = list(some.filter(handover=None).order_by("id"))
-    if may_keep and len(found) <= MOST:
-        keys = frozenset(one.pk for one in found)
-        cache.set(name, Kept(newest, keys), KEPT_SECONDS)
+    if found and len(found) <= MOST:
+        now = Kept(found[-1].pk, frozenset(one.pk for one in found))
+        # What this transaction closed may yet be taken back.
+        transaction.on_commit(lambda: cache.set(name, now, KEPT_SECONDS))
     return found
-
-
-def _newest(shop: Shop) -> int:
-    newest = Ticket.objects.filter(shop=shop).order_by("-id")
-    return newest.values_list("id", flat=True).first() or 0
 
 
 def _maybe(shop: Shop, kept: Kept) -> set[int]:
