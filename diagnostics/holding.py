@@ -7,7 +7,7 @@ send what it kept while the network was away.
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from diagnostics.models import Board
 from shop.people.models import Person
@@ -50,10 +50,18 @@ def boards_in_hand(
     person: Person, at: datetime | None = None
 ) -> list[tuple[int, int | None]]:
     """The boards that a person holds, each with the ticket it was taken for."""
-    taken = _told(at).filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
-    tickets = dict(taken.order_by("at", "id").values_list("board_id", "ticket_id"))
-    held = holders([pk for pk in tickets if pk], at)
-    return [(pk, tickets[pk]) for pk, holder in held.items() if holder == person.pk]
+    later = _told(at).filter(
+        Q(at__gt=OuterRef("at")) | Q(at=OuterRef("at"), pk__gt=OuterRef("pk")),
+        board_id=OuterRef("board_id"),
+    )
+    taken = _told(at).filter(
+        ~Exists(later),
+        kind=Kind.BOARD_TAKEN,
+        person_id=person.pk,
+        board_id__isnull=False,
+    )
+    rows = taken.order_by("at", "id").values_list("board_id", "ticket_id")
+    return [(board, ticket) for board, ticket in rows if board]
 
 
 def end_of(person: Person, board: Board, at: datetime) -> datetime | None:

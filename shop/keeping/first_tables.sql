@@ -112,6 +112,7 @@
 -- records.0008_messages_to_an_account
 -- records.0009_failed_messages_are_found
 -- records.0010_what_a_person_did
+-- records.0011_events_about_a_person
 -- rights.0001_periods
 -- searching.0001_a_text_for_every_ticket
 -- searching.0002_trigrams
@@ -555,6 +556,7 @@ CREATE INDEX "event_of_person" ON "records_event" ("shop_id", "by_id", "at", "id
 CREATE INDEX "records_outgoingmessage_customer_id_2429b227" ON "records_outgoingmessage" ("customer_id");
 CREATE INDEX "message_that_failed" ON "records_outgoingmessage" ("shop_id") WHERE ("given_up_at" IS NOT NULL AND "sent_at" IS NULL AND "withheld" = '');
 CREATE INDEX "note_of_person" ON "records_note" ("by_id", "at");
+CREATE INDEX "event_about_person" ON "records_event" ("person_id", "kind", "at") WHERE "person_id" IS NOT NULL;
 CREATE INDEX "rights_period_by_id_30f183b4" ON "rights_period" ("by_id");
 CREATE INDEX "rights_period_shop_id_451bef29" ON "rights_period" ("shop_id");
 CREATE INDEX "searching_tickettext_shop_id_ade0c9ab" ON "searching_tickettext" ("shop_id");

@@ -63,6 +63,11 @@ class Event(models.Model):
             models.Index(fields=["shop_id", "at", "id"], name="event_of_moment"),
             models.Index(fields=["shop_id", "by", "at", "id"], name="event_of_person"),
             models.Index(
+                fields=["person_id", "kind", "at"],
+                name="event_about_person",
+                condition=models.Q(person_id__isnull=False),
+            ),
+            models.Index(
                 fields=["reading_id"],
                 name="event_of_reading",
                 condition=models.Q(reading_id__isnull=False),

@@ -101,7 +101,7 @@ def test_by_night_words_that_two_acts_left_or_took_are_mended(
 
 
 @pytest.mark.django_db
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL erases at once")
+@pytest.mark.one_database
 @pytest.mark.parametrize(("version", "times"), [((3, 41, 2), 0), ((3, 42, 0), 1)])
 def test_after_a_migration_the_index_is_told_to_forget_at_once(
     monkeypatch: pytest.MonkeyPatch, version: tuple[int, int, int], times: int
