@@ -54,12 +54,7 @@ def boards_in_hand(
         Q(at__gt=OuterRef("at")) | Q(at=OuterRef("at"), pk__gt=OuterRef("pk")),
         board_id=OuterRef("board_id"),
     )
-    taken = _told(at).filter(
-        ~Exists(later),
-        kind=Kind.BOARD_TAKEN,
-        person_id=person.pk,
-        board_id__isnull=False,
-    )
+    taken = _told(at).filter(~Exists(later), kind=Kind.BOARD_TAKEN, person_id=person.pk)
     rows = taken.order_by("at", "id").values_list("board_id", "ticket_id")
     return [(board, ticket) for board, ticket in rows if board]
 

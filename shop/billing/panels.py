@@ -81,7 +81,6 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
     shown = _billed(ticket, standing, monthly) or work
     sums = totals(shown, ticket.currency)
     worked = totals(work, ticket.currency).total
-    is_billed = bool(standing or monthly)
     balance = queries.balance(ticket, lines=work)
     return {
         "ticket": ticket,
@@ -95,7 +94,9 @@ def money_of(ticket: Ticket) -> dict[str, Any]:
         "papers": [(paper, words.said_of(paper.plain_because)) for paper in papers],
         "standing": standing,
         "open_papers": _open_papers(papers, standing),
-        "not_billed": is_billed and worked - _work_on(shown, ticket.currency),
+        "not_billed": worked - _work_on(shown, ticket.currency)
+        if standing or monthly
+        else None,
         "account": None if standing else accounts.rules_of(ticket),
         "monthly": monthly,
         "orders": queries.orders_of(ticket),

@@ -47,11 +47,12 @@ def clocks_kept(
     """The same of days that are over: kept until a row of theirs comes or goes."""
     period = Period(shop, people, since, until)
     name = f"clocks-{_stamp(period)}"
-    found: Clocks | None = cache.get(name)
-    if found is None:
-        made = found = _clocks(period)
-        # A row that is taken back gives its key to another.
-        transaction.on_commit(lambda: cache.set(name, made, KEPT_SECONDS))
+    kept: Clocks | None = cache.get(name)
+    if kept is not None:
+        return kept
+    found = _clocks(period)
+    # A row that is taken back gives its key to another.
+    transaction.on_commit(lambda: cache.set(name, found, KEPT_SECONDS))
     return found
 
 

@@ -1,5 +1,6 @@
 """From a donor to the shelf: what was taken off becomes stock with its origin."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -62,7 +63,10 @@ def origin_of(taken: TakenOff) -> str:
     return f"taken_off:{taken.pk}"
 
 
-def shelved_of(donor: Donor) -> dict[str, StockLot]:
+Shelved = Mapping[str, StockLot]
+
+
+def shelved_of(donor: Donor) -> Shelved:
     """What came from this donor to the shelf, by its origin: one query."""
     origins = [origin_of(one.taken_off) for one in donor.gone if one.taken_off]
     lots = StockLot.objects.filter(origin__in=origins).select_related("item__place")

@@ -8,7 +8,7 @@ from django.db.models import Count, Max, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from shop.intake import numbers, still_open
+from shop.intake import numbers, open_tickets
 from shop.intake.facts import TELLING_KINDS, Happened
 from shop.intake.here_before import MOST_OFFERED, customers_like
 from shop.intake.models import Customer, Ticket
@@ -73,7 +73,7 @@ def customer_get(shop: Shop, pk: int) -> Customer:
 
 def tickets_open(shop: Shop) -> list[Ticket]:
     """What has not been handed over, oldest first."""
-    return still_open.open_of(shop, _tickets(shop))
+    return open_tickets.open_of(shop, _tickets(shop))
 
 
 def events_of(ticket: Ticket) -> list[Event]:

@@ -19,6 +19,7 @@ from shop.desk import (
     harvest,
 )
 from shop.desk.day import Row
+from shop.desk.harvest import Shelved
 from shop.intake.models import Ticket
 from shop.people.models import Shop
 
@@ -60,14 +61,17 @@ def bench_clock(context: template.Context, place: Place) -> dict[str, Any]:
     )
 
 
+@register.simple_tag
+def shelved_of(donor: Donor) -> Shelved:
+    """What of a donor came to the shelf, asked once for all that its page says."""
+    return harvest.shelved_of(donor)
+
+
 @register.inclusion_tag("desk/_shelved.html")
-def to_the_shelf(donor: Donor, gone: Gone) -> dict[str, Any]:
+def to_the_shelf(shelved: Shelved, gone: Gone) -> dict[str, Any]:
     """Where the part lies since it came to the shelf, else the way there."""
-    kept = vars(donor)
-    if "shelved" not in kept:  # asked once for all that one page says
-        kept["shelved"] = harvest.shelved_of(donor)
     taken = gone.taken_off
-    lot = kept["shelved"].get(harvest.origin_of(taken)) if taken else None
+    lot = shelved.get(harvest.origin_of(taken)) if taken else None
     return {"taken": taken, "lot": lot}
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
-from shop.intake import queries, still_open
+from shop.intake import open_tickets, queries
 from shop.intake.models import Handover, Ticket
 from shop.people.models import Person, Shop
 from tests.factories import TicketFactory
@@ -30,7 +30,7 @@ def close(ticket_id: int) -> None:
 def test_what_is_kept_gives_what_a_plain_question_gives(
     hollin_lane: Shop, tomas: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(still_open, "TAIL", 2)
+    monkeypatch.setattr(open_tickets, "TAIL", 2)
     chance = random.Random(7)
     for _step in range(25):
         known = asked_plainly(hollin_lane)
@@ -46,7 +46,7 @@ def test_what_is_kept_gives_what_a_plain_question_gives(
 def test_only_those_are_asked_for_that_may_be_open(
     hollin_lane: Shop, tomas: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(still_open, "TAIL", 0)
+    monkeypatch.setattr(open_tickets, "TAIL", 0)
     tickets = [TicketFactory.create(by=tomas) for _number in range(4)]
     for one in tickets[:3]:
         close(one.pk)
