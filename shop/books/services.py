@@ -24,6 +24,7 @@ from shop.books.models import (
 from shop.money import Money
 from shop.people.models import Person, Shop
 from shop.records import services as records
+from shop.records.changes import before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -154,14 +155,16 @@ def reminder_rules_set(
             _("Each at least %(n)d days after the one before.") % {"n": APART.days},
             field="second",
         )
-    rule = ReminderRule.objects.create(
-        shop=shop, first_days=first, second_days=second, last_days=last, by=by
-    )
+    names = ("first_days", "second_days", "last_days")
+    after = dict(zip(names, (first, second, last), strict=True))
+    days = queries.days_of(shop, timezone.now())
+    before = dict(zip(names, days, strict=True))
+    rule = ReminderRule.objects.create(shop=shop, by=by, **after)
     records.event_record(
         Kind.SETTINGS_CHANGED,
         shop_id=shop.pk,
         by_id=by.pk,
-        codes={"what": "payment reminders"},
+        codes={"what": "payment_reminders"} | before_after(before, after),
     )
     return rule
 

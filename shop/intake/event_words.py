@@ -404,7 +404,7 @@ SAYINGS: Mapping[str, Text | Callable[[Event], str]] = {
     Kind.TEXTS_READ: gettext_lazy("Texts read and found right"),
     Kind.IMPORT_DONE: gettext_lazy("Brought in from a file"),
     Kind.IMPORT_UNDONE: gettext_lazy("A file taken back"),
-    Kind.PRINTERS_SET: gettext_lazy("Printers of a station set"),
+    Kind.PRINTERS_SET: settings_words.said(gettext_lazy("Printers of a station set")),
     Kind.METER_KEPT: settings_words.said(gettext_lazy("Meter kept")),
     Kind.BOARD_MODEL_CHANGED: settings_words.said(gettext_lazy("Board model changed")),
     Kind.BOARD_JOINED: gettext_lazy("Board named"),

@@ -66,6 +66,13 @@ NAMES: Mapping[str, Text] = {
     "invoice": gettext_lazy("next invoice number"),
     "credit_note": gettext_lazy("next credit note number"),
     "prepayment": gettext_lazy("next prepayment invoice number"),
+    "first_days": gettext_lazy("days to the first reminder of a payment"),
+    "second_days": gettext_lazy("days to the second reminder of a payment"),
+    "last_days": gettext_lazy("days to the last reminder of a payment"),
+    "photo_days": gettext_lazy("days that photos stay after the handover"),
+    "printer_slip": gettext_lazy("job slips and invoices"),
+    "printer_tag": gettext_lazy("tags and labels"),
+    "printer_receipt": gettext_lazy("receipts"),
     **{f"weekday_{day.value}": day.label for day in Weekday},
 }
 PLACES = {name: place for place, name in enumerate(NAMES)}
@@ -78,6 +85,8 @@ WHAT: Mapping[str, Text] = {
     "logo": gettext_lazy("Logo"),
     "keeping": gettext_lazy("How long data stays"),
     "numbers": gettext_lazy("Numbers of papers moved on"),
+    "photos": gettext_lazy("How long photos stay"),
+    "payment_reminders": gettext_lazy("Reminders of payments"),
     "families": gettext_lazy("Board families that are offered"),
 }
 

@@ -18,7 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.intake import event_words
 from shop.intake.models import Ticket
 from shop.people import queries as people
-from shop.people.models import Person, Shop
+from shop.people.models import Person, Shop, Station
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
@@ -117,18 +117,32 @@ def page(found: QuerySet[Event], mark: str, shop: Shop) -> tuple[list[Row], str]
 def rows_of(events: Sequence[Event], shop: Shop) -> list[Row]:
     tickets = {e.ticket_id for e in events if e.ticket_id}
     numbered = Ticket.objects.filter(shop=shop).only("number").in_bulk(list(tickets))
-    about = {e.person_id for e in events if e.person_id}
-    names = dict(Person.objects.filter(pk__in=about).values_list("pk", "name"))
+    about = about_of(events)
     return [
         Row(
             event,
             event_words.happened(event),
             numbered.get(event.ticket_id or 0),
-            names.get(event.person_id or 0, ""),
+            about.get(event.pk, ""),
             event.recorded_at if event.recorded_at - event.at > LATE else None,
         )
         for event in events
     ]
+
+
+def about_of(events: Sequence[Event]) -> dict[int, str]:
+    """By event the person or the station that it is about, by name as of today."""
+    persons = {e.pk: e.person_id for e in events if e.person_id}
+    stations = {e.pk: int(e.ids["station"]) for e in events if "station" in e.ids}
+    return _named(Person, persons) | _named(Station, stations)
+
+
+def _named(
+    model: type[Person] | type[Station], wanted: Mapping[int, int]
+) -> dict[int, str]:
+    rows = model._default_manager.filter(pk__in=set(wanted.values()))
+    names = dict(rows.values_list("pk", "name"))
+    return {event: names[pk] for event, pk in wanted.items() if pk in names}
 
 
 def mark_of(event: Event) -> str:

@@ -14,6 +14,7 @@ from shop.photos import files, limits
 from shop.photos.aside import Remade, remake
 from shop.photos.models import Keeping, Link, Photo, Side
 from shop.records import services as records
+from shop.records.changes import before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Note
@@ -156,11 +157,20 @@ def _tell(photo: Photo, count: int, *, because: str, by: Person | None = None) -
     )
 
 
-def keeping_set(*, shop: Shop, days: int) -> Keeping:
+@transaction.atomic
+def keeping_set(*, shop: Shop, by: Person, days: int) -> Keeping:
     """For how many days after the handover photos stay."""
+    before = days_kept(shop)
     keeping, _made = Keeping.objects.update_or_create(
         shop=shop, defaults={"days": days}
     )
+    if changed := before_after({"photo_days": before}, {"photo_days": days}):
+        records.event_record(
+            Kind.SETTINGS_CHANGED,
+            shop_id=shop.pk,
+            by_id=by.pk,
+            codes={"what": "photos"} | changed,
+        )
     return keeping
 
 

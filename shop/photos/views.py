@@ -158,7 +158,7 @@ def keeping(request: AtWork) -> HttpResponse:
     start = {"days": services.days_kept(request.shop)}
     form = KeepingForm(request.POST or None, initial=start)
     if request.method == "POST" and form.is_valid():
-        services.keeping_set(shop=request.shop, **form.cleaned_data)
+        services.keeping_set(shop=request.shop, by=request.user, **form.cleaned_data)
         messages.success(request, _("Kept."))
         return redirect("photos:keeping")
     status = 422 if request.method == "POST" else 200

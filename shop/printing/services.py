@@ -11,6 +11,7 @@ from shop.people.models import Person, Station
 from shop.printing.makers import MAKERS
 from shop.printing.models import Paper, PrintJob, StationPrinter
 from shop.records import services as records
+from shop.records.changes import Value, before_after
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
 
@@ -47,12 +48,18 @@ def printers_set(
             rows.delete()
         elif not rows.update(printer=printer):
             rows.create(station=station, paper=paper, printer=printer)
-    records.event_record(
-        Kind.PRINTERS_SET,
-        shop_id=station.shop_id,
-        by_id=by.pk,
-        ids={"station": station.pk},
-    )
+    if changed := before_after(_told(before), _told(chosen)):
+        records.event_record(
+            Kind.PRINTERS_SET,
+            shop_id=station.shop_id,
+            by_id=by.pk,
+            ids={"station": station.pk},
+            codes=changed,
+        )
+
+
+def _told(printers: Mapping[str, str]) -> dict[str, Value]:
+    return {f"printer_{paper}": printers.get(paper, "") for paper in Paper.values}
 
 
 @transaction.atomic

@@ -9,9 +9,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from shop.books.services import reminder_rules_set
 from shop.intake.models import Ticket
 from shop.office import trail
 from shop.people.models import Person, Shop
+from shop.people.stations import station_enrol
+from shop.photos.services import keeping_set
+from shop.printing.services import printers_set
 from shop.records import services as records
 from shop.records.kinds import Kind
 from shop.records.models import Event
@@ -102,3 +106,36 @@ def test_a_late_entry_says_both_times(hollin_lane: Shop, marit: Person) -> None:
         trail.events_of(hollin_lane, {"kind": Kind.PIN_SET}), "", hollin_lane
     )
     assert rows[0].typed_at is not None
+
+
+def newest(shop: Shop) -> str:
+    rows, _mark = trail.page(trail.events_of(shop, {}), "", shop)
+    return f"{rows[0].said} ({rows[0].about})" if rows[0].about else rows[0].said
+
+
+def test_a_setting_says_what_it_was_and_what_it_is(
+    hollin_lane: Shop, marit: Person
+) -> None:
+    reminder_rules_set(shop=hollin_lane, by=marit, first=7, second=21, last=40)
+    reminder_rules_set(shop=hollin_lane, by=marit, first=7, second=28, last=40)
+    assert newest(hollin_lane) == (
+        "Reminders of payments: days to the second reminder of a payment 21 → 28"
+    )
+    keeping_set(shop=hollin_lane, by=marit, days=90)
+    keeping_set(shop=hollin_lane, by=marit, days=30)
+    assert newest(hollin_lane) == (
+        "How long photos stay: days that photos stay after the handover 90 → 30"
+    )
+
+
+def test_a_station_and_its_printers_are_named(hollin_lane: Shop, marit: Person) -> None:
+    station, _token = station_enrol(shop=hollin_lane, by=marit, name="Back desk")
+    assert newest(hollin_lane) == "Station enrolled (Back desk)"
+    for _again in range(2):
+        printers_set(
+            station=station, by=marit, chosen={"slip": "desk"}, known=["desk", "roll"]
+        )
+    assert Event.objects.filter(kind=Kind.PRINTERS_SET).count() == 1
+    assert newest(hollin_lane) == (
+        "Printers of a station set: job slips and invoices – → desk (Back desk)"
+    )

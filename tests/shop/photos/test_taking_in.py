@@ -152,13 +152,14 @@ def test_words_and_side_are_put_right(ticket: Ticket, ines: Person) -> None:
 def test_photos_go_when_they_were_kept_long_enough(
     ticket: Ticket,
     ines: Person,
+    marit: Person,
     own_folder: Path,
     django_capture_on_commit_callbacks: DjangoCaptureOnCommitCallbacks,
 ) -> None:
     for _photo in range(3):
         photo_of(ticket, ines)
     handed = timezone.now()
-    services.keeping_set(shop=ticket.shop, days=30)
+    services.keeping_set(shop=ticket.shop, by=marit, days=30)
     with django_capture_on_commit_callbacks(execute=True):
         assert sweep(handed + timedelta(days=400)) == 0
         intake.handover_do(ticket=ticket, by=ines, given_to="Ada Pell", at=handed)
