@@ -63,9 +63,17 @@ def paid_on(invoice: Invoice) -> Money:
     return _settled(invoice.payments.all(), invoice.currency)
 
 
+def prepaid_of(invoice: Invoice) -> Money:
+    """What was paid before it, on its tickets; free again once it is taken back."""
+    is_taken_back = invoice.credit_notes.filter(is_partial=False).exists()
+    return invoice.prepaid * (0 if is_taken_back else 1)
+
+
 def due_of(invoice: Invoice) -> Money:
-    """What is still to be paid on an invoice without a ticket."""
-    return left_of(invoice) - invoice.prepaid - paid_on(invoice)
+    """What is still to be paid on an invoice without a ticket; below zero: to give
+    back.
+    """
+    return left_of(invoice) - prepaid_of(invoice) - paid_on(invoice)
 
 
 def _settled(payments: QuerySet[Payment], currency: str) -> Money:

@@ -43,6 +43,7 @@ def invoice_page(request: AtWork, invoice: Invoice) -> HttpResponse:
         "notes": invoice.credit_notes.order_by("id"),
         "left": left,
         "receipts": receipts.receipts_on(invoice),
+        "prepaid": owing.prepaid_of(invoice),
         "paid": owing.paid_on(invoice),
         "due": owing.due_of(invoice),
         "takes_money": not is_credit_note and invoice.ticket is None,

@@ -140,7 +140,8 @@ def _of_invoice(shop: Shop, invoice: Invoice, amount: Money) -> Account:
         raise Refused(_("A payment is for a ticket of this shop or its invoice."))
     invoice = Invoice.objects.select_for_update(of=("self",)).get(pk=invoice.pk)
     checks.same_currency(amount, invoice.currency, field="amount")
-    limit, paid = owing.left_of(invoice) - invoice.prepaid, owing.paid_on(invoice)
+    limit = owing.left_of(invoice) - owing.prepaid_of(invoice)
+    paid = owing.paid_on(invoice)
     return Account(None, invoice, invoice.currency, limit, paid)
 
 

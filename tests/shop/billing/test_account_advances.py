@@ -5,9 +5,11 @@ tax on them: 118.80 by hand.
 """
 
 import re
+from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
+from django.test import Client
 
 from shop.billing import owing, papers, receipts
 from shop.billing import services as billing
@@ -34,6 +36,7 @@ from tests.shop.billing.conftest import euro
 from tests.shop.billing.test_account_invoices import text_in
 from tests.shop.billing.test_papers import words_of
 
+ClientOf = Callable[[str], Client]
 DAY = timedelta(days=1)
 LATER = IN_APRIL + 9 * DAY
 IN_MAY = IN_APRIL.replace(month=5)
@@ -81,6 +84,11 @@ def pay(college: Customer, by: Person, amount: str) -> Payment:
         at=IN_APRIL + DAY,
     )
     return payment
+
+
+def said_at(client_of: ClientOf, page: str) -> str:
+    html = client_of("marit").get(page).content.decode()
+    return " ".join(re.sub(r"<[^>]+>", " ", html).split())
 
 
 def said_on(payment: Payment) -> str:
@@ -183,6 +191,26 @@ def test_taken_back_whole_it_is_set_off_on_the_next_one_alone(
             method="card",
             reason="it was taken back",
         )
+
+
+def test_taken_back_whole_its_own_page_asks_for_nothing(
+    bill: Invoice, college: Customer, marit: Person, client_of: ClientOf
+) -> None:
+    page = f"/invoices/{bill.number}/"
+    assert "Paid before, on its tickets 18.80" in said_at(client_of, page)
+    pay(college, marit, "100.00")
+    billing.credit_note_issue(
+        invoice=bill, by=marit, reason="wrong name", at=IN_APRIL + 2 * DAY
+    )
+    assert owing.due_of(bill) == euro("-100.00")
+    back = euro("-100.00")
+    billing.payment_take(
+        shop=college.shop, by=marit, invoice=bill, amount=back, method="card", reason="x"
+    )
+    assert owing.due_of(bill).minor == 0
+    said = said_at(client_of, page)
+    assert "Paid 0.00 Due 0.00" in said
+    assert "Paid before" not in said
 
 
 def test_more_than_the_month_costs_waits_for_the_next(
