@@ -312,6 +312,9 @@ class OrderForm(InCurrency):
     reference = forms.CharField(
         label=_("Supplier’s order number"), max_length=40, required=False
     )
+    their_code = forms.CharField(
+        label=_("Supplier’s number of the part"), max_length=40, required=False
+    )
 
 
 class PaymentForm(InCurrency):

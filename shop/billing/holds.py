@@ -30,8 +30,8 @@ TABLES: dict[str, Table] = {
         technical="id ticket move reverses",
     ),
     "OrderLine": table(
-        business="supplier name reference quantity awaited currency price_minor due_on"
-        " ordered_at",
+        business="supplier name reference their_code quantity awaited currency"
+        " price_minor due_on ordered_at",
         technical="id shop ticket item",
     ),
     "StockLot": table(

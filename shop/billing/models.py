@@ -239,7 +239,8 @@ class OrderLine(models.Model):
 
     For a ticket a supplier's turn begins. ``awaited`` is a locked figure like what is
     on hand: ordered, less what came, was wrong or is waited for no more.
-    ``reference`` is the supplier's number of the order, as on the delivery note.
+    ``reference`` is the supplier's number of the order, as on the delivery note,
+    ``their_code`` the supplier's number of the part.
     """
 
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="order_lines")
@@ -252,6 +253,7 @@ class OrderLine(models.Model):
         StockItem, models.PROTECT, null=True, blank=True, related_name="order_lines"
     )
     reference = models.CharField(max_length=40, blank=True)
+    their_code = models.CharField(max_length=40, blank=True)
     quantity = models.PositiveIntegerField(default=1)
     awaited = models.PositiveIntegerField(default=0)
     currency = models.CharField(max_length=3)

@@ -141,6 +141,7 @@ COLUMN: Mapping[str, Text] = {
     "queued_at": _("Written"),
     "received_at": _("Received"),
     "reference": _("Reference"),
+    "their_code": _("Supplier’s number of the part"),
     "reply_to": _("Answers go to"),
     "result": _("Result"),
     "rounding_minor": _("Rounded to coins"),

@@ -77,6 +77,7 @@ def order_elsewhere(
     quantity: int | None = None,
     due_on: date | None = None,
     reference: str = "",
+    their_code: str = "",
     at: datetime | None = None,
 ) -> OrderLine:
     """The same part from another supplier, in the place of the order that is late."""
@@ -95,6 +96,7 @@ def order_elsewhere(
         price=price,
         due_on=due_on,
         reference=reference,
+        their_code=their_code,
         at=at,
     )
 

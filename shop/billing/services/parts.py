@@ -213,6 +213,7 @@ def part_order(
     item: StockItem | None = None,
     due_on: date | None = None,
     reference: str = "",
+    their_code: str = "",
     at: datetime | None = None,
 ) -> OrderLine:
     """Order a part for a ticket: a supplier's turn begins."""
@@ -228,6 +229,7 @@ def part_order(
         price=price,
         due_on=due_on,
         reference=reference,
+        their_code=their_code,
         at=at or timezone.now(),
     )
 

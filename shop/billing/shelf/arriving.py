@@ -23,7 +23,8 @@ def awaited(shop: Shop) -> QuerySet[OrderLine]:
 def meant(shop: Shop, typed: str) -> list[OrderLine]:
     """The lines of this code: exactly its own, else those whose words hold it.
 
-    A code is a part's barcode or code, the supplier's order number, a ticket.
+    A code is a part's barcode or code, the supplier's number of it or of the order,
+    a ticket.
     """
     typed = typed.strip()[: scans.LONGEST]
     if not typed:
@@ -39,6 +40,7 @@ def meant(shop: Shop, typed: str) -> list[OrderLine]:
             | Q(supplier__icontains=word)
             | Q(item__code__icontains=word)
             | Q(reference__icontains=word)
+            | Q(their_code__icontains=word)
         )
     return list(rows)
 
@@ -49,6 +51,7 @@ def _exactly(text: str) -> Q:
         Q(item__barcode=text)
         | Q(item__code__iexact=text)
         | Q(reference__iexact=text)
+        | Q(their_code__iexact=text)
         | Q(ticket__number=number)
     )
 

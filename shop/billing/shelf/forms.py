@@ -143,6 +143,8 @@ class StockOrderForm(OfShop):
     price = MoneyField(label=gettext_lazy("Price of one"))
     due_on = day_field(gettext_lazy("Expected on"))
     reference = text(gettext_lazy("Supplier’s order number"), 40)
+    their_code = text(gettext_lazy("Supplier’s number of the part"), 40)
+    their_code.help_text = gettext_lazy("Empty: as last time from this supplier.")
     ticket = text(gettext_lazy("For ticket"), 40)
 
 

@@ -95,7 +95,8 @@ def _rows(lines: Sequence[OrderLine]) -> list[dict[str, Any]]:
         {
             "quantity": line.quantity,
             "name": line.name,
-            "code": line.item.code if line.item else "",
+            "theirs": line.their_code,
+            "ours": line.item.code if line.item else "",
             "each": line.price,
             "together": line.price * line.quantity,
             "due": long_date(line.due_on) if line.due_on else "",

@@ -28,6 +28,7 @@ def stock_order(
     ticket: Ticket | None = None,
     due_on: date | None = None,
     reference: str = "",
+    their_code: str = "",
     at: datetime | None = None,
 ) -> OrderLine:
     """Order a part of the shelf, for the shelf or for a ticket."""
@@ -44,6 +45,7 @@ def stock_order(
         price=price,
         due_on=due_on,
         reference=reference,
+        their_code=their_code,
         at=at or timezone.now(),
     )
 
@@ -60,9 +62,13 @@ def line_make(
     price: Money,
     due_on: date | None,
     reference: str,
+    their_code: str = "",
     at: datetime,
 ) -> OrderLine:
-    """An order line and its event; the ticket, if any, is locked."""
+    """An order line and its event; the ticket, if any, is locked.
+
+    The supplier's number of the part stays as it was last time where none is given.
+    """
     checks.at_least_one(quantity)
     currency = ticket.currency if ticket else shop.currency
     checks.same_currency(price, currency, field="price")
@@ -74,6 +80,7 @@ def line_make(
         supplier=supplier,
         name=name,
         reference=reference,
+        their_code=their_code or code_last_time(item, supplier),
         quantity=quantity,
         awaited=quantity,
         currency=currency,
@@ -92,6 +99,14 @@ def line_make(
         amounts={"price": price.minor, "quantity": quantity},
     )
     return order_line
+
+
+def code_last_time(item: StockItem | None, supplier: str) -> str:
+    """What this supplier called the part when it was last ordered there."""
+    if item is None:
+        return ""
+    lines = item.order_lines.filter(supplier__iexact=supplier).exclude(their_code="")
+    return lines.order_by("id").values_list("their_code", flat=True).last() or ""
 
 
 def line_locked(order_line: OrderLine) -> OrderLine:

@@ -205,7 +205,12 @@ def test_taken_back_whole_its_own_page_asks_for_nothing(
     assert owing.due_of(bill) == euro("-100.00")
     back = euro("-100.00")
     billing.payment_take(
-        shop=college.shop, by=marit, invoice=bill, amount=back, method="card", reason="x"
+        shop=college.shop,
+        by=marit,
+        invoice=bill,
+        amount=back,
+        method="card",
+        reason="x",
     )
     assert owing.due_of(bill).minor == 0
     said = said_at(client_of, page)

@@ -14,6 +14,7 @@ from pypdf import PdfReader
 
 from shop.billing import services as billing
 from shop.billing.models import OrderLine, StockItem
+from shop.billing.shelf import arriving
 from shop.billing.shelf.order_paper import order_html, order_of, order_pdf, orders_in
 from shop.intake.models import Ticket
 from shop.money import Money
@@ -75,6 +76,19 @@ def test_lines_of_shelf_and_ticket_stand_together_with_their_sums(
         assert said in words, said
     assert ticket.customer.name not in words
     assert order_of(first).lines == (first, second)
+
+
+def test_the_suppliers_number_of_the_part_is_kept_printed_and_scanned(
+    order: Order, hollin_lane: Shop, client_of: ClientOf
+) -> None:
+    order(their_code="F8-063")
+    again = order(supplier="marsh components", reference="M-7790")
+    assert again.their_code == "F8-063"
+    assert "Fuse 8 A F8-063 FUSE-8A" in words_of(again)
+    assert order(supplier="Fenwick").their_code == ""
+    assert len(arriving.meant(hollin_lane, "f8-063")) == 2
+    page = client_of("tomas").get("/stock/receive/", {"code": "F8-063"})
+    assert page.content.decode().count(">F8-063<") == 2
 
 
 def test_another_supplier_number_or_day_is_another_order(
