@@ -1,6 +1,7 @@
 """The bench's number pad by hand, keyboard, foot switch, meter and scanner."""
 
 from collections.abc import Callable
+from statistics import median
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -34,12 +35,26 @@ def tap(page: Page, typed: str) -> int:
     return len(typed) + 1
 
 
+UUID = '#card .entry [name="uuid"]'
 COUNT = """() => { window.moved = 0;
   new PerformanceObserver((list) => {
     for (const one of list.getEntries())
       if (one.sources.some(({node}) => node?.parentElement?.closest(".bench")))
         window.moved += one.value;
   }).observe({type: "layout-shift", buffered: false}); }"""
+
+# From each tap on "Take" to the frame in which its word, or the next check, is painted.
+WORDS = f"""() => {{ window.words = [];
+  const uuid = () => document.querySelector('{UUID}')?.value;
+  document.addEventListener("click", (tap) => {{
+    if (!tap.target.closest(".take")) return;
+    const before = uuid();
+    const look = () => requestAnimationFrame(() => {{
+      if (!document.querySelector("#card > .is-foretold") && uuid() === before) look();
+      else setTimeout(() => window.words.push(performance.now() - tap.timeStamp));
+    }});
+    look();
+  }}, true); }}"""
 
 # A good board of this family: by check, else by unit.
 GOOD = {
@@ -54,9 +69,6 @@ GOOD = {
     "k23": "19.5",
 }
 USUALLY = {"V": "3.3", "ohm": "410", "A": "20m", "K": "2", "%": "80", "Hz": "400k"}
-
-
-UUID = '#card .entry [name="uuid"]'
 
 
 def next_card(page: Page, uuid: str) -> None:
@@ -114,10 +126,13 @@ def test_twenty_readings_by_the_walk_cost_their_digits_and_one_tap_each(
     page = visit("ines", size=TABLET)
     page.goto(board_url(fresh, way="walk"))
     page.evaluate(COUNT)
+    page.evaluate(WORDS)
     begun = page.evaluate("performance.now()")
     taps, floor = walk(page, 20)
     seconds = (page.evaluate("performance.now()") - begun) / 1000
     note(f"20 readings by the walk: {taps} taps, floor {floor}, {seconds:.1f} s")
+    words = sorted(page.evaluate("window.words"))
+    note(f"{len(words)} taps to the word: {median(words):.0f} ms, {words[-2]:.0f} p95")
     moved = page.evaluate("window.moved")
     page.goto("about:blank")
     assert Reading.objects.filter(board=fresh).count() == 20
