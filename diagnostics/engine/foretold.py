@@ -26,8 +26,8 @@ from diagnostics.engine.verdicts import judge
 from diagnostics.engine.yardsticks import NO_VOLTS, Observed, Word, Yardstick
 
 # How many decades a figure is typed to at least, and how far under the largest figure
-# that decides the coarsest lies.
-DECADES, COARSEST = 3, 1
+# that decides the coarsest lies: ohms well above it are typed short, such as 62k.
+DECADES, COARSEST, COARSEST_OHMS = 3, 1, 0
 CLOSE = 5e-4  # as near as the end of a stretch is looked for, in its own size
 BESIDE = 1e-9
 MOST_HALVINGS = 24
@@ -132,7 +132,8 @@ def _digits(seen: Observed, yardstick: Yardstick, meter: MeterSpec) -> list[floa
     if not sizes:
         return []
     first = floor(log10(_shown_at(min(sizes), seen, meter)))
-    last = max(first + DECADES - 1, floor(log10(max(sizes))) - COARSEST)
+    under = COARSEST_OHMS if yardstick.unit == "ohm" else COARSEST
+    last = max(first + DECADES - 1, floor(log10(max(sizes))) - under)
     return [10.0**power for power in range(first, last + 1)]
 
 

@@ -36,6 +36,7 @@ MAIN = Yardstick(
     watch_low=100.0,
     ok_from=1e3,
 )
+MAIN_UNKNOWN = Yardstick("ohm", limit_low=20.0, watch_low=100.0, ok_from=1e3)
 COARSE = MeterSpec("coarse", (MeterRange("V", 1000.0, 5.0, 5, 1.0),))
 
 
@@ -150,6 +151,7 @@ def test_a_word_foretold_is_the_word_judged(
     [
         (VOLTS, RAIL, {3.31: "good", 0.41: "bad", 3.42: "watch", 3.12: "unclear"}),
         (OHMS, MAIN, {5.1: "bad", 47e3: "good", 300.0: "unclear", 62e3: "watch"}),
+        (OHMS, MAIN_UNKNOWN, {5.1: "bad", 62e3: "good"}),
     ],
 )
 def test_what_is_typed_at_a_bench_has_its_word(
