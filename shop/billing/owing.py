@@ -5,6 +5,7 @@ itself.
 """
 
 from collections import defaultdict
+from datetime import datetime
 from decimal import Decimal
 
 from django.db.models import F, QuerySet, Sum
@@ -14,7 +15,7 @@ from shop.billing.lines import line_of
 from shop.billing.models import Invoice, InvoiceLine, InvoiceTax, Payment
 from shop.billing.totals import TaxSum
 from shop.intake.models import Ticket
-from shop.money import Money
+from shop.money import Money, nothing
 
 SETTLED = F("amount_minor") - F("rounding_minor")
 
@@ -63,10 +64,12 @@ def paid_on(invoice: Invoice) -> Money:
     return _settled(invoice.payments.all(), invoice.currency)
 
 
-def prepaid_of(invoice: Invoice) -> Money:
+def prepaid_of(invoice: Invoice, at: datetime | None = None) -> Money:
     """What was paid before it, on its tickets; free again once it is taken back."""
-    is_taken_back = invoice.credit_notes.filter(is_partial=False).exists()
-    return invoice.prepaid * (0 if is_taken_back else 1)
+    whole = invoice.credit_notes.filter(is_partial=False)
+    if at is not None:
+        whole = whole.filter(issued_at__lte=at)
+    return nothing(invoice.currency) if whole.exists() else invoice.prepaid
 
 
 def due_of(invoice: Invoice) -> Money:

@@ -87,7 +87,7 @@ def _context(payment: Payment) -> dict[str, Any]:
         billed = _billed_at(payment, invoice)
         left = billed - paid
         if invoice.ticket is None:
-            before = invoice.prepaid  # on an account's tickets
+            before = owing.prepaid_of(invoice, payment.at)
             left -= before
     return {
         "stamp": payment.at,
@@ -130,8 +130,9 @@ def _context_of_sum(together: list[Payment]) -> dict[str, Any]:
 def _left_after(payment: Payment) -> Money:
     """What was left to pay on the payment's invoice just after it."""
     assert payment.invoice is not None, "an account pays invoices"
-    billed = _billed_at(payment, payment.invoice) - payment.invoice.prepaid
-    return billed - _paid_with(payment)
+    invoice = payment.invoice
+    before = owing.prepaid_of(invoice, payment.at)
+    return _billed_at(payment, invoice) - before - _paid_with(payment)
 
 
 def _paid_how(payment: Payment) -> str:

@@ -1,7 +1,7 @@
 """The bench's number pad by hand, keyboard, foot switch, meter and scanner."""
 
 from collections.abc import Callable
-from statistics import median
+from statistics import median, quantiles
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -131,8 +131,9 @@ def test_twenty_readings_by_the_walk_cost_their_digits_and_one_tap_each(
     taps, floor = walk(page, 20)
     seconds = (page.evaluate("performance.now()") - begun) / 1000
     note(f"20 readings by the walk: {taps} taps, floor {floor}, {seconds:.1f} s")
-    words = sorted(page.evaluate("window.words"))
-    note(f"{len(words)} taps to the word: {median(words):.0f} ms, {words[-2]:.0f} p95")
+    words = page.evaluate("window.words")
+    middle, late = median(words), quantiles(words, n=20)[-1]
+    note(f"{len(words)} taps to the word: {middle:.0f} ms, {late:.0f} p95")
     moved = page.evaluate("window.moved")
     page.goto("about:blank")
     assert Reading.objects.filter(board=fresh).count() == 20

@@ -203,15 +203,17 @@ def test_taken_back_whole_its_own_page_asks_for_nothing(
         invoice=bill, by=marit, reason="wrong name", at=IN_APRIL + 2 * DAY
     )
     assert owing.due_of(bill) == euro("-100.00")
-    back = euro("-100.00")
-    billing.payment_take(
+    back = billing.payment_take(
         shop=college.shop,
         by=marit,
         invoice=bill,
-        amount=back,
+        amount=euro("-100.00"),
         method="card",
-        reason="x",
+        reason="wrong name",
+        at=IN_APRIL + 3 * DAY,
     )
+    assert "To give back" not in said_on(back)
+    assert "Left to pay 0.00 EUR" in said_on(back)
     assert owing.due_of(bill).minor == 0
     said = said_at(client_of, page)
     assert "Paid 0.00 Due 0.00" in said
