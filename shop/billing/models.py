@@ -183,6 +183,16 @@ class StockMove(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [
+            models.Index(
+                fields=["item", "at", "why", "quantity"], name="moves_of_an_item"
+            ),
+            models.Index(
+                fields=["item", "expires_at"],
+                name="what_is_reserved",
+                condition=Q(why="reserved"),
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(quantity=0), name="a_move_moves_something"
@@ -469,6 +479,10 @@ class Payment(models.Model):
             models.Index(
                 fields=["shop", "at", "currency", "amount_minor"],
                 name="payment_sums_of_time",
+            ),
+            models.Index(
+                fields=["shop", "currency", "method", "amount_minor"],
+                name="payment_sums_of_till",
             ),
         ]
         constraints = [

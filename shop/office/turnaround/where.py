@@ -14,6 +14,7 @@ from shop.office.drawings import Part, TurnBar, TurnBars
 from shop.office.figures import FEWEST
 from shop.office.sections import Cell, Column, Kind, Section, Table
 from shop.office.turnaround import words
+from shop.office.turnaround.counting import MOST
 from shop.office.turnaround.queries import Flags, Read, Stays
 from shop.office.turnaround.split import DAY, Parts, seconds, shown_tenths
 from shop.office.turnaround.weeks import Stretch, months
@@ -144,7 +145,9 @@ def _left_out(read: Read) -> list[str]:
             )
             % {"n": n}
         )
-    if n := read.uncounted:
+    if (n := read.uncounted) >= MOST:
+        said.append(_("%(n)d tickets or more are still being counted.") % {"n": n})
+    elif n:
         said.append(
             ngettext(
                 "%(n)d ticket is still being counted.",
