@@ -359,6 +359,12 @@ class Invoice(models.Model):
                 fields=["shop", "ticket", "currency", "total_minor"],
                 name="invoice_sums_of_a_ticket",
             ),
+            # Most correct nothing, and SQLite would take them all for one paper's.
+            models.Index(
+                fields=["corrects", "is_partial", "total_minor"],
+                name="notes_of_an_invoice",
+                condition=Q(corrects__isnull=False),
+            ),
         ]
         constraints = [
             models.UniqueConstraint(

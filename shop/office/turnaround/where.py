@@ -14,7 +14,6 @@ from shop.office.drawings import Part, TurnBar, TurnBars
 from shop.office.figures import FEWEST
 from shop.office.sections import Cell, Column, Kind, Section, Table
 from shop.office.turnaround import words
-from shop.office.turnaround.counting import MOST
 from shop.office.turnaround.queries import Flags, Read, Stays
 from shop.office.turnaround.split import DAY, Parts, seconds, shown_tenths
 from shop.office.turnaround.weeks import Stretch, months
@@ -145,7 +144,8 @@ def _left_out(read: Read) -> list[str]:
             )
             % {"n": n}
         )
-    if (n := read.uncounted) >= MOST:
+    n = read.uncounted.many
+    if not read.uncounted.is_all:
         said.append(_("%(n)d tickets or more are still being counted.") % {"n": n})
     elif n:
         said.append(
