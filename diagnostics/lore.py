@@ -14,7 +14,6 @@ import hashlib
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
-from functools import cache as cache_once
 from functools import partial
 from typing import Any, TypeVar
 
@@ -71,14 +70,17 @@ TELLING = (*OF_A_BOARD, Kind.OUTCOME_RECORDED.value, Kind.TICKET_CLOSED.value)
 def lores(boards: Sequence[Board], patches: Patches) -> dict[int, LoreAt]:
     """By board id, what the other good boards of its model read at a moment.
 
-    What counts is loaded for all of them once the first is asked.
+    What counts is loaded for all of them once the first is asked; which boards are
+    the newest is told as of then.
     """
     models = {board.board_model_id: board.board_model for board in boards}
     alone = boards[0].pk if len(boards) == 1 else None
-    load = cache_once(partial(entries_of, list(models.values()), patches, but=alone))
+    kept: dict[int, tuple[Entry, ...]] = {}
 
     def at(board: Board, now: datetime) -> Lore:
-        return lore_of(load(now)[board.board_model_id], now, but=board.pk)
+        if not kept:
+            kept.update(entries_of(list(models.values()), patches, now, but=alone))
+        return lore_of(kept[board.board_model_id], now, but=board.pk)
 
     return {board.pk: partial(at, board) for board in boards}
 
