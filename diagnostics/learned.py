@@ -18,6 +18,7 @@ from diagnostics.engine.learning import (
 )
 from diagnostics.engine.lore import Like
 from diagnostics.engine.models import Model
+from diagnostics.lore import boards_counted
 from diagnostics.models import Finding
 
 
@@ -45,9 +46,10 @@ def of_model(known: Known, model: Model) -> OfModel:
 
 
 def findings(known: Known) -> list[tuple[str, str]]:
-    """The proven findings on other boards of the model, until now."""
+    """The proven findings on other boards of the model that count, until now."""
+    boards = boards_counted([known.row.board_model_id], known.now)
     proven = Finding.objects.filter(
-        board__board_model_id=known.row.board_model_id,
+        board__in=boards.values("pk"),
         cause=Finding.Cause.PART,
         is_proven=True,
         at__lte=known.now,

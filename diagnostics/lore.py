@@ -12,19 +12,29 @@ reckoned anew from readings and findings; the cache only spares that.
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
-from functools import cache as cache_once
 from functools import partial
 from typing import Any, TypeVar
 
-from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import (
+    Count,
+    Exists,
+    Max,
+    Min,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+)
+from django.utils import timezone
 
 from diagnostics import bridge, revisions
 from diagnostics.bridge import LoreAt
 from diagnostics.engine.bands import Good
 from diagnostics.engine.boards import Board as EngineBoard
 from diagnostics.engine.lore import NO_LORE, Like, Lore
+from diagnostics.lore_newest import newest_of
 from diagnostics.lore_rules import Entry, Facts, entries_of_board, untouched
 from diagnostics.models import (
     Board,
@@ -37,6 +47,7 @@ from diagnostics.models import (
     ReadingSource,
 )
 from shop.intake.models import ClosingKind, Handover, Outcome, Ticket
+from shop.records.by_key import by_key
 from shop.records.cache import cache
 from shop.records.kinds import Kind
 from shop.records.models import Event
@@ -44,6 +55,7 @@ from shop.records.models import Event
 Row = TypeVar("Row", Reading, Intervention, Finding)
 Patches = Mapping[int, dict[str, Any]]
 KEPT_SECONDS = 24 * 60 * 60
+REFERENCES = (Origin.KNOWN_GOOD, Origin.DONOR)
 # What may make a reading count, or count no more.
 OF_A_BOARD = (
     Kind.INTERVENTION_DONE.value,
@@ -58,14 +70,17 @@ TELLING = (*OF_A_BOARD, Kind.OUTCOME_RECORDED.value, Kind.TICKET_CLOSED.value)
 def lores(boards: Sequence[Board], patches: Patches) -> dict[int, LoreAt]:
     """By board id, what the other good boards of its model read at a moment.
 
-    What counts is loaded for all of them once the first is asked.
+    What counts is loaded for all of them once the first is asked; which boards are
+    the newest is told as of then.
     """
     models = {board.board_model_id: board.board_model for board in boards}
     alone = boards[0].pk if len(boards) == 1 else None
-    load = cache_once(partial(entries_of, list(models.values()), patches, but=alone))
+    kept: dict[int, tuple[Entry, ...]] = {}
 
     def at(board: Board, now: datetime) -> Lore:
-        return lore_of(load()[board.board_model_id], now, but=board.pk)
+        if not kept:
+            kept.update(entries_of(list(models.values()), patches, now, but=alone))
+        return lore_of(kept[board.board_model_id], now, but=board.pk)
 
     return {board.pk: partial(at, board) for board in boards}
 
@@ -86,7 +101,7 @@ def lore_of(entries: Iterable[Entry], now: datetime, but: int | None = None) -> 
 
 def marks(models: Sequence[BoardModel]) -> dict[int, str]:
     """By board model id, a mark that changes with all that its lore rests on."""
-    return _keys(models, {}, None)
+    return _keys(models, {}, timezone.now(), None)
 
 
 def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
@@ -102,61 +117,64 @@ def untouched_of(board: Board, ticket: Ticket | None) -> list[Reading]:
 
 
 def entries_of(
-    models: Sequence[BoardModel], patches: Patches, *, but: int | None = None
+    models: Sequence[BoardModel],
+    patches: Patches,
+    now: datetime,
+    *,
+    but: int | None = None,
 ) -> dict[int, tuple[Entry, ...]]:
-    """By board model id, all that ever counted, without one board where it says so.
+    """By board model id, what ever counted of its newest boards as of a moment.
 
-    Kept under all it is made from, so that a reading on the board left out makes
-    nothing anew.
+    Without one board where it says so. Kept under all it is made from, so that a
+    reading on the board left out makes nothing anew.
     """
-    keys = _keys(models, patches, but)
+    keys = _keys(models, patches, now, but)
     kept = cache.get_many(keys.values())
     found: dict[int, tuple[Entry, ...]] = {}
     for model in models:
         key = keys.get(model.pk)
         if key is not None and key not in kept:
-            kept[key] = _of_model(model, patches.get(model.pk, {}), but)
+            kept[key] = _of_model(model, patches.get(model.pk, {}), now, but)
             cache.set(key, kept[key], KEPT_SECONDS)
         found[model.pk] = kept[key] if key is not None else ()
     return found
 
 
-def _that_may_count(models: Sequence[BoardModel]) -> QuerySet[Board]:
-    """References, and boards whose repair proved a finding."""
-    proven = Finding.objects.filter(board=OuterRef("pk"), is_proven=True)
-    return Board.objects.filter(
-        ~Q(origin=Origin.CUSTOMER) | Exists(proven), board_model__in=models
-    )
+def boards_counted(models: Collection[int], now: datetime) -> QuerySet[Board]:
+    """Of each model all references, and the newest whose repair proved a finding.
+
+    As of a moment, so that no board that came later takes the place of another.
+    """
+    findings = Finding.objects.filter(board=OuterRef("pk"), is_proven=True, at__lte=now)
+    repaired = Board.objects.filter(Exists(findings), origin=Origin.CUSTOMER)
+    newest = repaired.filter(newest_of(repaired, models).which).values("pk")
+    references = Board.objects.filter(board_model__in=models, origin__in=REFERENCES)
+    return Board.objects.filter(pk__in=references.values("pk").union(newest, all=True))
 
 
 def _keys(
-    models: Sequence[BoardModel], patches: Patches, but: int | None
+    models: Sequence[BoardModel], patches: Patches, now: datetime, but: int | None
 ) -> dict[int, str]:
     """By board model id; events and rows only grow, so the newest says it all.
 
     A model of which no board may count has none.
     """
-    boards = _that_may_count(models).order_by()
+    boards = boards_counted([model.pk for model in models], now).order_by()
     counted = boards.values_list("board_model_id").annotate(
-        many=Count("id"), left_out=Count("id", filter=Q(pk=but))
+        many=Count("id", distinct=True),
+        oldest=Min("id"),
+        left_out=Count("id", filter=Q(pk=but)),
+        read=Max("readings__id", filter=~Q(pk=but or 0)),
     )
-    many = {pk: (all_of_it, left_out) for pk, all_of_it, left_out in counted}
-    if not many:
+    found = list(counted)
+    if not found:
         return {}
     shops = {model.shop_id for model in models}
-    told = Event.objects.filter(shop_id__in=shops, kind__in=TELLING)
-    newest_told = told.aggregate(newest=Max("id"))["newest"]
-    newest_read = dict(
-        Reading.objects.filter(board__in=boards.values("pk"))
-        .exclude(board_id=but or 0)
-        .order_by()
-        .values_list("board__board_model_id")
-        .annotate(newest=Max("id"))
-    )
+    told = by_key(shops, TELLING).order_by("-pk").values_list("pk", flat=True).first()
     return {
-        pk: f"lore-{pk}-{newest_told}-{newest_read.get(pk)}-{all_of_it}-"
+        pk: f"lore-{pk}-{told}-{read}-{many}-{oldest}-"
         f"{but if left_out else ''}-{_digest(patches.get(pk, {}))}"
-        for pk, (all_of_it, left_out) in many.items()
+        for pk, many, oldest, left_out, read in found
     }
 
 
@@ -166,10 +184,10 @@ def _digest(patches: dict[str, Any]) -> str:
 
 
 def _of_model(
-    model: BoardModel, patches: dict[str, Any], but: int | None
+    model: BoardModel, patches: dict[str, Any], now: datetime, but: int | None
 ) -> tuple[Entry, ...]:
     """Put together from what is kept board by board: only what changed is loaded."""
-    keyed = boards_by_key(model, patches, but)
+    keyed = boards_by_key(model, patches, now, but)
     boards = list(keyed.values())
     keys = {board.pk: key for key, board in keyed.items()}
     kept = cache.get_many(keyed)
@@ -184,11 +202,15 @@ def _of_model(
 
 
 def boards_by_key(
-    model: BoardModel, patches: dict[str, Any], but: int | None = None
+    model: BoardModel,
+    patches: dict[str, Any],
+    now: datetime,
+    but: int | None = None,
 ) -> dict[str, Board]:
     """The boards that tell of a model, by a key of all that each rests on."""
-    boards = _marked(_that_may_count([model])).exclude(pk=but or 0).order_by("id")
-    return {_key(board, patches): board for board in boards}
+    boards = boards_counted([model.pk], now).exclude(pk=but or 0)
+    digest = _digest(patches)
+    return {_key(board, digest): board for board in _marked(boards).order_by("id")}
 
 
 def _marked(boards: QuerySet[Board]) -> QuerySet[Board]:
@@ -209,10 +231,10 @@ def _newest(
     return Subquery(rows.order_by("-id").values("pk")[:1])
 
 
-def _key(board: Board, patches: dict[str, Any]) -> str:
+def _key(board: Board, digest: str) -> str:
     newest = (getattr(board, name) for name in ("read", "told", "ended", "handed"))
     mark = "-".join(str(pk or 0) for pk in (board.pk, *newest))
-    return f"lore-of-{mark}-{_digest(patches)}"
+    return f"lore-of-{mark}-{digest}"
 
 
 def _load(

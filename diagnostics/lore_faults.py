@@ -7,7 +7,10 @@ same part twice on one ticket counts once.
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
+
+from django.db.models import Q
 
 from diagnostics import bridge, lore, sayings, words
 from diagnostics.bridge import HOUSEKEEPING
@@ -21,6 +24,10 @@ from shop.records.cache import cache
 
 MOST_SIGNS = 3
 NEWEST = 8
+COLUMNS = ("board_id", "part_id", "mode_id", "ticket__number")
+ENDED_OTHERWISE = Q(ticket__outcome__isnull=False) & ~Q(
+    ticket__outcome__kind=ClosingKind.FIXED
+)
 Cause = tuple[str, str]
 
 
@@ -72,17 +79,21 @@ class Fault:
 
 
 def faults_of(
-    model: BoardModel, board: EngineBoard, patches: Patches, minutes: Mapping[int, int]
+    model: BoardModel,
+    board: EngineBoard,
+    patches: Patches,
+    minutes: Mapping[int, int],
+    now: datetime,
 ) -> list[Fault]:
     """The commonest first; ``minutes`` of people by ticket id.
 
     A ticket with two causes tells of neither how long it took.
     """
     by_cause: dict[Cause, list[Finding]] = {}
-    for finding in proven(model):
+    for finding in proven(model, now):
         by_cause.setdefault((finding.part_id, finding.mode_id), []).append(finding)
     causes = Counter(f.ticket_id for found in by_cause.values() for f in found)
-    firsts = first_bads(model, patches)
+    firsts = first_bads(model, patches, now)
     return sorted(
         (
             Fault(
@@ -102,24 +113,23 @@ def faults_of(
     )
 
 
-def proven(model: BoardModel) -> Iterable[Finding]:
-    """One of each board, ticket and cause, oldest first."""
+def proven(model: BoardModel, now: datetime) -> Iterable[Finding]:
+    """One of each board that counts, ticket and cause, oldest first."""
+    boards = lore.boards_counted([model.pk], now)
     rows = (
         Finding.objects.filter(
-            board__board_model=model, cause=Finding.Cause.PART, is_proven=True
+            board__in=boards.values("pk"),
+            cause=Finding.Cause.PART,
+            is_proven=True,
         )
-        .select_related("ticket__outcome")
+        .exclude(ENDED_OTHERWISE)
+        .select_related("ticket")
+        .only(*COLUMNS)
         .order_by("id")
     )
-    standing = (row for row in rows if not _ended_otherwise(row))
     return {
-        (row.board_id, row.ticket_id, row.part_id, row.mode_id): row for row in standing
+        (row.board_id, row.ticket_id, row.part_id, row.mode_id): row for row in rows
     }.values()
-
-
-def _ended_otherwise(row: Finding) -> bool:
-    outcome = getattr(row.ticket, "outcome", None)
-    return outcome is not None and outcome.kind != ClosingKind.FIXED
 
 
 def part_name(board: EngineBoard, part_id: str) -> str:
@@ -154,9 +164,9 @@ def _span(firsts: Sequence[First]) -> str:
     return words.span(min(values), max(values), firsts[0].unit)
 
 
-def first_bads(model: BoardModel, patches: Patches) -> dict[int, First]:
+def first_bads(model: BoardModel, patches: Patches, now: datetime) -> dict[int, First]:
     """By finding id; kept board by board, like what the good ones read."""
-    boards = lore.boards_by_key(model, patches.get(model.pk, {}))
+    boards = lore.boards_by_key(model, patches.get(model.pk, {}), now)
     keys = {f"first-{key}": board for key, board in boards.items()}
     kept: dict[str, dict[int, First]] = cache.get_many(keys)
     missing = {key: board for key, board in keys.items() if key not in kept}

@@ -21,8 +21,10 @@ from diagnostics import (
     sayings,
 )
 from diagnostics.lore_minutes import minutes_of
+from diagnostics.lore_newest import MOST
 from diagnostics.lore_tickets import Seen
 from diagnostics.models import BoardModel, Origin
+from shop.intake.models import ClosingKind
 
 
 def context_of(
@@ -39,10 +41,10 @@ def context_of(
     board = bridge.engine_board(model.family, patches[model.pk])
     pictures = lore_pictures.of_model(model, board)
     scene = lore_readings.scene_of(model, board, patches, now, pictures["places"])
-    alone = {one.pk: minutes.get(one.pk, 0) for one in seen.alone}
-    faults = lore_faults.faults_of(model, board, patches, alone)
+    alone = {pk: minutes.get(pk, 0) for pk in seen.alone}
+    faults = lore_faults.faults_of(model, board, patches, alone, now)
     ended = minutes_of(
-        alone[one.pk] for one in seen.alone if lore_tickets.is_fixed(one)
+        alone[pk] for pk, end in seen.alone.items() if end == ClosingKind.FIXED
     )
     facts = lore_sentence.facts_of(seen, faults, ended)
     differs = lore_differs.differences(model, board)
@@ -50,6 +52,7 @@ def context_of(
         "model": model,
         "family": sayings.family_text(board.family.name),
         "sentence": lore_sentence.sentence(facts, now),
+        "most": MOST if seen.is_cut else None,
         "pictures": pictures,
         "good_boards": len(scene.boards),
         "stages": lore_readings.stages(scene, opened),

@@ -64,7 +64,7 @@ def scene_of(
     now: datetime,
     places: Mapping[str, str],
 ) -> Scene:
-    entries = lore.entries_of([model], patches)[model.pk]
+    entries = lore.entries_of([model], patches, now)[model.pk]
     counting = tuple(one for one in entries if one.counts_at(now))
     ids = {one.good.board for one in counting}
     return Scene(

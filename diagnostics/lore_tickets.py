@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
-from diagnostics.models import BoardModel, Origin, TicketBoard
+from diagnostics.lore_newest import newest_of
+from diagnostics.models import Board, BoardModel, Origin, TicketBoard
 from shop.intake import queries as intake
 from shop.intake.models import ClosingKind, Outcome, Ticket
 from shop.intake.queries import Story
@@ -14,25 +15,36 @@ from shop.intake.queries import Story
 FIRST = 10
 
 
+class Came(NamedTuple):
+    """A board that came in with a ticket; how it ``ended``, empty while it is open."""
+
+    ticket_id: int
+    board_id: int
+    joined_at: datetime
+    ended: str
+
+
 @dataclass(frozen=True)
 class Seen:
-    """Every time that a board of the model came in, newest first.
+    """Every time that one of the model's newest boards came in, newest first.
 
-    ``mixed`` are tickets about boards of other models too: their minutes and money
-    can't be told apart.
+    ``is_cut``: there are older boards too. ``mixed`` are tickets about boards of
+    other models too: their minutes and money can't be told apart.
     """
 
-    joined: tuple[TicketBoard, ...]
+    joined: tuple[Came, ...]
     mixed: frozenset[int]
+    is_cut: bool = False
 
     @cached_property
-    def tickets(self) -> tuple[Ticket, ...]:
-        return tuple({one.ticket_id: one.ticket for one in self.joined}.values())
+    def tickets(self) -> dict[int, str]:
+        """By ticket id, newest first, how it ended."""
+        return {one.ticket_id: one.ended for one in self.joined}
 
     @cached_property
-    def alone(self) -> tuple[Ticket, ...]:
-        """Tickets about boards of this model only."""
-        return tuple(one for one in self.tickets if one.pk not in self.mixed)
+    def alone(self) -> dict[int, str]:
+        """The same of tickets about boards of this model only."""
+        return {pk: end for pk, end in self.tickets.items() if pk not in self.mixed}
 
     @property
     def boards(self) -> int:
@@ -40,7 +52,8 @@ class Seen:
 
     @property
     def fixed(self) -> int:
-        return len({one.board_id for one in self.joined if is_fixed(one.ticket)})
+        ended = (one for one in self.joined if one.ended == ClosingKind.FIXED)
+        return len({one.board_id for one in ended})
 
     @property
     def since(self) -> datetime | None:
@@ -48,29 +61,21 @@ class Seen:
 
 
 def seen_of(model: BoardModel) -> Seen:
-    """With two queries, however many tickets. An import taken back counts not."""
+    """With three queries, however many tickets. An import taken back counts not."""
+    came_in = Board.objects.filter(origin=Origin.CUSTOMER)
+    newest = newest_of(came_in, [model.pk])
+    boards = came_in.filter(newest.which).values("pk")
     joined = (
-        TicketBoard.objects.filter(
-            board__board_model=model, board__origin=Origin.CUSTOMER
-        )
+        TicketBoard.objects.filter(board__in=boards)
         .exclude(ticket__handover__is_undone=True)
-        .select_related("board", "ticket__outcome", "ticket__handover")
-        .select_related("ticket__device")
         .order_by("-ticket_id", "-id")
+        .values_list("ticket_id", "board_id", "joined_at", "ticket__outcome__kind")
     )
-    others = TicketBoard.objects.exclude(board__board_model=model).filter(
-        ticket__ticket_boards__board__board_model=model
-    )
-    return Seen(tuple(joined), frozenset(others.values_list("ticket_id", flat=True)))
-
-
-def outcome_of(ticket: Ticket) -> Outcome | None:
-    return getattr(ticket, "outcome", None)
-
-
-def is_fixed(ticket: Ticket) -> bool:
-    outcome = outcome_of(ticket)
-    return outcome is not None and outcome.kind == ClosingKind.FIXED
+    others = TicketBoard.objects.exclude(board__board_model=model)
+    of_both = others.filter(ticket__ticket_boards__board__in=boards)
+    mixed = frozenset(of_both.values_list("ticket_id", flat=True))
+    came = (Came(pk, board, at, end or "") for pk, board, at, end in joined)
+    return Seen(tuple(came), mixed, bool(newest.cut))
 
 
 @dataclass(frozen=True)
@@ -85,18 +90,20 @@ class Row:
 
 def rows_of(seen: Seen, minutes: Mapping[int, int], *, is_all: bool) -> dict[str, Any]:
     """The newest tickets, or all of them; ``minutes`` by ticket id."""
-    shown = seen.tickets if is_all else seen.tickets[:FIRST]
+    keys = list(seen.tickets)
+    rows = Ticket.objects.filter(pk__in=keys if is_all else keys[:FIRST])
+    shown = list(rows.select_related("outcome", "device").order_by("-pk"))
     stories = intake.stories_of(shown)
     return {
         "rows": [
             Row(
                 ticket,
                 stories.get(ticket.pk, Story()),
-                outcome_of(ticket),
+                getattr(ticket, "outcome", None),
                 minutes.get(ticket.pk, 0),
             )
             for ticket in shown
         ],
-        "count": len(seen.tickets),
-        "more": len(seen.tickets) - len(shown),
+        "count": len(keys),
+        "more": len(keys) - len(shown),
     }

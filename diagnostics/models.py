@@ -132,6 +132,11 @@ class Board(models.Model):
     marking = models.CharField(_("marking"), max_length=120, blank=True)
     seen_at = models.DateTimeField(default=timezone.now)
 
+    class Meta:
+        indexes = [
+            models.Index(fields=["board_model", "origin", "id"], name="board_of_model"),
+        ]
+
     def __str__(self) -> str:
         return f"{self.board_model} {self.serial}".strip()
 

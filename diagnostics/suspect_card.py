@@ -19,6 +19,7 @@ from diagnostics.advice_forms import WHY_STRUCK, SuspectWordForm
 from diagnostics.beside import Scene
 from diagnostics.bridge import Known
 from diagnostics.engine.assessment import Assessment, Disagreement, Learned, Suspect
+from diagnostics.lore_newest import MOST
 from diagnostics.models import SuspectWord
 from diagnostics.place import Place, with_query
 
@@ -224,10 +225,17 @@ def learned(one: Learned) -> str:
         "%(findings)s proven finding", "%(findings)s proven findings", one.findings
     )
     good = ngettext("%(boards)s good board", "%(boards)s good boards", one.boards)
-    return _(
-        "Of the weights %(share)s are this shop’s (%(found)s, %(good)s of this model), "
-        "the rest is the family’s judgement."
-    ) % {
+    if max(one.findings, one.boards) >= MOST - 1:  # but the board itself
+        said = _(
+            "Of the weights %(share)s are this shop’s (%(found)s, %(good)s of the "
+            "newest of this model), the rest is the family’s judgement."
+        )
+    else:
+        said = _(
+            "Of the weights %(share)s are this shop’s (%(found)s, %(good)s of this "
+            "model), the rest is the family’s judgement."
+        )
+    return said % {
         "share": sayings.percent(one.shop_share),
         "found": found % {"findings": one.findings},
         "good": good % {"boards": one.boards},

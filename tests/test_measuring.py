@@ -1,5 +1,7 @@
 """The measuring itself, tiny: what it counts, never how long it takes."""
 
+from dataclasses import fields
+
 import numpy as np
 import pytest
 from django.apps import apps
@@ -36,6 +38,11 @@ OTHERS = [
     "office turnaround",
     "office money",
     "office quality",
+    "till",
+    "cash in or out",
+    "money owed",
+    "board lore",
+    "stock",
     "circuits named",
 ]
 REASONING = [
@@ -51,7 +58,7 @@ def test_every_row_is_measured_beside_its_reference() -> None:
     done: Measured = measured(SIZE)
     assert [row.name for row in done.rows] == PAGES + OTHERS + REASONING
     assert all(row.queries > 3 for row in done.rows[:5])
-    figures = len(searching.KINDS) + 4 + 1
+    figures = len(searching.KINDS) + 9 + 1
     rounds = [3, 3, 3, 3, 3, 1, 1, 60, 1, *[3] * figures] + [1] * 4
     assert [row.rounds for row in done.rows] == rounds
     shown = table(done.rows).splitlines()
@@ -62,6 +69,11 @@ def test_every_row_is_measured_beside_its_reference() -> None:
 @pytest.fixture
 def big(db: None) -> BigShop:
     return big_shop(SIZE.tickets, SIZE.readings, seed=1)
+
+
+def test_a_shop_that_stands_is_found_by_its_keys(big: BigShop) -> None:
+    keys = {one.name: getattr(big, one.name).pk for one in fields(big)}
+    assert BigShop.of_keys(keys) == big
 
 
 def test_the_big_shop_is_exactly_as_big_as_asked_for(big: BigShop) -> None:

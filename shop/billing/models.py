@@ -183,6 +183,16 @@ class StockMove(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [
+            models.Index(
+                fields=["item", "at", "why", "quantity"], name="moves_of_an_item"
+            ),
+            models.Index(
+                fields=["item", "expires_at"],
+                name="what_is_reserved",
+                condition=Q(why="reserved"),
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(quantity=0), name="a_move_moves_something"
@@ -351,6 +361,12 @@ class Invoice(models.Model):
                 fields=["shop", "ticket", "currency", "total_minor"],
                 name="invoice_sums_of_a_ticket",
             ),
+            # Most correct nothing, and SQLite would take them all for one paper's.
+            models.Index(
+                fields=["corrects", "is_partial", "total_minor"],
+                name="notes_of_an_invoice",
+                condition=Q(corrects__isnull=False),
+            ),
         ]
         constraints = [
             models.UniqueConstraint(
@@ -471,6 +487,10 @@ class Payment(models.Model):
             models.Index(
                 fields=["shop", "at", "currency", "amount_minor"],
                 name="payment_sums_of_time",
+            ),
+            models.Index(
+                fields=["shop", "currency", "method", "amount_minor"],
+                name="payment_sums_of_till",
             ),
         ]
         constraints = [

@@ -16,7 +16,6 @@ from shop.billing.models import Invoice
 from shop.billing.place import at_invoice
 from shop.books import queries, reminders, services
 from shop.books.forms import ReminderRuleForm
-from shop.books.models import PaymentReminder
 from shop.books.posting.ageing import BUCKETS, Aged, Open, aged, by_buyer
 from shop.intake.forms_shown import typed
 from shop.intake.pages import paper
@@ -27,6 +26,7 @@ from shop.records.errors import Refused
 from shop.records.idempotency import once
 
 HEADS = ("0–3", "4–7", "8–14", "15–30", "> 30")
+COLUMNS = ("number", "due_on", "ticket__number")
 
 
 @roles(FRONT_DESK, OWNER)
@@ -45,11 +45,10 @@ def _page(request: AtWork, refused: Refused | None = None) -> HttpResponse:
 def _owed(shop: Shop, now: datetime) -> dict[str, Any]:
     today = now.astimezone(shop.zone).date()
     found = queries.open_invoices(shop)
-    rows = Invoice.objects.filter(pk__in=[one.pk for one in found])
-    invoices = {row.pk: row for row in rows.select_related("ticket", "shop")}
+    rows = Invoice.objects.select_related("ticket").only(*COLUMNS)
+    invoices = rows.in_bulk([one.pk for one in found])
     due = queries.dues(invoices.values(), shop, now)
-    sent = PaymentReminder.objects.filter(invoice__in=invoices).order_by("-level")
-    newest = {one.invoice_id: one for one in reversed(sent)}
+    newest = queries.newest_reminders(invoices)
 
     def shown(one: Open) -> dict[str, Any]:
         return {

@@ -1,16 +1,18 @@
 """Reads of what is owed, and which reminder is due."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum, Value
-from django.db.models.expressions import Combinable
+from django.db.models import Q, Sum
+from django.db.models.fields.json import KT
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext as _
 
-from shop.billing import owing
-from shop.billing.models import Invoice, Payment
+from shop.billing.models import Invoice
+from shop.books.debts import Job, debt_of, debts, debts_until, job_of
 from shop.books.models import PaymentReminder, ReminderRule
 from shop.books.posting.ageing import Open, spread
 from shop.people.models import Shop
@@ -20,6 +22,7 @@ LEVELS = 3
 # Days after the due day (jd); an owner's rule comes before.
 DAYS_AT_FIRST = (7, 21, 35)
 APART = timedelta(days=7)
+AT_ONCE = 500
 
 
 def open_invoices(
@@ -31,75 +34,60 @@ def open_invoices(
     its account of receivables. ``currency`` is another than the shop's present one.
     """
     own = currency or shop.currency
-    papers = Invoice.objects.filter(shop=shop, currency=own)
-    payments = Payment.objects.filter(shop=shop, currency=own)
-    if until is not None:
-        papers = papers.filter(issued_at__lt=until)
-        payments = payments.filter(at__lt=until)
-    invoices = papers.filter(corrects=None)
-    of_tickets = invoices.filter(ticket__isnull=False).annotate(
-        owed=_sum(papers, "ticket", "ticket", "total_minor")
-        - _sum(_of_tickets(payments), "ticket", "ticket", owing.SETTLED)
-    )
-    alone = invoices.filter(ticket=None).annotate(
-        owed=F("total_minor")
-        - F("prepaid_minor")
-        + _sum(papers, "corrects", "pk", "total_minor")
-        - _sum(payments, "invoice", "pk", owing.SETTLED)
-    )
-    owed = [
-        (row, int(getattr(row, "owed")))  # noqa: B009  an annotation, unknown to mypy
-        for rows in (of_tickets, alone)
-        for row in rows.filter(owed__gt=0)
-    ]
-    return sorted(_shared(owed), key=lambda one: (one.due_on, one.pk))
-
-
-def _of_tickets(payments: QuerySet[Payment]) -> QuerySet[Payment]:
-    """But those of an invoice over several tickets."""
-    return payments.filter(Q(invoice=None) | Q(invoice__ticket__isnull=False))
-
-
-def _shared(owing: Iterable[tuple[Invoice, int]]) -> Iterable[Open]:
-    """What a job owes, on those of its invoices that no credit note took back."""
-    groups: dict[tuple[str, int], list[Invoice]] = {}
-    of_job: dict[tuple[str, int], int] = {}
-    for row, owed in sorted(owing, key=lambda one: one[0].pk):
-        key = ("ticket", row.ticket_id) if row.ticket_id else ("invoice", row.pk)
-        groups.setdefault(key, []).append(row)
-        of_job[key] = owed
-    for key, group in groups.items():
-        taken_back = _credited(group)
-        totals = [row.total_minor + taken_back.get(row.pk, 0) for row in group]
-        for row, owed in zip(group, spread(of_job[key], totals), strict=True):
-            if owed:
-                buyer = str(row.buyer.get("name", ""))
-                yield Open(row.pk, row.number, buyer, row.due_on, owed)
-
-
-def _credited(group: list[Invoice]) -> dict[int, int]:
-    """What credit notes took off the invoices of one job, where it has several."""
-    if len(group) == 1:
-        return {}
-    rows = Invoice.objects.filter(corrects__in=group).order_by()
-    sums = rows.values_list("corrects").annotate(sum=Sum("total_minor"))
-    return {pk: minor for pk, minor in sums if pk is not None}
-
-
-def _sum(
-    rows: QuerySet[Invoice] | QuerySet[Payment],
-    link: str,
-    outer: str,
-    column: str | Combinable,
-) -> Coalesce:
-    own = rows.order_by().filter(**{link: OuterRef(outer)}).values(link)
-    return Coalesce(Subquery(own.annotate(sum=Sum(column)).values("sum")), Value(0))
+    owed = debts(shop) if until is None else debts_until(shop, until)
+    in_it = {job: minor for job, minor in owed.items() if job.currency == own}
+    return sorted(unpaid(in_it, until), key=lambda one: (one.due_on, one.pk))
 
 
 def owed_of(invoice: Invoice) -> int:
     """What of this invoice is not paid, in minor units."""
-    found = (one for one in open_invoices(invoice.shop) if one.pk == invoice.pk)
+    found = (one for one in unpaid(debt_of(invoice)) if one.pk == invoice.pk)
     return next((one.owed for one in found), 0)
+
+
+def unpaid(owed: Mapping[Job, int], until: datetime | None = None) -> Iterator[Open]:
+    """The invoices of which something is unpaid, by what their jobs owe."""
+    owing = {job: minor for job, minor in owed.items() if minor > 0}
+    of_job = defaultdict[Job, list[Invoiced]](list)
+    for kind, column in (("ticket", "ticket__in"), ("invoice", "pk__in")):
+        keys = sorted(job.pk for job in owing if job.kind == kind)
+        for start in range(0, len(keys), AT_ONCE):
+            some = {column: keys[start : start + AT_ONCE]}
+            for one in _invoiced(some, until):
+                of_job[job_of(one.ticket_id, one.pk, one.currency)].append(one)
+    for job, group in of_job.items():
+        left = [one.total + one.back for one in group]
+        for one, part in zip(group, spread(owing.get(job, 0), left), strict=True):
+            if part > 0:
+                said = one.number, one.buyer or "", one.due_on
+                yield Open(one.pk, *said, part, job.currency)
+
+
+class Invoiced(NamedTuple):
+    """An invoice, and what credit notes took ``back`` of it: not above zero."""
+
+    pk: int
+    ticket_id: int | None
+    currency: str
+    number: str
+    buyer: str | None
+    due_on: date
+    total: int
+    back: int
+
+
+def _invoiced(which: dict[str, list[int]], until: datetime | None) -> list[Invoiced]:
+    """The oldest first. Rows are wide, with copies of everything: these columns do."""
+    rows, notes = Invoice.objects.filter(corrects=None, **which), Q()
+    if until is not None:
+        rows = rows.filter(issued_at__lt=until)
+        notes = Q(credit_notes__issued_at__lt=until)
+    back = Coalesce(Sum("credit_notes__total_minor", filter=notes), 0)
+    columns = ("pk", "ticket_id", "currency", "number", "buyer_name", "due_on")
+    found = rows.annotate(buyer_name=KT("buyer__name"), back=back).order_by("pk")
+    return [
+        Invoiced(*row) for row in found.values_list(*columns, "total_minor", "back")
+    ]
 
 
 def days_of(shop: Shop, when: datetime) -> tuple[int, int, int]:
@@ -124,13 +112,19 @@ def reminder_due(invoice: Invoice, now: datetime) -> Due:
 
 
 def dues(invoices: Iterable[Invoice], shop: Shop, now: datetime) -> dict[int, Due]:
-    """By invoice, the next reminder; two queries for any number of them."""
-    days = days_of(shop, now)
-    rows = list(invoices)
-    sent: dict[int, PaymentReminder] = {}
-    for reminder in PaymentReminder.objects.filter(invoice__in=rows).order_by("level"):
-        sent[reminder.invoice_id] = reminder
+    """By invoice, the next reminder."""
+    days, rows = days_of(shop, now), list(invoices)
+    sent = newest_reminders(row.pk for row in rows)
     return {row.pk: _due(row, sent.get(row.pk), days, shop, now) for row in rows}
+
+
+def newest_reminders(invoices: Iterable[int]) -> dict[int, PaymentReminder]:
+    """By invoice, the last that went out; one query for ``AT_ONCE`` invoices."""
+    keys, found = list(invoices), dict[int, PaymentReminder]()
+    for start in range(0, len(keys), AT_ONCE):
+        some = PaymentReminder.objects.filter(invoice__in=keys[start : start + AT_ONCE])
+        found |= {one.invoice_id: one for one in some.order_by("level")}
+    return found
 
 
 def _due(

@@ -11,6 +11,7 @@ from shop.books import services, sheets, till
 from shop.books.forms import CashMoveForm, CountForm
 from shop.intake.forms_shown import typed
 from shop.intake.pages import paper
+from shop.money import Money
 from shop.people.access import AUDITOR, FRONT_DESK, OWNER, AtWork, roles
 from shop.records.errors import Refused
 from shop.records.idempotency import once
@@ -31,16 +32,12 @@ def till_now(request: AtWork) -> HttpResponse:
     return render(request, "books/till.html", context)
 
 
-def _methods(state: till.Till) -> list[tuple[str, object, list[Payment]]]:
-    """Each way of paying with its sum and its payments."""
+def _methods(state: till.Till) -> list[tuple[str, Money, till.Newest[Payment]]]:
+    """Each way of paying with its sum and its newest payments, once it is counted."""
     names = dict(Payment.Method.choices)
     return [
-        (
-            str(names.get(how, how)),
-            total,
-            [one for one in state.payments if one.method == how],
-        )
-        for how, total in state.by_method.items()
+        (str(names.get(how, how)), total, state.newest_payments(how))
+        for how, total in (state.by_method.items() if state.serial else ())
     ]
 
 

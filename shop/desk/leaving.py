@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from diagnostics import holding
+from shop.intake import open_tickets
 from shop.intake.models import Ticket
 from shop.people import queries as people
 from shop.people import services
@@ -70,13 +71,15 @@ def _leave(request: AtWork, person: Person) -> None:
 def open_of(shop: Shop, person: Person, now: datetime) -> Open:
     """Open tickets on which the person did anything, and passcodes seen lately."""
     own = Event.objects.filter(shop_id=shop.pk, by_id=person.pk)
-    touched = own.exclude(ticket_id=None).values("ticket_id")
-    tickets = Ticket.objects.filter(shop=shop, handover=None, pk__in=touched)
+    rows = Ticket.objects.filter(shop=shop).select_related("customer", "device")
+    tickets = open_tickets.open_of(shop, rows)
+    touched = own.filter(ticket_id__in=[one.pk for one in tickets])
+    touched_ids = set(touched.values_list("ticket_id", flat=True))
     held = {ticket_id for _board, ticket_id in holding.boards_in_hand(person)}
     seen = own.filter(kind=Kind.PASSCODE_SHOWN, at__gte=now - RECENTLY).order_by("-at")
     of = Ticket.objects.in_bulk([e.ticket_id for e in seen if e.ticket_id])
     return Open(
-        tickets=list(tickets.select_related("customer", "device").order_by("id")),
+        tickets=[one for one in tickets if one.pk in touched_ids],
         in_hand=frozenset(pk for pk in held if pk is not None),
         passcodes=[(e.at, of.get(e.ticket_id or 0)) for e in seen],
     )

@@ -65,9 +65,7 @@ class TimeRow:
 
 def time_rows(seen: Seen, by_kind: ByKind) -> list[TimeRow]:
     """Of ended tickets, how long each kind of work took, and all work of people."""
-    ended = [
-        by_kind.get(one.pk, {}) for one in seen.alone if lore_tickets.outcome_of(one)
-    ]
+    ended = [by_kind.get(pk, {}) for pk, end in seen.alone.items() if end]
     people = minutes_of_people(dict(enumerate(ended))).values()
     each = [
         (str(kind.label), minutes_of(kinds.get(kind, 0) for kinds in ended))

@@ -205,6 +205,7 @@ class Ticket(models.Model):
         ]
         indexes = [
             models.Index(fields=["shop", "-id"], name="ticket_newest"),
+            models.Index(fields=["shop", "opened_at"], name="ticket_opened"),
             models.Index(
                 fields=["shop", "old_number"],
                 name="ticket_by_old_number",

@@ -31,6 +31,9 @@
 -- people.0008_what_is_untaxed
 -- people.0009_auditors_have_a_last_day
 -- people.0010_rates_by_kind_and_person
+-- people.0011_office_limits_are_dated
+-- people.0012_zone_changes_are_dated
+-- people.0013_texts_of_accounts_and_reminders
 -- intake.0001_customers_devices_tickets
 -- intake.0002_old_numbers
 -- intake.0003_passcodes_are_sealed
@@ -48,7 +51,8 @@
 -- intake.0015_accounts_are_append_only
 -- intake.0016_express_is_agreed
 -- intake.0017_handovers_by_day
--- people.0011_office_limits_are_dated
+-- intake.0018_year_a_machine_was_made
+-- intake.0019_tickets_opened
 -- records.0001_events_notes_numbers
 -- records.0002_events_are_append_only
 -- records.0003_shared_cache
@@ -71,6 +75,7 @@
 -- billing.0015_invoices_by_what_they_bill
 -- billing.0016_sums_for_the_office
 -- billing.0017_supplier_number_of_a_part
+-- billing.0018_sums_of_till_and_shelf
 -- books.0001_till_reminders_accounts
 -- books.0002_rows_are_append_only
 -- books.0003_loan_deposits_in_the_till
@@ -97,15 +102,13 @@
 -- diagnostics.0018_readings_from_paper
 -- diagnostics.0019_families_are_offered
 -- diagnostics.0020_what_a_person_did
--- intake.0018_year_a_machine_was_made
+-- diagnostics.0021_boards_of_a_model
 -- mfa.0001_initial
 -- mfa.0002_authenticator_timestamps
 -- mfa.0003_authenticator_type_uniq
 -- office.0001_days_of_tickets
 -- office.0002_weekly_sheets
 -- opening.0001_steps_and_imports
--- people.0012_zone_changes_are_dated
--- people.0013_texts_of_accounts_and_reminders
 -- photos.0002_what_a_person_did
 -- printing.0001_printers_and_waiting_papers
 -- records.0006_events_by_moment_and_person
@@ -144,6 +147,8 @@ CREATE TABLE "people_membership" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMEN
 CREATE TABLE "people_terms" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "hourly_rate_minor" bigint NOT NULL, "increment_minutes" integer unsigned NOT NULL CHECK ("increment_minutes" >= 0), "diagnosis_fee_minor" bigint NOT NULL, "diagnosis_minutes" integer unsigned NOT NULL CHECK ("diagnosis_minutes" >= 0), "fee_rule" varchar(10) NOT NULL, "consumables_minor" bigint NOT NULL, "tax_basis_points" integer unsigned NOT NULL CHECK ("tax_basis_points" >= 0), "cap_percent" integer unsigned NOT NULL CHECK ("cap_percent" >= 0), "quote_valid_days" integer unsigned NOT NULL CHECK ("quote_valid_days" >= 0), "payment_days" integer unsigned NOT NULL CHECK ("payment_days" >= 0), "warranty_days" integer unsigned NOT NULL CHECK ("warranty_days" >= 0), "liquid_warranty_days" integer unsigned NOT NULL CHECK ("liquid_warranty_days" >= 0), "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "first_word_days" integer unsigned NOT NULL CHECK ("first_word_days" >= 0), "prices_with_tax" bool NOT NULL, "tax_name" varchar(20) NOT NULL, "cost_rate_minor" bigint NULL, "quote_reminder_days" integer unsigned NOT NULL CHECK ("quote_reminder_days" >= 0), "unclaimed_first_days" integer unsigned NOT NULL CHECK ("unclaimed_first_days" >= 0), "unclaimed_last_days" integer unsigned NOT NULL CHECK ("unclaimed_last_days" >= 0), "unclaimed_second_days" integer unsigned NOT NULL CHECK ("unclaimed_second_days" >= 0), "untaxed_as" varchar(2) NOT NULL, "untaxed_reason" varchar(200) NOT NULL, "express_percent" integer unsigned NOT NULL CHECK ("express_percent" >= 0), "minimum_minor" bigint NOT NULL, "no_fix_rule" varchar(10) NOT NULL, CONSTRAINT "one_set_of_terms_at_a_time" UNIQUE ("shop_id", "valid_from"), CONSTRAINT "tax_is_at_most_the_whole_price" CHECK ("tax_basis_points" <= 10000), CONSTRAINT "rates_are_not_negative" CHECK (("diagnosis_fee_minor" >= 0 AND "hourly_rate_minor" >= 0)), CONSTRAINT "flat_charges_are_not_negative" CHECK (("consumables_minor" >= 0 AND "minimum_minor" >= 0)));
 CREATE TABLE "people_fixedjob" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "name" varchar(120) NOT NULL, "price_minor" bigint NOT NULL, "minutes" integer unsigned NOT NULL CHECK ("minutes" >= 0), "terms_id" bigint NOT NULL REFERENCES "people_terms" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_fixed_job_is_named_once" UNIQUE ("terms_id", "name"), CONSTRAINT "a_fixed_price_is_not_negative" CHECK ("price_minor" >= 0));
 CREATE TABLE "people_labourrate" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "kind" varchar(20) NOT NULL, "rate_minor" bigint NOT NULL, "person_id" bigint NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "terms_id" bigint NOT NULL REFERENCES "people_terms" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "one_rate_for_kind_and_person" UNIQUE ("terms_id", "kind", "person_id"), CONSTRAINT "a_labour_rate_is_not_negative" CHECK ("rate_minor" >= 0), CONSTRAINT "a_labour_rate_is_of_a_kind_or_person" CHECK (NOT ("kind" = '' AND "person_id" IS NULL)));
+CREATE TABLE "people_officelimits" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "untouched_days" integer unsigned NOT NULL CHECK ("untouched_days" >= 0), "unanswered_days" integer unsigned NOT NULL CHECK ("unanswered_days" >= 0), "owed_days" integer unsigned NOT NULL CHECK ("owed_days" >= 0), "set_at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_limit_of_the_office_is_a_day_at_least" CHECK (("owed_days" >= 1 AND "unanswered_days" >= 1 AND "untouched_days" >= 1)));
+CREATE TABLE "people_zonechange" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "at" datetime NOT NULL, "before" varchar(60) NOT NULL, "after" varchar(60) NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "intake_consent" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "purpose" varchar(20) NOT NULL, "answer" varchar(20) NOT NULL, "at" datetime NOT NULL, "ticket_id" bigint NOT NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "intake_thing" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "tag" smallint unsigned NOT NULL CHECK ("tag" >= 0), "kind" varchar(20) NOT NULL, "label" varchar(80) NOT NULL, "ticket_id" bigint NOT NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_tag_is_used_once_a_ticket" UNIQUE ("ticket_id", "tag"));
 CREATE TABLE "intake_outcome" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "kind" varchar(20) NOT NULL, "no_fix_reason" varchar(20) NOT NULL, "at" datetime NOT NULL, "ticket_id" bigint NOT NULL UNIQUE REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "no_fix_says_why" CHECK ((NOT ("kind" = 'no_fix') OR NOT ("no_fix_reason" = ''))));
@@ -160,7 +165,6 @@ CREATE TABLE "intake_device" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "
 CREATE TABLE "intake_accountprices" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "currency" varchar(3) NOT NULL, "hourly_rate_minor" bigint NULL, "diagnosis_fee_minor" bigint NULL, "markup_percent" integer unsigned NULL CHECK ("markup_percent" >= 0), "discount_basis_points" integer unsigned NOT NULL CHECK ("discount_basis_points" >= 0), "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "account_prices_are_not_negative" CHECK ((("hourly_rate_minor" IS NULL OR "hourly_rate_minor" >= 0) AND ("diagnosis_fee_minor" IS NULL OR "diagnosis_fee_minor" >= 0))), CONSTRAINT "a_discount_is_at_most_the_whole_price" CHECK ("discount_basis_points" <= 10000));
 CREATE TABLE "intake_accountterms" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "is_open" bool NOT NULL, "payment_days" integer unsigned NOT NULL CHECK ("payment_days" >= 0), "currency" varchar(3) NOT NULL, "standing_cap_minor" bigint NULL, "credit_limit_minor" bigint NULL, "order_number" varchar(80) NOT NULL, "needs_order" bool NOT NULL, "billing_contact" varchar(200) NOT NULL, "billing_email" varchar(254) NOT NULL, "language" varchar(10) NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "account_amounts_are_not_negative" CHECK ((("standing_cap_minor" IS NULL OR "standing_cap_minor" >= 0) AND ("credit_limit_minor" IS NULL OR "credit_limit_minor" >= 0))));
 CREATE TABLE "intake_ticket" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "serial" bigint unsigned NOT NULL CHECK ("serial" >= 0), "number" varchar(20) NOT NULL, "intake_kind" varchar(20) NOT NULL, "goal" varchar(20) NOT NULL, "opened_at" datetime NOT NULL, "their_reference" varchar(80) NOT NULL, "liquid" varchar(20) NOT NULL, "dropped" varchar(20) NOT NULL, "hot_or_swollen" varchar(20) NOT NULL, "opened_before" varchar(20) NOT NULL, "currency" varchar(3) NOT NULL, "diagnosis_fee_minor" bigint NOT NULL, "diagnosis_minutes" integer unsigned NOT NULL CHECK ("diagnosis_minutes" >= 0), "fee_rule" varchar(10) NOT NULL, "pre_approved_minor" bigint NULL, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "customer_id" bigint NOT NULL REFERENCES "intake_customer" ("id") DEFERRABLE INITIALLY DEFERRED, "device_id" bigint NOT NULL REFERENCES "intake_device" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "old_number" varchar(40) NOT NULL, "tracking" varchar(60) NOT NULL, "fee_agreed" varchar(20) NOT NULL, "triage" varchar(60) NOT NULL, "erased_at" datetime NULL, "reassembly" varchar(20) NOT NULL, "reassembly_minor" bigint NULL, "order_number" varchar(80) NOT NULL, "express_percent" integer unsigned NOT NULL CHECK ("express_percent" >= 0), "returns_to_id" bigint NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "came_with_id" bigint NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_ticket_number_is_given_once" UNIQUE ("shop_id", "number"), CONSTRAINT "agreed_amounts_are_not_negative" CHECK (("diagnosis_fee_minor" >= 0 AND ("pre_approved_minor" IS NULL OR "pre_approved_minor" >= 0))), CONSTRAINT "reassembly_has_a_price_if_agreed" CHECK (("reassembly_minor" IS NULL OR ("reassembly" = 'yes' AND "reassembly_minor" >= 0))));
-CREATE TABLE "people_officelimits" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "untouched_days" integer unsigned NOT NULL CHECK ("untouched_days" >= 0), "unanswered_days" integer unsigned NOT NULL CHECK ("unanswered_days" >= 0), "owed_days" integer unsigned NOT NULL CHECK ("owed_days" >= 0), "set_at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_limit_of_the_office_is_a_day_at_least" CHECK (("owed_days" >= 1 AND "unanswered_days" >= 1 AND "untouched_days" >= 1)));
 CREATE TABLE "records_keptanswer" ("key" varchar(64) NOT NULL PRIMARY KEY, "person_id" bigint NULL, "request_hash" varchar(64) NOT NULL, "status" smallint unsigned NULL CHECK ("status" >= 0), "headers" text NOT NULL CHECK ((JSON_VALID("headers") OR "headers" IS NULL)), "body" text NOT NULL, "kept_at" datetime NOT NULL);
 CREATE TABLE "records_lease" ("name" varchar(40) NOT NULL PRIMARY KEY, "holder" varchar(80) NOT NULL, "until" datetime NOT NULL);
 CREATE TABLE "records_note" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "shop_id" bigint NOT NULL, "ticket_id" bigint NULL, "kind" varchar(40) NOT NULL, "text" text NOT NULL, "at" datetime NOT NULL, "erased_at" datetime NULL, "by_id" bigint NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED);
@@ -249,7 +253,6 @@ CREATE TABLE "office_weeklysheet" ("id" integer NOT NULL PRIMARY KEY AUTOINCREME
 CREATE TABLE "opening_importrun" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "what" varchar(20) NOT NULL, "file_name" varchar(200) NOT NULL, "body" BLOB NOT NULL, "digest" varchar(64) NOT NULL, "encoding" varchar(20) NOT NULL, "separator" varchar(1) NOT NULL, "columns" text NOT NULL CHECK ((JSON_VALID("columns") OR "columns" IS NULL)), "rows" integer unsigned NOT NULL CHECK ("rows" >= 0), "checked_rows" integer unsigned NOT NULL CHECK ("checked_rows" >= 0), "made" text NOT NULL CHECK ((JSON_VALID("made") OR "made" IS NULL)), "uploaded_at" datetime NOT NULL, "done_at" datetime NULL, "undone_at" datetime NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "opening_importrow" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "line" integer unsigned NOT NULL CHECK ("line" >= 0), "state" varchar(10) NOT NULL, "values" text NOT NULL CHECK ((JSON_VALID("values") OR "values" IS NULL)), "problem" varchar(300) NOT NULL, "column" varchar(80) NOT NULL, "key" varchar(120) NOT NULL, "key_2" varchar(254) NOT NULL, "run_id" bigint NOT NULL REFERENCES "opening_importrun" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_line_of_a_file_is_kept_once" UNIQUE ("run_id", "line"));
 CREATE TABLE "opening_stepdone" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "step" varchar(20) NOT NULL, "at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_step_is_ticked_once" UNIQUE ("shop_id", "step"));
-CREATE TABLE "people_zonechange" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "at" datetime NOT NULL, "before" varchar(60) NOT NULL, "after" varchar(60) NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "printing_printjob" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "what" varchar(20) NOT NULL, "subject_id" bigint NOT NULL, "part" smallint unsigned NOT NULL CHECK ("part" >= 0), "ticket_id" bigint NULL, "printer" varchar(127) NOT NULL, "asked_at" datetime NOT NULL, "next_try_at" datetime NOT NULL, "tries" integer unsigned NOT NULL CHECK ("tries" >= 0), "last_error" varchar(200) NOT NULL, "request" varchar(160) NOT NULL, "handed_at" datetime NULL, "printed_at" datetime NULL, "withdrawn_at" datetime NULL, "asked_by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "printing_stationprinter" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "paper" varchar(10) NOT NULL, "printer" varchar(127) NOT NULL, "station_id" bigint NOT NULL REFERENCES "people_station" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_station_has_one_printer_a_paper" UNIQUE ("station_id", "paper"));
 CREATE TABLE "rights_period" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "what" varchar(20) NOT NULL, "days" integer unsigned NOT NULL CHECK ("days" >= 0), "at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
@@ -294,6 +297,10 @@ CREATE INDEX "people_fixedjob_terms_id_2ad92d67" ON "people_fixedjob" ("terms_id
 CREATE UNIQUE INDEX "one_rate_for_a_kind" ON "people_labourrate" ("terms_id", "kind") WHERE "person_id" IS NULL;
 CREATE INDEX "people_labourrate_person_id_0166c478" ON "people_labourrate" ("person_id");
 CREATE INDEX "people_labourrate_terms_id_5a6c3300" ON "people_labourrate" ("terms_id");
+CREATE INDEX "people_officelimits_by_id_bd7e9516" ON "people_officelimits" ("by_id");
+CREATE INDEX "people_officelimits_shop_id_dad95a62" ON "people_officelimits" ("shop_id");
+CREATE INDEX "people_zonechange_by_id_c742d144" ON "people_zonechange" ("by_id");
+CREATE INDEX "people_zonechange_shop_id_62fb9d4b" ON "people_zonechange" ("shop_id");
 CREATE INDEX "intake_consent_ticket_id_8cddb0bb" ON "intake_consent" ("ticket_id");
 CREATE INDEX "intake_thing_ticket_id_cf5767f3" ON "intake_thing" ("ticket_id");
 CREATE INDEX "intake_passcode_kept_by_id_9b08f014" ON "intake_passcode" ("kept_by_id");
@@ -332,8 +339,7 @@ CREATE INDEX "intake_ticket_came_with_id_856d35ba" ON "intake_ticket" ("came_wit
 CREATE INDEX "ticket_newest" ON "intake_ticket" ("shop_id", "id" DESC);
 CREATE INDEX "ticket_by_old_number" ON "intake_ticket" ("shop_id", "old_number") WHERE NOT ("old_number" = '');
 CREATE INDEX "handover_of_day" ON "intake_handover" ("at", "ticket_id");
-CREATE INDEX "people_officelimits_by_id_bd7e9516" ON "people_officelimits" ("by_id");
-CREATE INDEX "people_officelimits_shop_id_dad95a62" ON "people_officelimits" ("shop_id");
+CREATE INDEX "ticket_opened" ON "intake_ticket" ("shop_id", "opened_at");
 CREATE INDEX "note_of_ticket" ON "records_note" ("ticket_id", "kind", "id");
 CREATE INDEX "event_of_ticket" ON "records_event" ("ticket_id", "id");
 CREATE INDEX "event_of_board" ON "records_event" ("board_id", "id");
@@ -418,6 +424,10 @@ CREATE INDEX "quote_answer_of_day" ON "billing_quoteanswer" ("at");
 CREATE INDEX "billing_orderline_shop_id_d9ee0bda" ON "billing_orderline" ("shop_id");
 CREATE INDEX "billing_orderline_ticket_id_8c024bfa" ON "billing_orderline" ("ticket_id");
 CREATE INDEX "billing_orderline_item_id_525f3a2b" ON "billing_orderline" ("item_id");
+CREATE INDEX "notes_of_an_invoice" ON "billing_invoice" ("corrects_id", "is_partial", "total_minor") WHERE "corrects_id" IS NOT NULL;
+CREATE INDEX "payment_sums_of_till" ON "billing_payment" ("shop_id", "currency", "method", "amount_minor");
+CREATE INDEX "moves_of_an_item" ON "billing_stockmove" ("item_id", "at", "why", "quantity");
+CREATE INDEX "what_is_reserved" ON "billing_stockmove" ("item_id", "expires_at") WHERE "why" = 'reserved';
 CREATE INDEX "books_accountname_by_id_8d94106c" ON "books_accountname" ("by_id");
 CREATE INDEX "books_accountname_shop_id_1809a8d3" ON "books_accountname" ("shop_id");
 CREATE INDEX "books_daypayment_day_id_01896cad" ON "books_daypayment" ("day_id");
@@ -530,6 +540,7 @@ CREATE INDEX "machine_run_of_person" ON "diagnostics_machinerun" ("by_id", "star
 CREATE INDEX "part_test_step_of_person" ON "diagnostics_partteststep" ("by_id", "at");
 CREATE INDEX "proof_item_of_person" ON "diagnostics_proofitem" ("by_id", "at");
 CREATE INDEX "sighting_of_person" ON "diagnostics_sighting" ("by_id", "at");
+CREATE INDEX "board_of_model" ON "diagnostics_board" ("board_model_id", "origin", "id");
 CREATE INDEX "mfa_authenticator_user_id_0c3a50c0" ON "mfa_authenticator" ("user_id");
 CREATE UNIQUE INDEX "unique_authenticator_type" ON "mfa_authenticator" ("user_id", "type") WHERE "type" IN ('totp', 'recovery_codes');
 CREATE INDEX "days_by_closing" ON "office_ticketdays" ("shop_id", "closed", "opened");
@@ -544,8 +555,6 @@ CREATE INDEX "line_by_key" ON "opening_importrow" ("run_id", "key");
 CREATE INDEX "line_by_second_key" ON "opening_importrow" ("run_id", "key_2");
 CREATE INDEX "opening_stepdone_by_id_1733968e" ON "opening_stepdone" ("by_id");
 CREATE INDEX "opening_stepdone_shop_id_ad3f3aa6" ON "opening_stepdone" ("shop_id");
-CREATE INDEX "people_zonechange_by_id_c742d144" ON "people_zonechange" ("by_id");
-CREATE INDEX "people_zonechange_shop_id_62fb9d4b" ON "people_zonechange" ("shop_id");
 CREATE INDEX "photo_of_person" ON "photos_photo" ("by_id", "received_at");
 CREATE INDEX "printing_printjob_ticket_id_1564a703" ON "printing_printjob" ("ticket_id");
 CREATE INDEX "printing_printjob_asked_by_id_48973851" ON "printing_printjob" ("asked_by_id");
@@ -568,10 +577,12 @@ CREATE TRIGGER "people_textsread_no_update" BEFORE UPDATE ON "people_textsread" 
 CREATE TRIGGER "people_textsread_no_delete" BEFORE DELETE ON "people_textsread" BEGIN SELECT RAISE(ABORT, 'rows of people_textsread are never changed'); END;
 CREATE TRIGGER "people_logo_no_update" BEFORE UPDATE ON "people_logo" BEGIN SELECT RAISE(ABORT, 'rows of people_logo are never changed'); END;
 CREATE TRIGGER "people_logo_no_delete" BEFORE DELETE ON "people_logo" BEGIN SELECT RAISE(ABORT, 'rows of people_logo are never changed'); END;
-CREATE TRIGGER "intake_accountprices_no_update" BEFORE UPDATE ON "intake_accountprices" BEGIN SELECT RAISE(ABORT, 'rows of intake_accountprices are never changed'); END;
-CREATE TRIGGER "intake_accountprices_no_delete" BEFORE DELETE ON "intake_accountprices" BEGIN SELECT RAISE(ABORT, 'rows of intake_accountprices are never changed'); END;
 CREATE TRIGGER "people_officelimits_no_update" BEFORE UPDATE ON "people_officelimits" BEGIN SELECT RAISE(ABORT, 'rows of people_officelimits are never changed'); END;
 CREATE TRIGGER "people_officelimits_no_delete" BEFORE DELETE ON "people_officelimits" BEGIN SELECT RAISE(ABORT, 'rows of people_officelimits are never changed'); END;
+CREATE TRIGGER "people_zonechange_no_update" BEFORE UPDATE ON "people_zonechange" BEGIN SELECT RAISE(ABORT, 'rows of people_zonechange are never changed'); END;
+CREATE TRIGGER "people_zonechange_no_delete" BEFORE DELETE ON "people_zonechange" BEGIN SELECT RAISE(ABORT, 'rows of people_zonechange are never changed'); END;
+CREATE TRIGGER "intake_accountprices_no_update" BEFORE UPDATE ON "intake_accountprices" BEGIN SELECT RAISE(ABORT, 'rows of intake_accountprices are never changed'); END;
+CREATE TRIGGER "intake_accountprices_no_delete" BEFORE DELETE ON "intake_accountprices" BEGIN SELECT RAISE(ABORT, 'rows of intake_accountprices are never changed'); END;
 CREATE TRIGGER "records_event_no_update" BEFORE UPDATE ON "records_event" BEGIN SELECT RAISE(ABORT, 'rows of records_event are never changed'); END;
 CREATE TRIGGER "records_event_no_delete" BEFORE DELETE ON "records_event" BEGIN SELECT RAISE(ABORT, 'rows of records_event are never changed'); END;
 CREATE TRIGGER "billing_timeentry_no_update" BEFORE UPDATE ON "billing_timeentry" BEGIN SELECT RAISE(ABORT, 'rows of billing_timeentry are never changed'); END;
@@ -686,8 +697,6 @@ CREATE TRIGGER "diagnostics_reading_no_update" BEFORE UPDATE ON "diagnostics_rea
 CREATE TRIGGER "diagnostics_reading_no_delete" BEFORE DELETE ON "diagnostics_reading" BEGIN SELECT RAISE(ABORT, 'rows of diagnostics_reading are never changed'); END;
 CREATE TRIGGER "diagnostics_familyoffer_no_update" BEFORE UPDATE ON "diagnostics_familyoffer" BEGIN SELECT RAISE(ABORT, 'rows of diagnostics_familyoffer are never changed'); END;
 CREATE TRIGGER "diagnostics_familyoffer_no_delete" BEFORE DELETE ON "diagnostics_familyoffer" BEGIN SELECT RAISE(ABORT, 'rows of diagnostics_familyoffer are never changed'); END;
-CREATE TRIGGER "people_zonechange_no_update" BEFORE UPDATE ON "people_zonechange" BEGIN SELECT RAISE(ABORT, 'rows of people_zonechange are never changed'); END;
-CREATE TRIGGER "people_zonechange_no_delete" BEFORE DELETE ON "people_zonechange" BEGIN SELECT RAISE(ABORT, 'rows of people_zonechange are never changed'); END;
 CREATE TRIGGER searching_texts_in AFTER INSERT ON searching_tickettext BEGIN INSERT INTO searching_texts(rowid, text) VALUES (new.ticket_id, new.text); INSERT INTO searching_trigrams_words(word) SELECT * FROM (SELECT '0' || value || '0' FROM  
     json_each('["' || replace(substr(new.text, 1, instr(new.text, '01')), '0', '","') || '"]')
  WHERE value <> '' UNION SELECT '1' || value || '1' FROM  

@@ -1,6 +1,6 @@
 """Minutes and money of the tickets of one board model. Reads, never writes."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 
 from django.db.models import BigIntegerField, F, Q, QuerySet, Sum
 from django.db.models.expressions import CombinedExpression
@@ -12,9 +12,9 @@ from shop.office.margin import Margin, Rate, Worked, margin_of
 from shop.people.models import Shop
 
 
-def minutes_by_kind(tickets: Sequence[Ticket]) -> dict[int, dict[str, int]]:
-    """By ticket id and kind of work, what was not taken back; one query."""
-    rows = TimeEntry.objects.filter(ticket__in=[ticket.pk for ticket in tickets])
+def minutes_by_kind(tickets: Collection[int]) -> dict[int, dict[str, int]]:
+    """By ticket and kind of work, what was not taken back; one query."""
+    rows = TimeEntry.objects.filter(ticket__in=tickets)
     found: dict[int, dict[str, int]] = {}
     for ticket_id, kind, minutes in (
         rows.order_by().values_list("ticket_id", "kind").annotate(sum=Sum("minutes"))
@@ -24,7 +24,7 @@ def minutes_by_kind(tickets: Sequence[Ticket]) -> dict[int, dict[str, int]]:
     return found
 
 
-def of_tickets(shop: Shop, tickets: Sequence[Ticket]) -> Margin:
+def of_tickets(shop: Shop, tickets: Collection[int]) -> Margin:
     """The margin of those that are billed or closed: the others cost still.
 
     Five queries, however many they are. Machine time is no labour.
@@ -41,10 +41,9 @@ def of_tickets(shop: Shop, tickets: Sequence[Ticket]) -> Margin:
     )
 
 
-def _settled(tickets: Sequence[Ticket]) -> set[int]:
-    asked = [ticket.pk for ticket in tickets]
+def _settled(tickets: Collection[int]) -> set[int]:
     rows = Ticket.objects.filter(
-        Q(invoices__isnull=False) | Q(handover__isnull=False), pk__in=asked
+        Q(invoices__isnull=False) | Q(handover__isnull=False), pk__in=tickets
     )
     return set(rows.values_list("pk", flat=True))
 

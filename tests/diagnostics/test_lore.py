@@ -8,6 +8,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics import lore, papers, queries
 from diagnostics import services as bench
@@ -270,10 +271,18 @@ def test_a_repair_is_provisional_until_its_warranty_has_run(
     repaired: Ticket, heron: BoardModel, ines: Person
 ) -> None:
     fixed(repaired, ines)
-    one = next(o for o in lore.entries_of([heron], {})[heron.pk] if o.like == STANDBY)
+    one = next(
+        o
+        for o in lore.entries_of([heron], {}, timezone.now())[heron.pk]
+        if o.like == STANDBY
+    )
     assert one.is_provisional(LATER, 90)
     intake.handover_do(ticket=repaired, by=ines, given_to="Ada Pell", at=LATER)
-    one = next(o for o in lore.entries_of([heron], {})[heron.pk] if o.like == STANDBY)
+    one = next(
+        o
+        for o in lore.entries_of([heron], {}, timezone.now())[heron.pk]
+        if o.like == STANDBY
+    )
     assert one.is_provisional(LATER + timedelta(days=89), 90)
     assert not one.is_provisional(LATER + timedelta(days=90), 90)
 

@@ -130,7 +130,7 @@ def test_the_bench_page_asks_for_all_tests_at_once(
 
 
 # One more than the bench page alone asks (test_bench_page.py): the tests' steps.
-BENCH_QUERIES = 65
+BENCH_QUERIES = 66
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ readings' values; texts inside a paper's own copies keep the pattern's words.
 
 import random
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import cycle, islice
@@ -59,6 +59,18 @@ class BigShop:
     board: Board
     whole: Ticket
     invoice: Invoice
+
+    @classmethod
+    def of_keys(cls, keys: Mapping[str, int]) -> "BigShop":
+        """One that was built before, in the connected database."""
+        return cls(
+            shop=Shop.objects.get(pk=keys["shop"]),
+            person=Person.objects.get(pk=keys["person"]),
+            on_the_bench=Ticket.objects.get(pk=keys["on_the_bench"]),
+            board=Board.objects.get(pk=keys["board"]),
+            whole=Ticket.objects.get(pk=keys["whole"]),
+            invoice=Invoice.objects.get(pk=keys["invoice"]),
+        )
 
 
 @dataclass(frozen=True)

@@ -48,6 +48,22 @@ MONEY = (
     JOIN intake_ticket t ON t.id = w.ticket_id WHERE t.shop_id = %(shop)s
     GROUP BY w.person_id, w.kind""",
 )
+TILL = (
+    """SELECT p.method, SUM(p.amount_minor), COUNT(*) FROM billing_payment p
+    WHERE p.shop_id = %(shop)s AND p.method <> 'credit' AND NOT EXISTS
+    (SELECT 1 FROM books_daypayment d WHERE d.payment_id = p.id) GROUP BY p.method""",
+)
+LORE = (
+    """SELECT m.id, COUNT(DISTINCT b.id), MAX(j.joined_at)
+    FROM diagnostics_boardmodel m JOIN diagnostics_board b ON b.board_model_id = m.id
+    JOIN diagnostics_ticketboard j ON j.board_id = b.id
+    WHERE m.shop_id = %(shop)s AND b.origin = 'customer' GROUP BY m.id""",
+)
+SHELF = (
+    """SELECT i.id, i.name, i.on_hand, SUM(m.quantity) FROM billing_stockitem i
+    JOIN billing_stockmove m ON m.item_id = i.id WHERE i.shop_id = %(shop)s
+    AND m.why = 'used' GROUP BY i.id, i.name, i.on_hand""",
+)
 QUALITY = (
     """SELECT o.ticket_id, o.kind, o.at FROM intake_outcome o
     JOIN intake_ticket t ON t.id = o.ticket_id WHERE t.shop_id = %(shop)s""",
@@ -72,6 +88,11 @@ PAGES = (
     Page("office turnaround", FIGURES, DAYS, ("turnaround",)),
     Page("office money", FIGURES, MONEY, ("money",)),
     Page("office quality", FIGURES, QUALITY, ("quality",)),
+    Page("till", "books:till", TILL),
+    Page("cash in or out", "books:cash_move", TILL),
+    Page("money owed", "books:owed", (OWED,)),
+    Page("board lore", "diagnostics:lores", LORE),
+    Page("stock", "billing:stock", SHELF),
 )
 
 

@@ -1,12 +1,13 @@
 """What the shelf comes to: free, awaited, worth, and what is to be ordered again."""
 
+from bisect import bisect
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 
-from django.db.models import F, Max, Min, Q, QuerySet, Sum
-from django.db.models.functions import TruncDate
+from django.db.models import F, Max, OuterRef, Q, QuerySet, Subquery, Sum, TextField
+from django.db.models.functions import Cast, Substr
 
 from shop.billing.models import OrderLine, StockItem, StockMove
 from shop.billing.shelf import reorder
@@ -18,6 +19,8 @@ from shop.people.models import Shop
 # How far back use and lead times are looked at (jd).
 LOOKED_BACK = timedelta(days=180)
 Why = StockMove.Why
+# "2026-05-31 08:19" in UTC, on both databases: SQLite would ask Python for each day.
+MINUTE = Substr(Cast("at", TextField()), 1, 16)
 
 
 @dataclass(frozen=True)
@@ -135,16 +138,26 @@ def _used(
     moves = StockMove.objects.filter(
         item__in=items, why=Why.USED, at__gte=since, reversed_by=None, quantity__lt=0
     )
-    days = moves.annotate(day=TruncDate("at", tzinfo=shop.zone)).order_by()
+    first = since.astimezone(shop.zone).date()
+    days = [first + timedelta(days=n) for n in range(LOOKED_BACK.days + 2)]
+    begin = [_midnight(shop, day) for day in days]
     found: dict[int, dict[date, int]] = {}
-    for pk, day, n in days.values_list("item", "day").annotate(n=Sum("quantity")):
-        found.setdefault(pk, {})[day] = -n
+    for pk, minute, quantity in moves.values_list("item", MINUTE, "quantity"):
+        own, day = found.setdefault(pk, {}), days[bisect(begin, minute) - 1]
+        own[day] = own.get(day, 0) - quantity
     return found
 
 
+def _midnight(shop: Shop, day: date) -> str:
+    at = datetime.combine(day, time.min, shop.zone).astimezone(UTC)
+    return f"{at:%Y-%m-%d %H:%M}"
+
+
 def _first(items: Sequence[StockItem]) -> dict[int, datetime]:
-    rows = StockMove.objects.filter(item__in=items).order_by()
-    return dict(rows.values_list("item").annotate(at=Min("at")))
+    moves = StockMove.objects.filter(item=OuterRef("pk")).order_by("at").values("at")
+    rows = StockItem.objects.filter(pk__in=[item.pk for item in items])
+    first = rows.annotate(first=Subquery(moves[:1])).filter(first__isnull=False)
+    return dict(first.values_list("pk", "first"))
 
 
 def _leads(items: Sequence[StockItem], since: datetime) -> dict[int, list[float]]:

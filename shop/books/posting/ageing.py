@@ -29,6 +29,7 @@ class Open:
     buyer: str
     due_on: date
     owed: int
+    currency: str = ""
 
     def days_late(self, today: date) -> int:
         return (today - self.due_on).days

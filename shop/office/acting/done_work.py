@@ -13,9 +13,9 @@ from django.db.models.functions import Coalesce
 
 from shop.billing.accounts.draft import end_of
 from shop.billing.models import Invoice, PartUse, QuoteAnswer, TimeEntry
+from shop.books.debts import KEPT_SECONDS, TAIL
 from shop.intake.account_models import AccountTerms
 from shop.intake.models import ClosingKind, Ticket
-from shop.office.acting.debts import KEPT_SECONDS, TAIL
 from shop.office.acting.rules import Done
 from shop.people.models import Shop
 from shop.records.cache import cache

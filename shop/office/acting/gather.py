@@ -4,21 +4,17 @@ A constant number of queries, however many tickets are open or were ever closed:
 closed ones only those are looked at that no invoice bills.
 """
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
-from django.db.models import Q, Sum
-from django.db.models.functions import Coalesce
-
-from shop.billing.models import Invoice, QuoteAnswer
-from shop.books.posting.ageing import spread
+from shop.billing.models import QuoteAnswer
+from shop.books import queries as books
+from shop.books.debts import Job
 from shop.intake import promising
 from shop.intake import queries as tickets
 from shop.intake.models import Ticket
 from shop.intake.turn import Turn
-from shop.office.acting.debts import Job
 from shop.office.acting.rules import Open, Paper
 from shop.people.models import Shop
 
@@ -61,33 +57,8 @@ def _said_yes(found: Sequence[Ticket]) -> set[int]:
     return set(rows.values_list("quote__ticket", flat=True))
 
 
-def papers(shop: Shop, owed: Mapping[Job, int]) -> list[Paper]:
+def papers(owed: Mapping[Job, int]) -> list[Paper]:
     """Each invoice of which something is unpaid: a job pays its oldest first."""
-    owing = {job: minor for job, minor in owed.items() if minor > 0}
-    rows = (
-        Invoice.objects.filter(shop=shop, corrects=None)
-        .filter(
-            Q(ticket__in=_keys(owing, "ticket")) | Q(pk__in=_keys(owing, "invoice"))
-        )
-        .annotate(back=Coalesce(Sum("credit_notes__total_minor"), 0))
-        .order_by("pk")
-        .values_list("pk", "ticket_id", "currency", "due_on", "total_minor", "back")
-    )
-    of_job = defaultdict[Job, list[tuple[int, date, int]]](list)
-    for pk, ticket, currency, due_on, total, back in rows:
-        job = Job("ticket", ticket, currency)
-        job = job if ticket else Job("invoice", pk, currency)
-        if job in owing:
-            of_job[job].append((pk, due_on, total + back))
     return [
-        Paper(pk, due_on, job.currency, part)
-        for job, group in of_job.items()
-        for (pk, due_on, _left), part in zip(
-            group, spread(owing[job], [left for *_row, left in group]), strict=True
-        )
-        if part > 0
+        Paper(one.pk, one.due_on, one.currency, one.owed) for one in books.unpaid(owed)
     ]
-
-
-def _keys(owing: Mapping[Job, int], kind: str) -> list[int]:
-    return [job.pk for job in owing if job.kind == kind]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from shop.books.debts import debts
 from shop.office.acting import rules
-from shop.office.acting.debts import debts
 from shop.office.acting.done_work import done_work
 from shop.office.acting.gather import OpenOnes, open_ones, papers
 from shop.people.models import OfficeLimits, Shop
@@ -53,6 +53,6 @@ def lists(shop: Shop, now: datetime) -> Lists:
         Code.UNANSWERED: rules.unanswered(here.facts, now, limits.unanswered),
         Code.NOT_COLLECTED: rules.not_collected(here.facts),
         Code.UNBILLED: rules.unbilled(done_work(shop, now), now),
-        Code.OWED: rules.long_owed(papers(shop, owed), today, limits.owed_days),
+        Code.OWED: rules.long_owed(papers(owed), today, limits.owed_days),
     }
     return Lists(shop, now, limits, here, of)

@@ -7,6 +7,7 @@ may be written later.
 """
 
 from collections.abc import Callable, Collection
+from typing import NamedTuple
 
 from django.db import transaction
 from django.db.models import Max, QuerySet
@@ -17,12 +18,14 @@ from shop.office.models import CountedUpTo, TicketDays
 from shop.office.turnaround.folding import COLUMNS, folded
 from shop.people.models import Shop
 from shop.records import jobs
+from shop.records.by_key import by_key
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
 AT_ONCE = 2000  # events of a step
 AGAIN = 1000
 BEFORE_A_PAGE = 100  # tickets that a page waits for
+LOOKED_AT = 10_000  # events, for how many tickets are not counted
 
 
 def job() -> None:
@@ -51,15 +54,24 @@ def days_count_some() -> None:
         _mark_set(events[-1][0])
 
 
-def uncounted(shop: Shop) -> int:
-    """How many tickets were closed and have no row that says so."""
-    later = Event.objects.filter(pk__gt=_mark())
-    if not later.exists():
-        return 0
-    closed = later.filter(shop_id=shop.pk, kind=Kind.TICKET_CLOSED)
-    counted = TicketDays.objects.filter(shop=shop, closed__isnull=False)
-    ids = closed.exclude(ticket_id__in=counted.values("pk")).values("ticket_id")
-    return _counting().filter(pk__in=ids).count()
+class Waiting(NamedTuple):
+    """Tickets that were closed and have no row that says so; ``is_all`` of them."""
+
+    many: int
+    is_all: bool
+
+
+def uncounted(shop: Shop) -> Waiting:
+    """Among the next ``LOOKED_AT`` events that the job has not come to."""
+    later = Event.objects.filter(pk__gt=_mark()).order_by("pk")
+    edge = list(later.values_list("pk", flat=True)[LOOKED_AT : LOOKED_AT + 1])
+    closed = by_key({shop.pk}, {Kind.TICKET_CLOSED}).filter(pk__gt=_mark())
+    if edge:
+        closed = closed.filter(pk__lt=edge[0])
+    ids = {pk for pk in closed.values_list("ticket_id", flat=True) if pk is not None}
+    counted = TicketDays.objects.filter(pk__in=ids, closed__isnull=False)
+    ids -= set(counted.values_list("pk", flat=True))
+    return Waiting(_counting().filter(pk__in=ids).count(), is_all=not edge)
 
 
 def _counting() -> QuerySet[Ticket]:

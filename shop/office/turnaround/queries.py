@@ -92,7 +92,7 @@ class Read:
     stays: Stays
     ages: list[tuple[Whose, timedelta]]
     left_out: int
-    uncounted: int
+    uncounted: counting.Waiting
 
 
 def read(shop: Shop, asked: Asked) -> Read:

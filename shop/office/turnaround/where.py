@@ -144,7 +144,10 @@ def _left_out(read: Read) -> list[str]:
             )
             % {"n": n}
         )
-    if n := read.uncounted:
+    n = read.uncounted.many
+    if not read.uncounted.is_all:
+        said.append(_("%(n)d tickets or more are still being counted.") % {"n": n})
+    elif n:
         said.append(
             ngettext(
                 "%(n)d ticket is still being counted.",

@@ -408,7 +408,7 @@ def test_the_list_counts_boards_and_leads_on(
     jobs.take_in()
     client = client_of("marit")
     (row,) = client.get(reverse("diagnostics:lores")).context["models"]
-    assert (row, row.seen, row.fixed) == (heron, 2, 1)
+    assert (row.model, row.counts.seen, row.counts.fixed) == (heron, 2, 1)
     exact = client.get(reverse("diagnostics:lores"), {"q": "hr-14"})
     assert exact["Location"] == heron.get_absolute_url()
     nothing = client.get(reverse("diagnostics:lores"), {"q": "XX"}).content.decode()

@@ -16,12 +16,20 @@ class Command(BaseCommand):
 
         for name, usual in SIZE.items():
             parser.add_argument(f"--{name}", type=int, default=usual)
+        parser.add_argument(
+            "--built",
+            metavar="KEYS",
+            help="measure the connected database, by a file of its shop's keys (JSON)",
+        )
         elsewhere.add_choice(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
         from tests import elsewhere  # noqa: PLC0415  only where the tests are
 
         size = {name: options[name] for name in SIZE}
+        if options["built"]:
+            self.here({**size, "built": options["built"]})
+            return
         if options["here"]:
             elsewhere.into_empty_database()
             self.here(size)
@@ -32,7 +40,7 @@ class Command(BaseCommand):
         ):
             raise CommandError("Measuring failed.")
 
-    def here(self, size: dict[str, int]) -> None:
+    def here(self, size: dict[str, Any]) -> None:
         from tests.measuring import run  # noqa: PLC0415  only where the tests are
 
         self.stdout.write(run.account(run.Size(**size)))

@@ -284,3 +284,18 @@ def test_the_page_asks_as_often_for_many_tickets(
         asked.append(len(seen))
     assert asked[-1] <= asked[0] + 1
     assert asked[-1] < 30
+
+
+def test_of_many_that_wait_it_is_said_that_there_are_more(
+    tomas: Person, hollin_lane: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for days in range(1, 5):
+        closed(tomas, days)
+    assert counting.uncounted(hollin_lane) == (4, True)
+    events = list(Event.objects.order_by("pk").values_list("pk", "kind"))
+    second = [n for n, (_pk, kind) in enumerate(events) if kind == "ticket_closed"][1]
+    monkeypatch.setattr(counting, "LOOKED_AT", second + 1)
+    assert counting.uncounted(hollin_lane) == (2, False)
+    with CaptureQueriesContext(connection) as seen:
+        counting.uncounted(hollin_lane)
+    assert len(seen) == 6

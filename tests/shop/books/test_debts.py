@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from shop.billing.models import Invoice, Payment
+from shop.books.debts import Job, debts
 from shop.intake.models import Ticket
-from shop.office.acting.debts import Job, debts
 from shop.people.models import Person, Shop
 from shop.records.cache import cache
 from tests.factories import TicketFactory

@@ -8,12 +8,13 @@ summed anew.
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from heapq import merge
 from itertools import groupby
 from operator import itemgetter
 from typing import Any, NamedTuple
 
-from django.db.models import Count, F, Max, QuerySet, Sum
+from django.db.models import Count, F, Max, Q, QuerySet, Sum
 from django.db.models.expressions import Combinable
 
 from shop.billing import owing
@@ -57,7 +58,7 @@ def debts(shop: Shop) -> Mapping[Job, int]:
     """Owed by job, in minor units; a few rows are read while little came since."""
     papers = Invoice.objects.filter(shop=shop)
     payments = Payment.objects.filter(shop=shop)
-    key = f"office-debts-{shop.pk}"
+    key = f"debts-{shop.pk}"
     kept: Debts | None = cache.get(key)
     found = kept and _carried_on(kept, papers, payments)
     if found is None:
@@ -66,6 +67,35 @@ def debts(shop: Shop) -> Mapping[Job, int]:
     if found is not kept:
         cache.set(key, found, KEPT_SECONDS)
     return found.owed
+
+
+def debts_until(shop: Shop, until: datetime) -> Mapping[Job, int]:
+    """As it stood just before a moment; summed anew by the database."""
+    papers = Invoice.objects.filter(shop=shop, issued_at__lt=until)
+    return _whole(papers, Payment.objects.filter(shop=shop, at__lt=until))
+
+
+def debt_of(invoice: Invoice) -> Mapping[Job, int]:
+    """Of the job that an invoice is of, from its few rows: nothing that was kept."""
+    job = job_of(invoice.ticket_id, invoice.pk, invoice.currency)
+    if invoice.ticket_id is None:
+        papers = Q(pk=invoice.pk) | Q(corrects=invoice.pk)
+        payments = Q(invoice=invoice.pk)
+    else:
+        papers = Q(ticket=invoice.ticket_id)
+        payments = Q(ticket=invoice.ticket_id) | Q(invoice__ticket=invoice.ticket_id)
+    steps = (
+        *_steps_of_papers(Invoice.objects.filter(papers).order_by()),
+        *_steps_of_payments(Payment.objects.filter(payments).order_by()),
+    )
+    return {job: sum(minor for of, minor in steps if of == job)}
+
+
+def job_of(ticket_id: int | None, invoice_id: int, currency: str) -> Job:
+    """Whose an invoice is, that takes nothing back."""
+    if ticket_id is not None:
+        return Job("ticket", ticket_id, currency)
+    return Job("invoice", invoice_id, currency)
 
 
 def _carried_on(
@@ -113,12 +143,8 @@ def _steps_of_papers(rows: QuerySet[Invoice]) -> Iterator[Step]:
     for ticket, corrects, pk, currency, total, prepaid in rows.values_list(
         *columns, "total_minor", "prepaid_minor"
     ):
-        if ticket is not None:
-            yield Job("ticket", ticket, currency), total
-        elif corrects is not None:
-            yield Job("invoice", corrects, currency), total
-        else:
-            yield Job("invoice", pk, currency), total - prepaid
+        less = prepaid if ticket is None and corrects is None else 0
+        yield job_of(ticket, corrects or pk, currency), total - less
 
 
 def _steps_of_payments(rows: QuerySet[Payment]) -> Iterator[Step]:
