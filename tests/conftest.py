@@ -133,7 +133,7 @@ def append_only_tables_let_go(request: pytest.FixtureRequest) -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def clouds_folder(made_folder: Path) -> Path:
-    """What is made there is named by all that it was made of: every step may have it."""
+    """Named by all that they are made of, so every step of a run may have them."""
     folder = made_folder / "clouds"
     folder.mkdir(exist_ok=True)
     return folder
