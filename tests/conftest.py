@@ -132,8 +132,9 @@ def append_only_tables_let_go(request: pytest.FixtureRequest) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def clouds_folder(base_of_the_run: Path) -> Path:
-    folder = base_of_the_run / "clouds"
+def clouds_folder(made_folder: Path) -> Path:
+    """Named by all that they are made of, so every step of a run may have them."""
+    folder = made_folder / "clouds"
     folder.mkdir(exist_ok=True)
     return folder
 

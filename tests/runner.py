@@ -3,7 +3,8 @@
 The engine touches no database and no Django (``test_imports`` holds it to
 that), so its own tests run by themselves, and only there branches are counted:
 counting costs time. Everything else runs on SQLite and again on PostgreSQL. What all
-steps need is made once and lies in their common folder. The browser
+steps need is made once and lies in their common folder; that is done beside the checks
+of the source, which keep one processor busy. The browser
 tests have processes of their own, because Playwright's loop would make Django's
 guard against asynchronous use meaningless for the tests beside them. One or two tests
 of a step that fail on a busy machine are asked once more, alone: what fails again is a
@@ -17,6 +18,7 @@ import sys
 import tempfile
 import time
 import xml.etree.ElementTree as ET
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -58,6 +60,7 @@ class Step:
     report: Path | None = None
     environment: Environment = ()
     may_be_shaky: bool = False
+    is_beside: bool = False  # the steps after it don't wait, but for tests
 
 
 @dataclass(frozen=True)
@@ -81,6 +84,7 @@ class Outcome:
 
 def run(wish: Wish) -> int:
     """Everything that was wished for; the exit code."""
+    start = time.monotonic()
     needs_postgres, needs_browser = not wish.only_sqlite, not wish.no_browser
     machine.equip(needs_postgres, needs_browser)
     with ExitStack() as stack:
@@ -88,9 +92,25 @@ def run(wish: Wish) -> int:
         url = stack.enter_context(machine.postgres()) if needs_postgres else None
         if url:
             stack.enter_context(made_database.only_for(url))
-        wanted = steps(wish, folder, url)
-        outcomes = [carry_out(sharing(step, folder, url)) for step in wanted]
-    return report(outcomes, left_out(wish))
+        wanted = [sharing(step, folder, url) for step in steps(wish, folder, url)]
+        outcomes = all_carried_out(wanted)
+    return report(outcomes, left_out(wish), time.monotonic() - start)
+
+
+def all_carried_out(wanted: list[Step]) -> list[Outcome]:
+    """One after the other; what goes beside them is done before the first tests."""
+    outcomes: list[Outcome] = []
+    beside: list[Future[Outcome]] = []
+    with ThreadPoolExecutor() as others:
+        for step in wanted:
+            if step.is_beside:
+                beside.append(others.submit(carry_out, step))
+                continue
+            if step.report is not None:
+                outcomes += [one.result() for one in beside]
+                beside.clear()
+            outcomes.append(carry_out(step))
+        return outcomes + [one.result() for one in beside]
 
 
 def steps(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
@@ -99,7 +119,11 @@ def steps(wish: Wish, folder: Path, postgres_url: str | None) -> list[Step]:
         if postgres_url:
             found.append(pytest_step("PostgreSQL", wish.rest, folder, postgres_url))
         return found
-    return [*source_checks(folder), *whole_suite(wish, folder, postgres_url)]
+    return [
+        making(folder, postgres_url),
+        *source_checks(folder),
+        *whole_suite(wish, folder, postgres_url),
+    ]
 
 
 def sharing(step: Step, folder: Path, postgres_url: str | None) -> Step:
@@ -128,6 +152,15 @@ def source_checks(folder: Path) -> list[Step]:
         Step("migrations", migrations, environment=tests),
         Step("check --deploy", deploy, environment=shop),
     ]
+
+
+def making(folder: Path, postgres_url: str | None) -> Step:
+    """What the tests copy: without it each step would make what it finds missing."""
+    place = surroundings("test", folder / "making")
+    arguments = ("-m", "tests.making", str(folder / "made"))
+    urls = (postgres_url,) if postgres_url else ()
+    name = "what the tests copy"
+    return Step(name, (*arguments, *urls), environment=place, is_beside=True)
 
 
 def surroundings(profile: str, data: Path) -> Environment:
@@ -220,15 +253,26 @@ def with_the_second(first: Outcome, second: Outcome) -> Outcome:
 
 
 def carried_out_once(step: Step) -> Outcome:
-    print(f"\n== {step.name}", flush=True)
+    if not step.is_beside:
+        print(f"\n== {step.name}", flush=True)
     environment = dict(os.environ) | dict(step.environment)
     environment.pop("DATABASE_URL", None)
     if step.database:
         environment["DATABASE_URL"] = step.database
     start = time.monotonic()
     command = [sys.executable, *step.arguments]
-    done = subprocess.run(command, cwd=ROOT, env=environment, check=False)
+    done = subprocess.run(
+        command,
+        cwd=ROOT,
+        env=environment,
+        stdout=subprocess.PIPE if step.is_beside else None,
+        stderr=subprocess.STDOUT if step.is_beside else None,
+        text=True,
+        check=False,
+    )
     seconds = time.monotonic() - start
+    if step.is_beside:
+        print(f"\n== {step.name}, beside\n{done.stdout}", flush=True)
     is_clean = done.returncode == 0
     if step.report is None:
         return Outcome(step.name, is_clean, seconds)
@@ -260,7 +304,7 @@ def timed(case: ET.Element) -> Timed:
     return Timed(float(case.get("time", "0")), test)
 
 
-def report(outcomes: list[Outcome], missing: list[str]) -> int:
+def report(outcomes: list[Outcome], missing: list[str], seconds: float) -> int:
     """Print the account; 0 only when every step was clean and a test ran."""
     print_slowest(outcomes)
     house_numbers.show()
@@ -272,7 +316,7 @@ def report(outcomes: list[Outcome], missing: list[str]) -> int:
         print(f"{outcome.seconds:6.1f} s  {outcome.name}: {verdict}{counts}{skipped}")
         for test in outcome.shaky:
             print(f"          shaky: {test} failed beside others and passed alone")
-    print(f"{sum(o.seconds for o in outcomes):6.1f} s  in all")
+    print(f"{seconds:6.1f} s  in all")
     for words in missing:
         print(f"Left out: {words}")
     passed, failed = sum(o.passed for o in outcomes), sum(o.failed for o in outcomes)

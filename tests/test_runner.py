@@ -11,6 +11,7 @@ from tests.runner import (
     Outcome,
     Step,
     Wish,
+    all_carried_out,
     alone,
     carry_out,
     left_out,
@@ -68,7 +69,7 @@ def test_what_passes_alone_is_clean_and_named(
 ) -> None:
     both = with_the_second(FAILED_ONE, Outcome("C again", True, 2.0, passed=1))
     assert (both.passed, both.failed, both.is_clean, both.seconds) == (6, 0, True, 11.0)
-    assert report([both], []) == 0
+    assert report([both], [], 11.0) == 0
     assert "shaky: t::one" in capsys.readouterr().out
 
 
@@ -149,11 +150,11 @@ def test_a_test_that_always_fails_stays_failed(tmp_path: Path) -> None:
 def test_the_exit_code_needs_clean_steps_and_a_test(
     uncounted: None, outcomes: list[Outcome], code: int
 ) -> None:
-    assert report(outcomes, []) == code
+    assert report(outcomes, [], 1.0) == code
 
 
 def test_the_last_line_is_the_sum(capsys: pytest.CaptureFixture[str]) -> None:
-    report([CLEAN, Outcome("PostgreSQL", False, 1.0, passed=2, failed=1)], [])
+    report([CLEAN, Outcome("PostgreSQL", False, 1.0, passed=2, failed=1)], [], 2.0)
     assert capsys.readouterr().out.splitlines()[-1] == "5 passed, 1 failed"
 
 
@@ -161,7 +162,7 @@ def test_what_was_left_out_is_said(
     uncounted: None, capsys: pytest.CaptureFixture[str]
 ) -> None:
     wish = Wish(only_sqlite=True, no_browser=True, rest=())
-    report([CLEAN], left_out(wish))
+    report([CLEAN], left_out(wish), 1.0)
     said = capsys.readouterr().out
     assert "Left out: PostgreSQL (--only-sqlite)" in said
     assert "Left out: the browser tests (--no-browser)" in said
@@ -171,6 +172,7 @@ def test_what_was_left_out_is_said(
 def test_the_whole_run_has_both_databases_and_the_browser(tmp_path: Path) -> None:
     names = [step.name for step in steps(EVERYTHING, tmp_path, "postgresql://x/y")]
     assert names == [
+        "what the tests copy",
         "ruff",
         "ruff format",
         "mypy",
@@ -181,6 +183,25 @@ def test_the_whole_run_has_both_databases_and_the_browser(tmp_path: Path) -> Non
         "PostgreSQL",
         "Chromium on SQLite",
         "Chromium on PostgreSQL",
+    ]
+
+
+def test_what_goes_beside_is_done_before_the_first_tests(tmp_path: Path) -> None:
+    """A check of the source doesn't wait for it; what fails beside is not clean."""
+    made, begun = tmp_path / "made", tmp_path / "begun"
+    wait = f"import pathlib, time\nwhile not pathlib.Path({str(begun)!r}).exists():"
+    leave = f"pathlib.Path({str(made)!r}).touch(); raise SystemExit(3)"
+    slow = f"{wait} time.sleep(0.01)\n{leave}"
+    check = f"import pathlib; pathlib.Path({str(begun)!r}).touch()"
+    tests = a_step_of(
+        tmp_path, f"def test_it():\n    assert Path({str(made)!r}).exists()"
+    )
+    beside = Step("beside", ("-c", slow), is_beside=True)
+    found = all_carried_out([beside, Step("check", ("-c", check)), tests])
+    assert [(one.name, one.is_clean) for one in found] == [
+        ("check", True),
+        ("beside", False),
+        ("C", True),
     ]
 
 

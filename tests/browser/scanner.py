@@ -16,6 +16,9 @@ ON_LAYOUT: dict[str, dict[str, str]] = {
 }
 VIRTUAL_SHIFT = 8
 A_SIGN = 0.005
+# Only these do anything when they come up again, to a browser and to our scripts; each
+# event is a way to the browser and back, and a scan of a page has some hundred.
+ACTS_WHEN_LET_GO = {" ", "Enter", "Tab"}
 
 
 def scan(page: Page, text: str, *, layout: str = "us", end: str = "Enter") -> None:
@@ -25,8 +28,10 @@ def scan(page: Page, text: str, *, layout: str = "us", end: str = "Enter") -> No
     for at, sign in enumerate([*text, end]):
         # The event's own moment, so that a busy machine can't stretch the scan.
         moment = {"timestamp": begun + at * A_SIGN}
-        for event in (pressed(sign, layout), pressed(sign, layout, up=True)):
-            session.send("Input.dispatchKeyEvent", event | moment)
+        session.send("Input.dispatchKeyEvent", pressed(sign, layout) | moment)
+        if sign in ACTS_WHEN_LET_GO:
+            let_go = pressed(sign, layout, up=True)
+            session.send("Input.dispatchKeyEvent", let_go | moment)
     session.detach()
 
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from django.template.loader import render_to_string
 from django.urls import URLPattern, URLResolver, get_resolver, resolve
-from playwright.sync_api import ConsoleMessage, Page, Route
+from playwright.sync_api import ConsoleMessage, Page, Response, Route
 
 from tests.browser.conftest import (
     DESKTOP,
@@ -231,7 +231,6 @@ def test_every_page_fits_and_is_accessible(
     visit: Visit, picture: Picture, person: str, part: int, parts: int
 ) -> None:
     page = visit(person)
-    page.route("**/broken/*.html", broken)
     complaints: list[str] = []
     page.on("console", lambda said: complaints.extend(complaint(said)))
     page.on("pageerror", lambda error: complaints.append(str(error)))
@@ -248,7 +247,7 @@ def look_at(page: Page, seen: Seen, picture: Picture) -> Iterator[str]:
     """One load, then every size and theme of it."""
     page.emulate_media(color_scheme="light")
     page.set_viewport_size({"width": 1440, "height": 900})
-    answer = page.goto(seen.url)
+    answer = opened(page, seen.url)
     if answer is None or answer.status != seen.status:
         yield f"{seen.name}: answered {answer and answer.status}"
     if seen.act:
@@ -263,6 +262,16 @@ def look_at(page: Page, seen: Seen, picture: Picture) -> Iterator[str]:
         yield from (f"{seen.name} {look}: {fault}" for fault in faults)
     page.set_viewport_size({"width": NARROW["width"], "height": NARROW["height"]})
     yield from (f"{seen.name} 320 wide: {fault}" for fault in layout_faults_of(page))
+
+
+def opened(page: Page, url: str) -> Response | None:
+    """Chromium keeps no file while anything is routed: nothing is, but for these."""
+    if not url.startswith("/broken/"):
+        return page.goto(url)
+    page.route(f"**{url}", broken)
+    answer = page.goto(url)
+    page.unroute(f"**{url}")
+    return answer
 
 
 def complaint(said: ConsoleMessage) -> list[str]:
