@@ -14,7 +14,7 @@ from shop.intake.here_before import MOST_OFFERED, customers_like
 from shop.intake.models import Customer, Ticket
 from shop.intake.story import Story, stories_of, story_of
 from shop.intake.things import Kept, places_by_ticket, things_of
-from shop.intake.turn import Step, Turn, folded, turn_at
+from shop.intake.turn import Step, Turn, Whose, folded, turn_at
 from shop.people.models import Shop
 from shop.records.cache import cache
 from shop.records.kinds import Kind
@@ -101,6 +101,13 @@ def turns_of(tickets: Sequence[Ticket], now: datetime) -> dict[int, Turn]:
     cache.set_many(whole, KEPT_SECONDS)
     kept |= fresh
     return {pk: turn_at(kept[key], now) for pk, key in keys.items()}
+
+
+def whose_turns(tickets: Sequence[Ticket], now: datetime) -> dict[int, Whose]:
+    """Whose turn and no more; of what was handed over no event is read."""
+    open_ones = [one for one in tickets if not hasattr(one, "handover")]
+    found = {ticket.pk: Whose.NOBODY for ticket in tickets}
+    return found | {pk: turn.whose for pk, turn in turns_of(open_ones, now).items()}
 
 
 def _folding_keys(ticket_ids: Sequence[int]) -> dict[int, str]:

@@ -122,7 +122,8 @@ def _steps(events: Sequence[Happened], end: datetime) -> Iterator[Step]:
         if (over := _park_over(facts, moment, at)) is not None:
             facts = replace(facts, park=None)
             yield over, facts
-        facts = RULES.get(event.kind, nothing)(facts, replace(event, at=at))
+        seen = event if event.at == at else replace(event, at=at)
+        facts = RULES.get(event.kind, nothing)(facts, seen)
         yield at, facts
         moment = at
         if facts.is_closed:

@@ -13,8 +13,10 @@ from django.db import connection, transaction
 from django.db.models import Max
 
 from shop.people.models import Shop
+from shop.records.cache import cache
 from shop.searching import ranking, trigrams
 from shop.searching.asking import SHORTEST, Pieces, Sought, Wish
+from shop.searching.common import Meant, Newest, having_all, newest_of
 from shop.searching.models import TicketText
 from shop.searching.ranking import Text
 from shop.searching.word_names import OF_TEXTS, TEXTS, TRIGRAMS, WORDS
@@ -26,10 +28,11 @@ WORDS_BY_FTS = f"SELECT word FROM {TRIGRAMS} WHERE {TRIGRAMS} MATCH %s LIMIT %s"
 WORDS_BY_LIKE = f"SELECT word FROM {WORDS} WHERE {{any_piece}} LIMIT %s"
 TEXTS_WITH = (
     "SELECT t.ticket_id, t.text FROM {source} "
-    "WHERE {wish} AND t.shop_id = %s AND t.ticket_id > %s "
-    "ORDER BY {newest} DESC LIMIT %s"
+    "WHERE {wish}t.shop_id = %s AND {pk} > %s AND {pk} <= %s "
+    "ORDER BY {pk} DESC LIMIT %s"
 )
 ALL = f"{TEXTS} t"
+PAST_ALL = 2**63 - 1
 BY_FTS = f"{OF_TEXTS} f CROSS JOIN {ALL} ON t.ticket_id = f.rowid"  # in this order
 IN_FTS, IN_ARRAY = f"f.{OF_TEXTS} MATCH %s", f"{array('t.text')} && %s::text[]"
 # PostgreSQL takes rare words for common, and reads the texts one by one. Made to set
@@ -45,6 +48,8 @@ NEWEST = 16_000  # tickets that are looked through first
 ROOM = 1.5  # as many times the tickets in which enough should be
 # Words with a piece; beyond, the newest texts are read for the piece itself.
 MANY, MANY_SHORT = 3000, 1000
+READ, MOST_READ = 1000, 5  # newest tickets read at once for common words, and times
+NEWEST_SECONDS = 3600
 
 
 @dataclass(frozen=True)
@@ -53,23 +58,57 @@ class Look:
 
     shop: Shop
     last: int
+    newest: Newest
     known: dict[Sought, frozenset[str] | None] = field(default_factory=dict)
 
     def found(self, wish: Wish, most: int) -> list[Text]:
         """The newest tickets whose texts have a word that is meant for each."""
-        meant = [(one.pieces, self._meant(one)) for one in wish]
-        if any(own is not None and not own for _pieces, own in meant):
+        meant = [Meant(one.pieces, self._meant(one)) for one in wish]
+        if any(one.is_nothing for one in meant):
             return []
-        told = [own for _pieces, own in meant if own is not None]
-        wide = [pieces for pieces, own in meant if own is None]
-        sql, asked = _texts_with(told, wide)
-        is_one_look = connection.vendor == "sqlite"
-        after = 0 if is_one_look else max(self.last - NEWEST, 0)
+        if connection.vendor == "sqlite":
+            return self._asked(meant, most, after=0)
+        rare = [one for one in meant if not one.is_common(self.newest.common)]
+        if not rare:
+            return self._read(meant, most)
+        often = [one for one in meant if one not in rare]
+        return self._sifted(rare, often, most, reach=NEWEST * self.newest.apart)
+
+    def _read(self, meant: Sequence[Meant], most: int) -> list[Text]:
+        """From the newest on; the index has to say what is missing then."""
+        found, step = list[Text](), READ * self.newest.apart
+        for time in range(MOST_READ):
+            until = self.last - time * step
+            texts = self._asked((), READ, after=until - step, until=until)
+            found += having_all(meant, texts)
+            if len(found) >= most or until <= step:
+                return found[:most]
+        reach = wider(MOST_READ * step, len(found), most)
+        return self._sifted(meant, (), most, reach=reach)
+
+    def _sifted(
+        self, rare: Sequence[Meant], often: Sequence[Meant], most: int, *, reach: int
+    ) -> list[Text]:
+        """By the rare words; whether a text has the common ones too is read in it."""
+        asked = most
         while True:
-            rows = _rows(sql, [*asked, self.shop.pk, after, most])
-            if len(rows) == most or not after:
-                return [Text(*row) for row in rows]
-            after = max(self.last - wider(self.last - after, len(rows), most), 0)
+            after = max(self.last - reach, 0)
+            texts = self._asked(rare, asked, after=after)
+            found = having_all(often, texts)
+            is_whole = len(texts) < asked
+            if len(found) >= most or (is_whole and not after):
+                return found[:most]
+            if is_whole:
+                reach = wider(reach, len(found), most)
+            else:
+                asked *= 4
+
+    def _asked(
+        self, meant: Sequence[Meant], most: int, *, after: int, until: int = PAST_ALL
+    ) -> list[Text]:
+        sql, asked = _texts_with(meant)
+        rows = _rows(sql, [*asked, self.shop.pk, after, until, most])
+        return [Text(*row) for row in rows]
 
     def _meant(self, one: Sought) -> frozenset[str] | None:
         """The words like this one; ``None`` where too many have a piece of it."""
@@ -88,9 +127,24 @@ class Look:
 def looking(shop: Shop) -> Iterator[Look]:
     with transaction.atomic():
         last = TicketText.objects.aggregate(last=Max("pk"))["last"] or 0
+        newest = _newest(shop)
         _plan(f"SET LOCAL {name} = {cost}" for name, cost in BITMAPS_ALONE.items())
-        yield Look(shop, last)
+        yield Look(shop, last, newest)
         _plan(f"SET LOCAL {name} TO DEFAULT" for name in BITMAPS_ALONE)
+
+
+def _newest(shop: Shop) -> Newest:
+    """Looked at anew every hour, by each process for itself."""
+    if connection.vendor == "sqlite":
+        return Newest()
+    key = f"searching-newest-{shop.pk}"
+    kept: Newest | None = cache.get(key)
+    if kept is None:
+        rows = TicketText.objects.filter(shop=shop).order_by("-pk")
+        found = rows.values_list("pk", "text")[:READ]
+        kept = newest_of([Text(*row) for row in found])
+        cache.set(key, kept, NEWEST_SECONDS)
+    return kept
 
 
 def _plan(settings: Iterable[str]) -> None:
@@ -118,11 +172,9 @@ def _words_with(pieces: Pieces, most: int) -> list[str]:
     return [word[1:-1] for (word,) in rows]
 
 
-def _texts_with(
-    told: Sequence[frozenset[str]], wide: Sequence[Pieces]
-) -> tuple[str, list[Any]]:
-    is_sqlite = connection.vendor == "sqlite"
-    is_by_fts = is_sqlite and bool(told)
+def _texts_with(meant: Sequence[Meant]) -> tuple[str, list[Any]]:
+    told = [one.words for one in meant if one.words is not None]
+    is_by_fts = connection.vendor == "sqlite" and bool(told)
     said, asked = list[str](), list[Any]()
     if is_by_fts:
         said.append(IN_FTS)
@@ -130,14 +182,15 @@ def _texts_with(
     elif told:
         said += [IN_ARRAY] * len(told)
         asked += [sorted(own) for own in told]
-    for pieces in wide:
-        any_piece, own = _holding("t.text", pieces)
-        said.append(any_piece)
-        asked += own
+    for one in meant:
+        if one.words is None:
+            any_piece, own = _holding("t.text", one.pieces)
+            said.append(any_piece)
+            asked += own
     sql = TEXTS_WITH.format(
         source=BY_FTS if is_by_fts else ALL,
-        wish=" AND ".join(said),
-        newest="f.rowid" if is_by_fts else "t.ticket_id",
+        wish="".join(f"{one} AND " for one in said),
+        pk="f.rowid" if is_by_fts else "t.ticket_id",
     )
     return sql, asked
 

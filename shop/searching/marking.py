@@ -29,8 +29,9 @@ def reasons(told: Iterable[Told], met: Iterable[str]) -> list[Reason]:
     left = set(met)
     found = list[Reason]()
     for one in told:
-        here = left & set(one.words)
-        if here:
+        if not left:
+            break
+        if here := left & set(one.words):
             found.append(Reason(one.label, tuple(cut(list(pieces(one, here))))))
             left -= here
     return found

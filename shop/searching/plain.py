@@ -25,6 +25,7 @@ ASCII |= {"ħ": "h", "ŧ": "t", "ı": "i", "ŋ": "n"}
 ALIKE = {"l": "i", "1": "i", "0": "o"}
 TABLE = str.maketrans(ASCII) | str.maketrans(ALIKE)
 BETWEEN = re.compile(r"\s+")
+ASCII_WORD = re.compile("[a-z2-9]+")  # as the table leaves them
 SHORTEST_PHONE = 3
 
 
@@ -34,6 +35,8 @@ def folded(text: str) -> str:
     >>> folded("Straße 10, Łódź")
     'strasse io, iodz'
     """
+    if text.isascii():
+        return text.casefold().translate(TABLE)
     for _turn in range(2):
         text = unicodedata.normalize("NFKD", text).casefold()
     signs = unicodedata.normalize("NFKD", text.translate(TABLE))
@@ -60,7 +63,10 @@ def words(text: str) -> list[str]:
     >>> words("R7-4410, Orrin 14")
     ['r7', '44io', 'orrin', 'i4']
     """
-    spaced = "".join(sign if _is_word_sign(sign) else " " for sign in folded(text))
+    own = folded(text)
+    if own.isascii():
+        return [word[:LONGEST_WORD] for word in ASCII_WORD.findall(own)]
+    spaced = "".join(sign if _is_word_sign(sign) else " " for sign in own)
     return [word[:LONGEST_WORD] for word in spaced.split()]
 
 

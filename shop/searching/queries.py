@@ -1,6 +1,6 @@
 """Looking for tickets with whatever somebody knows of them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.utils import timezone
@@ -8,15 +8,14 @@ from django.utils import timezone
 from shop.intake import numbers, scans
 from shop.intake import queries as intake
 from shop.intake.models import Ticket
-from shop.intake.turn import Turn
+from shop.intake.turn import Whose
 from shop.people.models import Shop
 from shop.searching import asking, candidates, marking, ranking, sources
 from shop.searching.marking import Reason
-from shop.searching.ranking import Ranked, Text
+from shop.searching.ranking import Ranked
 
 ENOUGH = 10
 MEANT = 0.98  # such a score is all words, as they stand there
-SURE = 0.8  # all words, with a slip at most in each
 MOST_AS_TYPED, MOST_WITH_A_SLIP, MOST_BUT_ONE = 300, 600, 150
 MOST_SHOWN = 50
 
@@ -26,7 +25,7 @@ class Hit:
     """A ticket that was found: where it lies, whose turn it is, why it was found."""
 
     ticket: Ticket
-    turn: Turn
+    whose: Whose
     places: Sequence[str]
     reasons: Sequence[Reason] = ()
 
@@ -91,33 +90,32 @@ def best_of(shop: Shop, typed: str, *, slips: bool = True) -> list[Ranked]:
         best = ranking.ranked(words, texts)
         if not slips or len(texts) >= ENOUGH or _is_at_least(MEANT, best):
             return best
-        texts += look.found(asking.with_a_slip(words), MOST_WITH_A_SLIP)
+        slipped = asking.with_a_slip(words)
+        texts += look.found(slipped, MOST_WITH_A_SLIP)
         best = ranking.ranked(words, texts)
-        if _is_at_least(SURE, best):
+        further = [wish for wish in asking.but_one(words) if wish != slipped]
+        if not further or _is_at_least(ranking.with_a_slip_in_each(words), best):
             return best
-        return ranking.ranked(words, [*texts, *_but_one(look, words)])
+        for wish in further:
+            texts += look.found(wish, MOST_BUT_ONE)
+        return ranking.ranked(words, texts)
 
 
 def _is_at_least(score: float, best: Sequence[Ranked]) -> bool:
     return bool(best) and best[0].score >= score
 
 
-def _but_one(look: candidates.Look, words: Sequence[str]) -> Iterable[Text]:
-    for wish in asking.but_one(words):
-        yield from look.found(wish, MOST_BUT_ONE)
-
-
 def shown(ids: Sequence[int], met: dict[int, Ranked]) -> list[Hit]:
     """These tickets with all that a hit says, in this order; a few queries."""
     rows = sources.tickets(ids).in_bulk()
     tickets = [rows[pk] for pk in ids if pk in rows]
-    turns = intake.turns_of(tickets, timezone.now())
+    whose = intake.whose_turns(tickets, timezone.now())
     places = intake.places_by_ticket(tickets)
     told = sources.told_of(tickets) if met else {}
     return [
         Hit(
             ticket=one,
-            turn=turns[one.pk],
+            whose=whose[one.pk],
             places=places.get(one.pk, []),
             reasons=marking.reasons(told[one.pk], met[one.pk].met.values())
             if one.pk in met

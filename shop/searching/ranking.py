@@ -9,6 +9,7 @@ more, and who and which for a little more than the story. As good ones: newest f
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from operator import mul
 
 from rapidfuzz.distance import OSA
 
@@ -78,6 +79,23 @@ def alike(typed: str, word: str) -> float:
     return ALIKE * max(whole, BEGINS * begun)
 
 
+def with_a_slip_in_each(words: Sequence[str]) -> float:
+    """The score of a ticket that has each word among who and which, with one slip.
+
+    >>> round(with_a_slip_in_each(["peii"]), 3), with_a_slip_in_each([])
+    (0.675, 1.0)
+    """
+    slipped = [ALIKE * (1 - 1 / len(word)) for word in words]
+    return _weighted(words, slipped)
+
+
+def _weighted(words: Sequence[str], values: Sequence[float]) -> float:
+    """A ticket's score of what its best word for each typed one is worth."""
+    weights = [1.0 + min(len(word), HEAVIEST) for word in words]
+    gained = sum(map(mul, weights, values))
+    return gained / sum(weights) if words else 1.0
+
+
 def _holds(typed: str, word: str) -> float:
     """Of a word that has the typed one in it."""
     share = len(typed) / len(word)
@@ -93,7 +111,7 @@ def _one(
 ) -> Ranked:
     flat = one.text.replace(WHO, STORY)
     story_from = one.text.rfind(WHO)
-    gained, whole = 0.0, 0.0
+    values: list[float] = []
     met: dict[str, str] = {}
     for typed, own in pieces.items():
         best = 0.0
@@ -101,9 +119,8 @@ def _one(
             value = worth(typed, word) * (1.0 if at < story_from else OF_STORY)
             if value > best:
                 best, met[typed] = value, word
-        weight = 1.0 + min(len(typed), HEAVIEST)
-        gained, whole = gained + best * weight, whole + weight
-    return Ranked(one.ticket_id, gained / whole, met)
+        values.append(best)
+    return Ranked(one.ticket_id, _weighted(list(pieces), values), met)
 
 
 def _words_with(flat: str, pieces: Iterable[str]) -> Iterator[tuple[str, int]]:

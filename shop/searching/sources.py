@@ -7,6 +7,7 @@ addresses, amounts, readings or passcodes.
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from django.conf import settings
 from django.db.models import QuerySet
@@ -102,27 +103,34 @@ def _as_phone(text: str) -> list[str]:
 
 
 def _of_boards(ids: Sequence[int]) -> Iterator[tuple[int, Told]]:
-    rows = TicketBoard.objects.filter(ticket__in=ids)
-    for row in rows.select_related("board__board_model"):
-        board, model = row.board, row.board.board_model
-        for label, text in (
-            (_("Board number"), model.number),
-            (_("Machine"), model.name),
-            (_("Board’s serial number"), board.serial),
-            (_("Marking"), board.marking),
-        ):
-            yield row.ticket_id, Told(label, text)
+    columns = (
+        "board__board_model__number",
+        "board__board_model__name",
+        "board__serial",
+        "board__marking",
+    )
+    labels = (
+        _("Board number"),
+        _("Machine"),
+        _("Board’s serial number"),
+        _("Marking"),
+    )
+    rows = TicketBoard.objects.filter(ticket__in=ids).order_by("id")
+    for ticket_id, *texts in rows.values_list("ticket_id", *columns):
+        for label, text in zip(labels, texts, strict=True):
+            yield ticket_id, Told(label, text)
 
 
 def _of_notes(ids: Sequence[int]) -> Iterator[tuple[int, Told]]:
     """The newest of the four texts, every other note."""
     rows = Note.objects.filter(ticket_id__in=ids, kind__in=NOTES, erased_at=None)
     story = set(NOTE_KIND.values())
-    kept: dict[tuple[int | None, str | int], Note] = {}
-    for note in rows.order_by("id"):
-        kept[note.ticket_id, note.kind if note.kind in story else note.pk] = note
-    for note in kept.values():
-        yield note.ticket_id or 0, Told(NOTES[note.kind], note.text, is_story=True)
+    kept: dict[tuple[int | None, str | int], tuple[str, str]] = {}
+    columns = ("id", "ticket_id", "kind", "text")
+    for pk, ticket_id, kind, text in rows.order_by("id").values_list(*columns):
+        kept[ticket_id, kind if kind in story else pk] = kind, text
+    for (of_ticket, _which), (kind, text) in kept.items():
+        yield of_ticket or 0, Told(NOTES[kind], text, is_story=True)
 
 
 def _of_findings(ids: Sequence[int]) -> Iterator[tuple[int, Told]]:
@@ -133,11 +141,12 @@ def _of_findings(ids: Sequence[int]) -> Iterator[tuple[int, Told]]:
             yield ticket_id or 0, Told(FOUND, f"{named}, {place}", is_story=True)
 
 
-def _named(family: str, part_id: str, mode_id: str) -> set[str]:
+@lru_cache(maxsize=1024)
+def _named(family: str, part_id: str, mode_id: str) -> frozenset[str]:
     """The cause in every language of the program: who looks may have another."""
     board = bridge.engine_board(family, {})
     found = set[str]()
     for language, _name in settings.LANGUAGES:
         with translation.override(language):
             found.add(sayings.suspect_title(board, part_id, mode_id))
-    return found
+    return frozenset(found)

@@ -57,6 +57,9 @@ def the_day(shop: Shop) -> None:
         "supplier",
         "handover",
     }
+    tickets = list(Ticket.objects.select_related("handover"))
+    folded = intake.turns_of(tickets, now).items()
+    assert intake.whose_turns(tickets, now) == {pk: one.whose for pk, one in folded}
     assert {turn.part for turn in turns if turn.whose == "ours"} >= {"queue", "parked"}
     rows = [row for group in day.groups for row in group.rows]
     assert any(row.is_late for row in rows)

@@ -99,7 +99,7 @@ def test_a_hit_says_where_it_lies_whose_turn_it_is_and_why(
 ) -> None:
     intake.thing_move(thing=noor.things.get(), by=tomas, place="C7")
     (hit,) = queries.find(noor.shop, "noar cofee").hits
-    assert (list(hit.places), hit.turn.whose) == (["C7"], "ours")
+    assert (list(hit.places), hit.whose) == (["C7"], "ours")
     assert [
         (str(reason.label), [piece.text for piece in reason.pieces if piece.is_met])
         for reason in hit.reasons
