@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, timedelta, tzinfo
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -172,7 +172,7 @@ def _row(
     is_ours = turn.whose not in promising.NOT_OURS
     today = now.astimezone(zone).date()
     silence = now - turn.silent_since
-    late_by = now - promise if promise and is_over else timedelta()
+    late_by = _late_by(promise, now, zone) if promise and is_over else timedelta()
     return Row(
         ticket=ticket,
         turn=turn,
@@ -195,6 +195,12 @@ def _row(
         contact_late_by=_days_over(turn.next_contact, today),
         is_contact_today=turn.next_contact == today,
     )
+
+
+def _late_by(promise: datetime, now: datetime, zone: tzinfo) -> timedelta:
+    """In days of the calendar, as the bench counts them; on the day itself in hours."""
+    days = _days_over(promise.astimezone(zone).date(), now.astimezone(zone).date())
+    return days or now - promise
 
 
 def _days_over(due: date | None, today: date) -> timedelta:

@@ -1,7 +1,7 @@
 """The day list: whose turn, what is late, who has heard nothing."""
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.conf import settings
@@ -52,6 +52,25 @@ def test_a_broken_promise_comes_first_in_the_sentence(tomas: Person) -> None:
     assert "1 person has heard nothing for five days." in day.sentence
     late = next(row for row in day.groups[0].rows if row.is_late)
     assert late.late_by.days == 2
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("promised", "late"),
+    [
+        (datetime(2026, 3, 2, 17, 0, tzinfo=UTC), timedelta(days=3)),
+        (datetime(2026, 3, 5, 9, 30, tzinfo=UTC), timedelta(hours=1, minutes=30)),
+    ],
+)
+def test_late_is_counted_in_days_of_the_calendar(
+    tomas: Person, promised: datetime, late: timedelta
+) -> None:
+    """Monday at five is three days late on Thursday morning, as the bench says."""
+    now = datetime(2026, 3, 5, 11, 0, tzinfo=UTC)
+    opened = datetime(2026, 2, 27, 9, 0, tzinfo=UTC)
+    ticket = TicketFactory.create(by=tomas, at=opened, promise=promised)
+    [row] = day_list(ticket.shop, now).groups[0].rows
+    assert (row.is_late, row.late_by) == (True, late)
 
 
 @pytest.mark.django_db
