@@ -76,14 +76,15 @@ class Look:
 
     def _read(self, meant: Sequence[Meant], most: int) -> list[Text]:
         """From the newest on; the index has to say what is missing then."""
-        found, step = list[Text](), READ * self.newest.apart
-        for time in range(MOST_READ):
-            until = self.last - time * step
-            texts = self._asked((), READ, after=until - step, until=until)
+        found, until = list[Text](), self.last
+        for _time in range(MOST_READ):
+            after = max(until - READ * self.newest.apart, 0)
+            texts = self._asked((), READ, after=after, until=until)
             found += having_all(meant, texts)
-            if len(found) >= most or until <= step:
+            until = texts[-1].ticket_id - 1 if len(texts) == READ else after
+            if len(found) >= most or not until:
                 return found[:most]
-        reach = wider(MOST_READ * step, len(found), most)
+        reach = wider(self.last - until, len(found), most)
         return self._sifted(meant, (), most, reach=reach)
 
     def _sifted(

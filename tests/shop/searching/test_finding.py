@@ -20,6 +20,7 @@ from shop.records import services as records
 from shop.records.models import Note
 from shop.searching import candidates, following, pace, queries, services, trigrams
 from shop.searching.asking import Sought
+from shop.searching.common import Newest
 from shop.searching.models import TicketText
 from shop.searching.word_names import TRIGRAMS
 from tests.factories import CustomerFactory, DeviceFactory, TicketFactory
@@ -87,6 +88,20 @@ def test_a_mistyped_number_finds_what_it_may_have_meant(
 def test_what_is_not_there_is_not_found(noor: Ticket, typed: str) -> None:
     answer = queries.find(noor.shop, typed)
     assert (answer.hits, answer.is_mistyped) == ([], False)
+
+
+def test_tickets_closer_together_than_thought_are_all_read(
+    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where another shop's tickets stood between, and now stand no more."""
+    for _time in range(7):
+        TicketFactory.create(by=tomas, device=noor.device)
+    monkeypatch.setattr(candidates, "READ", 2)
+    newest = Newest(frozenset(["noor"]), apart=1000)
+    monkeypatch.setattr(candidates, "_newest", lambda _shop: newest)
+    numbers = noor.shop.tickets.order_by("-id").values_list("number", flat=True)
+    hits = queries.find(noor.shop, "noor").hits
+    assert [hit.ticket.number for hit in hits] == list(numbers)
 
 
 def test_another_shop_finds_nothing(noor: Ticket, elsewhere: Person) -> None:
@@ -204,7 +219,7 @@ def test_tickets_of_before_get_their_texts_with_the_searchs_migrations(
 
 
 def test_without_its_index_the_search_says_so_and_works_on(
-    noor: Ticket, monkeypatch: pytest.MonkeyPatch
+    noor: Ticket, tomas: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As where a database user may not add the extension, or SQLite is too old."""
 
