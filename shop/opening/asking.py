@@ -1,4 +1,4 @@
-"""The twelve questions of the set-up: their forms, and what they begin with."""
+"""The questions of the set-up: their forms, and what they begin with."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

@@ -1,7 +1,7 @@
-"""The twelve questions as they stand on the page: folded up, each says its answer."""
+"""The questions as they stand on the page: folded up, each says its answer."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django import forms
@@ -37,154 +37,202 @@ class Section:
 
 
 def sections(asking: Asking) -> list[Section]:
-    numbered = enumerate(_sections(asking.forms), start=1)
-    return [
-        Section(s.key, s.title, s.forms, s.said, s.template, s.note, number)
-        for number, s in numbered
-    ]
+    filled = Filled(asking.forms)
+    return [replace(make(filled), number=n) for n, make in enumerate(ALL, start=1)]
 
 
-def _sections(f: Mapping[str, Any]) -> Iterator[Section]:
-    def value(form: str, name: str) -> str:
-        return str(f[form][name].value() or "").strip()
+@dataclass(frozen=True)
+class Filled:
+    """The forms by name, as they are filled in now."""
 
-    def label(form: str, name: str) -> str:
-        choices = dict(f[form].fields[name].choices)
-        return str(choices.get(value(form, name), value(form, name)))
+    forms: Mapping[str, Any]
 
-    currency = value("place", "currency")
-    address = (value("address", n) for n in ("street", "town", "phone"))
-    yield Section(
+    def value(self, form: str, name: str) -> str:
+        return str(self.forms[form][name].value() or "").strip()
+
+    def label(self, form: str, name: str) -> str:
+        choices = dict(self.forms[form].fields[name].choices)
+        own = self.value(form, name)
+        return str(choices.get(own, own))
+
+    @property
+    def currency(self) -> str:
+        return self.value("place", "currency")
+
+    @property
+    def paper(self) -> str:
+        return self.value("place", "paper_size")
+
+
+def _address(filled: Filled) -> Section:
+    told = (filled.value("address", name) for name in ("street", "town", "phone"))
+    return Section(
         "address",
         _("Address, logo, tax id"),
-        (f["address"], f["logo"]),
-        ", ".join(filter(None, address)) or str(_("to be filled in later")),
+        (filled.forms["address"], filled.forms["logo"]),
+        ", ".join(filter(None, told)) or str(_("to be filled in later")),
     )
+
+
+def _country(filled: Filled) -> Section:
     tax = _("%(name)s %(rate)s %%, prices %(how)s") % {
-        "name": value("tax", "tax_name"),
-        "rate": value("tax", "tax_percent"),
-        "how": label("tax", "prices_with_tax"),
+        "name": filled.value("tax", "tax_name"),
+        "rate": filled.value("tax", "tax_percent"),
+        "how": filled.label("tax", "prices_with_tax"),
     }
-    yield Section(
+    said = (
+        filled.label("country", "country"),
+        filled.currency,
+        str(tax),
+        filled.label("place", "language_1"),
+        filled.paper,
+        filled.value("place", "time_zone"),
+    )
+    return Section(
         "country",
         _("Country, tax, paper"),
-        (f["country"], f["place"], f["tax"]),
-        ", ".join(
-            (
-                label("country", "country"),
-                currency,
-                str(tax),
-                label("place", "language_1"),
-                value("place", "paper_size"),
-                value("place", "time_zone"),
-            )
-        ),
+        tuple(filled.forms[name] for name in ("country", "place", "tax")),
+        ", ".join(said),
         template="opening/_country.html",
     )
-    yield Section(
+
+
+def _hours(filled: Filled) -> Section:
+    return Section(
         "hours",
         _("Opening hours, closed days"),
-        (f["hours"],),
-        hours_said(f["hours"]),
+        (filled.forms["hours"],),
+        hours_said(filled.forms["hours"]),
         template="opening/_hours.html",
     )
-    yield Section(
+
+
+def _rate(filled: Filled) -> Section:
+    return Section(
         "rate",
         _("Hourly rate"),
-        (f["rate"],),
-        f"{value('rate', 'hourly_rate')} {currency}",
+        (filled.forms["rate"],),
+        f"{filled.value('rate', 'hourly_rate')} {filled.currency}",
         note=_("A figure to begin with, not advice: what your hour costs, you know."),
     )
-    yield Section(
-        "fee",
-        _("Diagnosis fee"),
-        (f["fee"],),
-        str(
-            _("%(fee)s %(currency)s for up to %(minutes)s minutes, %(rule)s")
-            % {
-                "fee": value("fee", "diagnosis_fee"),
-                "currency": currency,
-                "minutes": value("fee", "diagnosis_minutes"),
-                "rule": label("fee", "fee_rule"),
-            }
+
+
+def _fee(filled: Filled) -> Section:
+    said = _("%(fee)s %(currency)s for up to %(minutes)s minutes, %(rule)s") % {
+        "fee": filled.value("fee", "diagnosis_fee"),
+        "currency": filled.currency,
+        "minutes": filled.value("fee", "diagnosis_minutes"),
+        "rule": filled.label("fee", "fee_rule"),
+    }
+    return Section("fee", _("Diagnosis fee"), (filled.forms["fee"],), str(said))
+
+
+def _warranty(filled: Filled) -> Section:
+    said = _("%(days)s days, %(liquid)s after liquid") % {
+        "days": filled.value("warranty", "warranty_days"),
+        "liquid": filled.value("warranty", "liquid_warranty_days"),
+    }
+    return Section("warranty", _("Warranty"), (filled.forms["warranty"],), str(said))
+
+
+def _ticket_number(filled: Filled) -> Section:
+    return _number(
+        filled,
+        "ticket",
+        _("Next ticket number"),
+        _(
+            "Printed with a check digit behind it, so that a mistyped number is "
+            "noticed: 1 is printed 12, 794 is printed 7946."
         ),
     )
-    yield Section(
-        "warranty",
-        _("Warranty"),
-        (f["warranty"],),
-        str(
-            _("%(days)s days, %(liquid)s after liquid")
-            % {
-                "days": value("warranty", "warranty_days"),
-                "liquid": value("warranty", "liquid_warranty_days"),
-            }
+
+
+def _invoice_number(filled: Filled) -> Section:
+    return _number(
+        filled,
+        "invoice",
+        _("Next invoice number"),
+        _("Printed behind the year, without gaps: 318 is printed 2026-0318."),
+    )
+
+
+def _prepayment_number(filled: Filled) -> Section:
+    return _number(
+        filled,
+        "prepayment",
+        _("Next prepayment invoice number"),
+        _(
+            "For shops that bill money before the work is done. A series of its own: "
+            "7 is printed P2026-0007."
         ),
     )
-    yield from _numbers(f["numbers"])
-    yield Section(
+
+
+def _number(filled: Filled, key: str, title: Promise, note: Promise) -> Section:
+    field = OneField(filled.forms["numbers"], f"next_{key}")
+    said = filled.value("numbers", field.name)
+    return Section(key, title, (field,), said, note=note)
+
+
+def _texts(filled: Filled) -> Section:
+    return Section(
         "texts",
         _("Terms and consent"),
-        (f["texts"],),
+        (filled.forms["texts"],),
         str(_("our plain defaults, until you have read them")),
         note=_(
             "Defaults of ours in plain words. Have them read by somebody who knows "
             "your law. No customer sees them before you have pressed “read and ok”."
         ),
     )
-    yield Section(
+
+
+def _people(filled: Filled) -> Section:
+    return Section(
         "people",
         _("People"),
-        (f["others"],),
+        (filled.forms["others"],),
         str(_("you; others can join later")),
         template="opening/_people.html",
     )
-    yield Section(
+
+
+def _backup(filled: Filled) -> Section:
+    return Section(
         "backup",
         _("Backup"),
-        (f["backup"],),
-        value("backup", "backup_place") or str(_("no place yet")),
+        (filled.forms["backup"],),
+        filled.value("backup", "backup_place") or str(_("no place yet")),
     )
-    yield Section(
+
+
+def _printers(filled: Filled) -> Section:
+    has_rolls = filled.forms["printers"]["rolls"].value()
+    said = _("%(paper)s and rolls") if has_rolls else _("%(paper)s only")
+    return Section(
         "printers",
         _("Printers"),
-        (f["printers"],),
-        str(_("%(paper)s only") % {"paper": value("place", "paper_size")})
-        if not f["printers"]["rolls"].value()
-        else value("place", "paper_size") + str(_(" and rolls")),
+        (filled.forms["printers"],),
+        str(said % {"paper": filled.paper}),
         template="opening/_printers.html",
     )
 
 
-def _numbers(form: forms.Form) -> Iterator[Section]:
-    said = str(form["next_ticket"].value() or "")
-    yield Section(
-        "ticket",
-        _("Next ticket number"),
-        (OneField(form, "next_ticket"),),
-        said,
-        note=_(
-            "Printed with a check digit behind it, so that a mistyped number is "
-            "noticed: 1 is printed 12, 794 is printed 7946."
-        ),
-    )
-    yield Section(
-        "invoice",
-        _("Next invoice number"),
-        (OneField(form, "next_invoice"),),
-        str(form["next_invoice"].value() or ""),
-        note=_("Printed behind the year, without gaps: 318 is printed 2026-0318."),
-    )
-    yield Section(
-        "prepayment",
-        _("Next prepayment invoice number"),
-        (OneField(form, "next_prepayment"),),
-        str(form["next_prepayment"].value() or ""),
-        note=_(
-            "For shops that bill money before the work is done. A series of its own: "
-            "7 is printed P2026-0007."
-        ),
-    )
+ALL: Sequence[Callable[[Filled], Section]] = (
+    _address,
+    _country,
+    _hours,
+    _rate,
+    _fee,
+    _warranty,
+    _ticket_number,
+    _invoice_number,
+    _prepayment_number,
+    _texts,
+    _people,
+    _backup,
+    _printers,
+)
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ DRAFT, PASSWORDS = "opening_draft", "first_passwords"
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "POST"])
 def set_up(request: HttpRequest) -> HttpResponse:
-    """Twelve questions, each with its default; done once, with the first key."""
+    """Some questions, each with its default; done once, with the first key."""
     if first_key.shop_exists():
         return redirect("desk:home")
     if key := request.GET.get("key"):
