@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -19,6 +19,7 @@ from shop.intake import arriving, promising
 from shop.intake import queries as tickets
 from shop.intake.models import IntakeKind, Ticket
 from shop.intake.panels import Stretch, stretches
+from shop.intake.promise import late_by
 from shop.intake.promising import Breaking
 from shop.intake.turn import IN_HANDS, PARKED, QUEUE, Turn, Whose
 from shop.people.models import Person, Shop
@@ -172,7 +173,7 @@ def _row(
     is_ours = turn.whose not in promising.NOT_OURS
     today = now.astimezone(zone).date()
     silence = now - turn.silent_since
-    late_by = _late_by(promise, now, zone) if promise and is_over else timedelta()
+    over_by = late_by(promise, now, zone) if promise and is_over else timedelta()
     return Row(
         ticket=ticket,
         turn=turn,
@@ -185,7 +186,7 @@ def _row(
         and not is_over
         and promise.astimezone(zone).date() == today,
         is_silent=silence >= SILENT_AFTER,
-        late_by=late_by,
+        late_by=over_by,
         part_late_by=_part_late_by(turn, today),
         silent_for=silence,
         days_width=width,
@@ -195,12 +196,6 @@ def _row(
         contact_late_by=_days_over(turn.next_contact, today),
         is_contact_today=turn.next_contact == today,
     )
-
-
-def _late_by(promise: datetime, now: datetime, zone: tzinfo) -> timedelta:
-    """In days of the calendar, as the bench counts them; on the day itself in hours."""
-    days = _days_over(promise.astimezone(zone).date(), now.astimezone(zone).date())
-    return days or now - promise
 
 
 def _days_over(due: date | None, today: date) -> timedelta:

@@ -12,11 +12,23 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
 
 PROMISED_SHARE = 0.8  # of such tickets are ready by the day that is suggested
 USUAL_SHARE = 0.5  # of those as old are ready after what they "usually still take"
 LEAST_ALIKE, LEAST_OF_ALL = 20, 10  # tickets that were ready
 ROUNDING = 1e-12
+
+
+def late_by(promised: datetime, now: datetime, zone: tzinfo) -> timedelta:
+    """In days of the shop's calendar, as people count them; on the day itself in hours.
+
+    >>> then = datetime.fromisoformat("2026-03-02T17:00Z")
+    >>> late_by(then, datetime.fromisoformat("2026-03-05T09:00Z"), then.tzinfo).days
+    3
+    """
+    days = now.astimezone(zone).date() - promised.astimezone(zone).date()
+    return days or now - promised
 
 
 @dataclass(frozen=True)

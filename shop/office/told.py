@@ -15,13 +15,13 @@ def percent(share: float) -> str:
 
 
 def hours(minutes: float) -> str:
-    """Minutes as hours: whole ones from ten on.
+    """Minutes as hours: whole ones from a hundred on.
 
-    >>> hours(90), hours(1200)
-    ('1.5', '20')
+    >>> hours(90), hours(1230), hours(6030), hours(0)
+    ('1.5', '20.5', '100', '0')
     """
     length = minutes / MINUTES_AN_HOUR
-    return figures(f"{length:.1f}" if 0 < length < 10 else f"{length:.0f}")
+    return figures(f"{length:.1f}" if 0 < length < 100 else f"{length:.0f}")
 
 
 def in_hours(minutes: float) -> float:

@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from shop.intake.models import Ticket
 from shop.intake.panels import Stretch, stretches
+from shop.intake.promise import late_by
 from shop.intake.turn import Turn
 from shop.intake.words import span
 from shop.money import Money
@@ -95,7 +96,7 @@ def _of_promise(one: Promise, found: Read) -> Row:
     )
     is_broken = one.why == Why.BROKEN
     since = (
-        _("%(span)s late") % {"span": span(now - one.by)}
+        _("%(span)s late") % {"span": span(late_by(one.by, now, found.lists.shop.zone))}
         if is_broken
         else _("in %(span)s") % {"span": span(one.by - now)}
     )
