@@ -14,6 +14,7 @@ from shop.billing.lines import columns_of
 from shop.billing.models import Quote, QuoteAnswer, QuoteLine
 from shop.billing.quote_state import LETTERS, next_version
 from shop.billing.services import checks
+from shop.billing.services.issuing import seller_of
 from shop.billing.totals import Line, Totals, totals
 from shop.intake.models import Ticket
 from shop.money import Money, nothing
@@ -63,6 +64,7 @@ def quote_send(
         "cause": cause,
         "risk": risk,
         "valid_until": _valid_until(valid_until, today, terms),
+        "seller": seller_of(ticket.shop),
         "by": by,
         "sent_at": at,
     }
