@@ -57,7 +57,10 @@ class QuoteForm(InCurrency):
         required=False,
     )
     risk = forms.CharField(
-        label=_("Also of the risk"), max_length=LONGEST_RISK // 2, required=False
+        label=_("Also of the risk"),
+        max_length=LONGEST_RISK // 2,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
     option_a = forms.CharField(
         label=_("Option A is"), max_length=80, required=False, help_text=OPTIONS_HELP
