@@ -48,7 +48,10 @@ class QuoteForm(InCurrency):
     """What goes around the lines. Titles of options count where a line has a letter."""
 
     cause = forms.CharField(
-        label=_("Cause, in plain words"), max_length=300, required=False
+        label=_("Cause, in plain words"),
+        max_length=300,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
     risks = forms.MultipleChoiceField(
         label=_("Risks to name"),
