@@ -16,7 +16,9 @@ from django.views.decorators.http import (
 )
 
 from shop.billing import drafts, papers, queries, services, work
-from shop.billing.forms import (
+from shop.billing.models import Quote, QuoteAnswer
+from shop.billing.offers import risks
+from shop.billing.offers.forms import (
     LONGEST_RISK,
     AnswerForm,
     LineForm,
@@ -24,8 +26,6 @@ from shop.billing.forms import (
     QuoteForm,
     initial_of,
 )
-from shop.billing.models import Quote, QuoteAnswer
-from shop.billing.offers import risks
 from shop.billing.offers.ways import ways_of
 from shop.billing.rates import lines as added
 from shop.billing.totals import Line
