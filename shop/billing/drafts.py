@@ -15,7 +15,7 @@ from shop.billing.lines import line_of
 from shop.billing.models import LabourKind, Quote, QuoteDraft, StockItem
 from shop.billing.next_version import next_lines
 from shop.billing.offers.risks import facts_of, risks_of
-from shop.billing.quote_state import next_version
+from shop.billing.quote_state import QuoteState, next_version
 from shop.billing.rates.charges import charges_of
 from shop.billing.totals import MINUTE, Line
 from shop.intake.models import Ticket
@@ -41,10 +41,11 @@ class Start:
     cause: str = ""
     risks: Sequence[str] = ()
     expired: Quote | None = None
+    before: Quote | None = None  # of which the lines are, with what came since
 
 
 def start_of(ticket: Ticket, now: datetime) -> Start:
-    """The draft that was kept, else the quote that ran out, else the work so far."""
+    """The draft that was kept, else the quote before this one, else the work so far."""
     kept = draft_of(ticket)
     if kept is not None:
         lines = [line_of(row) for row in kept.lines.all()]
@@ -52,13 +53,24 @@ def start_of(ticket: Ticket, now: datetime) -> Start:
     state = queries.quote_state(ticket)
     expired = state.expired(now.astimezone(ticket.shop.zone).date())
     if expired is not None:
-        return _again(ticket, state.open, expired, now)
+        return replace(_again(ticket, state.open, expired, now), expired=expired)
     risks = risks_of(facts_of(ticket))
-    return Start(queries.draft_lines(ticket, at=now), risks=risks)
+    before = _before(state)
+    if before is None:
+        return Start(queries.draft_lines(ticket, at=now), risks=risks)
+    if len(state.open) > 1:
+        return replace(_again(ticket, state.open, before, now), before=before)
+    more = lines_with_more(ticket, minutes=0, at=now)
+    return Start(more, cause=before.cause, risks=risks, before=before)
+
+
+def _before(state: QuoteState) -> Quote | None:
+    """What lies with the customer, else what is agreed; a no is nothing."""
+    return state.newest if state.open else state.accepted
 
 
 def _again(
-    ticket: Ticket, options: Sequence[Quote], expired: Quote, now: datetime
+    ticket: Ticket, options: Sequence[Quote], first: Quote, now: datetime
 ) -> Start:
     """The same once more, at the tax of today; its options with their letters."""
     prices = work.Prices.of(ticket, now)
@@ -70,7 +82,7 @@ def _again(
     common = [
         line
         for line, letter in lettered
-        if letter == expired.option
+        if letter == first.option
         and all((line, one.option) in lettered for one in options)
     ]
     own = [(line, letter) for line, letter in lettered if line not in common]
@@ -79,9 +91,8 @@ def _again(
         lines=[line for line, _letter in rows],
         letters=[letter for _line, letter in rows],
         titles={one.option: one.option_title for one in options if one.option},
-        cause=expired.cause,
+        cause=first.cause,
         risks=risks_of(facts_of(ticket)),
-        expired=expired,
     )
 
 
@@ -150,10 +161,7 @@ def lines_with_more(
 
 
 def quoted_lines(ticket: Ticket) -> Sequence[Line]:
-    """What is agreed in a quote, else what lies with the customer; a no is nothing."""
-    state = queries.quote_state(ticket)
-    newest = state.newest
-    quote = newest if state.open else state.accepted
+    quote = _before(queries.quote_state(ticket))
     return [line_of(row) for row in quote.lines.all()] if quote else []
 
 

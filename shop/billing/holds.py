@@ -59,7 +59,7 @@ TABLES: dict[str, Table] = {
         paper="cause risk",
         staff="by",
         business="version option option_title currency net_minor tax_minor"
-        " total_minor cap_minor deposit_minor valid_until sent_at",
+        " total_minor cap_minor deposit_minor valid_until seller sent_at",
         technical="id ticket",
         of_ticket="ticket",
     ),

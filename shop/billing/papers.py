@@ -1,7 +1,8 @@
 """Invoice, credit note and quote: frozen rows -> context -> HTML -> PDF.
 
 An invoice is printed from its own copies alone, so that it comes out byte for
-byte the same when the customer, the shop or the terms have changed since.
+byte the same when the customer, the shop or the terms have changed since. A quote
+keeps the shop as it was; whom it is for is read as they are today.
 """
 
 from collections.abc import Iterable
@@ -24,6 +25,7 @@ from shop.billing.accounts.paper import (
 from shop.billing.einvoice.frozen import e_invoice_of
 from shop.billing.lines import line_of
 from shop.billing.models import Invoice, InvoiceLine, Quote, QuoteLine
+from shop.billing.services.issuing import seller_of
 from shop.billing.totals import totals
 from shop.billing.transfer import payment_code
 from shop.billing.wording import (
@@ -89,6 +91,7 @@ def quote_html(quote: Quote) -> str:
     ticket = quote.ticket
     options = list(ticket.quotes.filter(version=quote.version).order_by("option"))
     quote = options[0]
+    seller = quote.seller or seller_of(ticket.shop)
     with translation.override(_language_of(quote)), timezone.override(UTC):
         context = {
             "stamp": quote.sent_at,
@@ -96,8 +99,8 @@ def quote_html(quote: Quote) -> str:
             "heading": _("Quote %(version)s") % {"version": quote.version},
             "issued_on": long_date(_day_of(quote.sent_at, ticket.shop)),
             "valid_until": long_date(quote.valid_until),
-            "seller": ticket.shop,
-            "paper_size": ticket.shop.paper_size,
+            "seller": seller,
+            "paper_size": seller["paper_size"],
             "buyer": ticket.customer,
             "ticket": ticket.number,
             "device": {"model": ticket.device.model, "serial": ticket.device.serial},

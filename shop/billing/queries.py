@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
@@ -310,7 +309,3 @@ def quote_get(ticket: Ticket, version: int, option: str = "") -> Quote:
     if found is None:
         raise Http404(str(version))
     return found
-
-
-def tax_percent_now(ticket: Ticket) -> Decimal:
-    return work.Prices.of(ticket, timezone.now()).tax_percent

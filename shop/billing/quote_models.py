@@ -30,6 +30,7 @@ class Quote(models.Model):
     cause = models.CharField(max_length=300, blank=True)
     risk = models.CharField(max_length=800, blank=True)
     valid_until = models.DateField()
+    seller = models.JSONField(default=dict, blank=True)  # none: sent before it was kept
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     sent_at = models.DateTimeField(default=timezone.now)
 

@@ -14,6 +14,7 @@ app_name = "billing"
 TICKET = "tickets/<str:number>"
 urlpatterns = [
     path(f"{TICKET}/quote/", offers.quote_new, name="quote_new"),
+    path(f"{TICKET}/quote/sums/", offers.quote_sums, name="quote_sums"),
     path(f"{TICKET}/quotes/<int:version>/", offers.quote, name="quote"),
     path(
         f"{TICKET}/quotes/<int:version>/answer/",

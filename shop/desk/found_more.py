@@ -9,6 +9,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone, translation
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from diagnostics import advising, sayings
@@ -59,7 +60,7 @@ def guess(board: Board, ticket: Ticket) -> Guess:
     minutes = STEP * round(repair_minutes(known.board, part_id) / STEP)
     with translation.override(ticket.customer.language):
         cause = sayings.suspect_title(known.board, part_id, mode_id)
-        part = shelf[0] if shelf else _part_name(known, part_id)
+        part = shelf[0] if shelf else capfirst(_part_name(known, part_id))
     return Guess(
         cause=cause,
         part=part,

@@ -51,6 +51,7 @@ def _page(request: AtWork, ticket: Ticket, form: HandoverForm) -> HttpResponse:
         "pad": (WIDTH, HEIGHT),
         "credit": credit_of(ticket.customer, ticket) if is_monthly else None,
         "covered_until": money.covered_until(ticket),
+        "may_owe": OWNER in request.held_roles,
     }
     status = 422 if form.is_bound else 200
     return render(request, "desk/handover.html", context, status=status)

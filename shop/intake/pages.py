@@ -1,6 +1,6 @@
 """Pages about one ticket: a small form, a button, a paper."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from django import forms
 from django.http import HttpResponse
@@ -24,11 +24,16 @@ def act_page(
     *,
     button: Text = "",
     template: str = "intake/act.html",
+    more: Mapping[str, object] | None = None,
 ) -> HttpResponse:
-    """One small form: done, or shown (again, with what was typed)."""
+    """One small form: done, or shown (again, with what was typed).
+
+    ``more`` is what a template of its own shows beside the form.
+    """
     if done(form, act):
         return redirect(ticket)
     context = {"ticket": ticket, "form": form, "heading": heading, "button": button}
+    context |= more or {}
     status = 422 if form.is_bound else 200
     return render(request, template, context, status=status)
 

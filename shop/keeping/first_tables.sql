@@ -76,6 +76,7 @@
 -- billing.0016_sums_for_the_office
 -- billing.0017_supplier_number_of_a_part
 -- billing.0018_sums_of_till_and_shelf
+-- billing.0019_quotes_keep_their_seller
 -- books.0001_till_reminders_accounts
 -- books.0002_rows_are_append_only
 -- books.0003_loan_deposits_in_the_till
@@ -192,7 +193,6 @@ CREATE TABLE "billing_payment" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT,
 CREATE TABLE "billing_paymentrules" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "valid_from" datetime NOT NULL, "deposit_paper" varchar(10) NOT NULL, "cash_step_minor" integer unsigned NOT NULL CHECK ("cash_step_minor" >= 0), "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_coin_has_a_value" CHECK ("cash_step_minor" >= 1));
 CREATE TABLE "billing_quoteanswer" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "is_yes" bool NOT NULL, "decline_reason" varchar(20) NOT NULL, "answered_by" varchar(200) NOT NULL, "channel" varchar(20) NOT NULL, "total_minor" bigint NOT NULL, "at" datetime NOT NULL, "quote_id" bigint NOT NULL UNIQUE REFERENCES "billing_quote" ("id") DEFERRABLE INITIALLY DEFERRED, "recorded_by_id" bigint NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "of_version" varchar(40) NULL UNIQUE);
 CREATE TABLE "billing_quotedraft" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "cause" varchar(300) NOT NULL, "at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "ticket_id" bigint NOT NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "risks" varchar(80) NOT NULL);
-CREATE TABLE "billing_quote" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "currency" varchar(3) NOT NULL, "net_minor" bigint NOT NULL, "tax_minor" bigint NOT NULL, "total_minor" bigint NOT NULL, "cap_minor" bigint NOT NULL, "deposit_minor" bigint NOT NULL, "cause" varchar(300) NOT NULL, "risk" varchar(800) NOT NULL, "valid_until" date NOT NULL, "sent_at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "ticket_id" bigint NOT NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "option" varchar(1) NOT NULL, "option_title" varchar(80) NOT NULL, CONSTRAINT "the_cap_covers_the_quote" CHECK ("cap_minor" >= ("total_minor")), CONSTRAINT "a_quote_version_is_sent_once" UNIQUE ("ticket_id", "version", "option"));
 CREATE TABLE "billing_loandevice" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "name" varchar(120) NOT NULL, "serial" varchar(80) NOT NULL, "kept_since" datetime NOT NULL, "ended_at" datetime NULL, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "billing_loan" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "given_at" datetime NOT NULL, "due_on" date NULL, "given_with" varchar(200) NOT NULL, "currency" varchar(3) NOT NULL, "deposit_minor" bigint NOT NULL, "deposit_method" varchar(20) NOT NULL, "given_by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "ticket_id" bigint NOT NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "device_id" bigint NOT NULL REFERENCES "billing_loandevice" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_loan_deposit_is_not_negative" CHECK ("deposit_minor" >= 0));
 CREATE TABLE "billing_loanreturn" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "at" datetime NOT NULL, "state" varchar(200) NOT NULL, "currency" varchar(3) NOT NULL, "deposit_back_minor" bigint NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "loan_id" bigint NOT NULL UNIQUE REFERENCES "billing_loan" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "what_is_given_back_is_not_negative" CHECK ("deposit_back_minor" >= 0));
@@ -205,6 +205,7 @@ CREATE TABLE "billing_lotdraw" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT,
 CREATE TABLE "billing_linemove" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "line_id" bigint NOT NULL REFERENCES "billing_invoiceline" ("id") DEFERRABLE INITIALLY DEFERRED, "move_id" bigint NOT NULL UNIQUE REFERENCES "billing_stockmove" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "billing_paidtogether" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "first_id" bigint NOT NULL REFERENCES "billing_payment" ("id") DEFERRABLE INITIALLY DEFERRED, "payment_id" bigint NOT NULL UNIQUE REFERENCES "billing_payment" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "billing_orderline" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "supplier" varchar(120) NOT NULL, "name" varchar(120) NOT NULL, "quantity" integer unsigned NOT NULL CHECK ("quantity" >= 0), "currency" varchar(3) NOT NULL, "price_minor" bigint NOT NULL, "due_on" date NULL, "ordered_at" datetime NOT NULL, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, "ticket_id" bigint NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "awaited" integer unsigned NOT NULL CHECK ("awaited" >= 0), "item_id" bigint NULL REFERENCES "billing_stockitem" ("id") DEFERRABLE INITIALLY DEFERRED, "reference" varchar(40) NOT NULL, "their_code" varchar(40) NOT NULL, CONSTRAINT "no_more_is_awaited_than_was_ordered" CHECK ("awaited" <= ("quantity")));
+CREATE TABLE "billing_quote" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "version" integer unsigned NOT NULL CHECK ("version" >= 0), "currency" varchar(3) NOT NULL, "net_minor" bigint NOT NULL, "tax_minor" bigint NOT NULL, "total_minor" bigint NOT NULL, "cap_minor" bigint NOT NULL, "deposit_minor" bigint NOT NULL, "cause" varchar(300) NOT NULL, "risk" varchar(800) NOT NULL, "valid_until" date NOT NULL, "sent_at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "ticket_id" bigint NOT NULL REFERENCES "intake_ticket" ("id") DEFERRABLE INITIALLY DEFERRED, "option" varchar(1) NOT NULL, "option_title" varchar(80) NOT NULL, "seller" text NOT NULL CHECK ((JSON_VALID("seller") OR "seller" IS NULL)), CONSTRAINT "the_cap_covers_the_quote" CHECK ("cap_minor" >= ("total_minor")), CONSTRAINT "a_quote_version_is_sent_once" UNIQUE ("ticket_id", "version", "option"));
 CREATE TABLE "books_accountname" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "code" varchar(40) NOT NULL, "number" varchar(20) NOT NULL, "name" varchar(80) NOT NULL, "since" date NOT NULL, "at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "books_daypayment" ("payment_id" bigint NOT NULL PRIMARY KEY REFERENCES "billing_payment" ("id") DEFERRABLE INITIALLY DEFERRED, "day_id" bigint NOT NULL REFERENCES "books_cashday" ("id") DEFERRABLE INITIALLY DEFERRED);
 CREATE TABLE "books_cashday" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "serial" integer unsigned NOT NULL CHECK ("serial" >= 0), "currency" varchar(3) NOT NULL, "carried_minor" bigint NOT NULL, "expected_minor" bigint NOT NULL, "counted_minor" bigint NOT NULL, "pieces" text NOT NULL CHECK ((JSON_VALID("pieces") OR "pieces" IS NULL)), "reason" varchar(300) NOT NULL, "at" datetime NOT NULL, "by_id" bigint NOT NULL REFERENCES "people_person" ("id") DEFERRABLE INITIALLY DEFERRED, "shop_id" bigint NOT NULL REFERENCES "people_shop" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "a_till_is_counted_once_at_a_time" UNIQUE ("shop_id", "serial"), CONSTRAINT "no_till_holds_less_than_nothing" CHECK ("counted_minor" >= 0), CONSTRAINT "a_difference_has_a_reason" CHECK (("counted_minor" = ("expected_minor") OR "serial" = 1 OR NOT ("reason" = ''))));
@@ -385,8 +386,6 @@ CREATE INDEX "billing_paymentrules_shop_id_0ccf4c3d" ON "billing_paymentrules" (
 CREATE INDEX "billing_quoteanswer_recorded_by_id_d9b2d838" ON "billing_quoteanswer" ("recorded_by_id");
 CREATE INDEX "billing_quotedraft_by_id_435d24a6" ON "billing_quotedraft" ("by_id");
 CREATE INDEX "billing_quotedraft_ticket_id_60ed0a99" ON "billing_quotedraft" ("ticket_id");
-CREATE INDEX "billing_quote_by_id_4ebe1f55" ON "billing_quote" ("by_id");
-CREATE INDEX "billing_quote_ticket_id_ef05f8bf" ON "billing_quote" ("ticket_id");
 CREATE INDEX "billing_loandevice_shop_id_03b335fa" ON "billing_loandevice" ("shop_id");
 CREATE UNIQUE INDEX "a_loan_device_is_named_once" ON "billing_loandevice" ("shop_id", "name") WHERE "ended_at" IS NULL;
 CREATE INDEX "billing_loan_given_by_id_7ca793b5" ON "billing_loan" ("given_by_id");
@@ -419,7 +418,6 @@ CREATE INDEX "minutes_of_a_day" ON "billing_timeentry" ("person_id", "started_at
 CREATE INDEX "invoice_sums_of_time" ON "billing_invoice" ("shop_id", "issued_at", "currency", "total_minor");
 CREATE INDEX "invoice_sums_of_ticket" ON "billing_invoice" ("ticket_id", "kind", "currency", "net_minor", "total_minor", "warranty_until");
 CREATE INDEX "payment_sums_of_time" ON "billing_payment" ("shop_id", "at", "currency", "amount_minor");
-CREATE INDEX "quote_by_last_day" ON "billing_quote" ("valid_until");
 CREATE INDEX "quote_answer_of_day" ON "billing_quoteanswer" ("at");
 CREATE INDEX "billing_orderline_shop_id_d9ee0bda" ON "billing_orderline" ("shop_id");
 CREATE INDEX "billing_orderline_ticket_id_8c024bfa" ON "billing_orderline" ("ticket_id");
@@ -428,6 +426,9 @@ CREATE INDEX "notes_of_an_invoice" ON "billing_invoice" ("corrects_id", "is_part
 CREATE INDEX "payment_sums_of_till" ON "billing_payment" ("shop_id", "currency", "method", "amount_minor");
 CREATE INDEX "moves_of_an_item" ON "billing_stockmove" ("item_id", "at", "why", "quantity");
 CREATE INDEX "what_is_reserved" ON "billing_stockmove" ("item_id", "expires_at") WHERE "why" = 'reserved';
+CREATE INDEX "billing_quote_by_id_4ebe1f55" ON "billing_quote" ("by_id");
+CREATE INDEX "billing_quote_ticket_id_ef05f8bf" ON "billing_quote" ("ticket_id");
+CREATE INDEX "quote_by_last_day" ON "billing_quote" ("valid_until");
 CREATE INDEX "books_accountname_by_id_8d94106c" ON "books_accountname" ("by_id");
 CREATE INDEX "books_accountname_shop_id_1809a8d3" ON "books_accountname" ("shop_id");
 CREATE INDEX "books_daypayment_day_id_01896cad" ON "books_daypayment" ("day_id");
@@ -610,10 +611,6 @@ CREATE TRIGGER "billing_payment_no_update" BEFORE UPDATE OF "id", "currency", "a
 CREATE TRIGGER "billing_payment_no_delete" BEFORE DELETE ON "billing_payment" BEGIN SELECT RAISE(ABORT, 'rows of billing_payment are never changed'); END;
 CREATE TRIGGER "billing_payment_reference_no_update" BEFORE UPDATE OF "reference" ON "billing_payment" WHEN NEW."reference" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_payment are never changed'); END;
 CREATE TRIGGER "billing_payment_back_reason_no_update" BEFORE UPDATE OF "back_reason" ON "billing_payment" WHEN NEW."back_reason" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_payment are never changed'); END;
-CREATE TRIGGER "billing_quote_no_update" BEFORE UPDATE OF "id", "version", "currency", "net_minor", "tax_minor", "total_minor", "cap_minor", "deposit_minor", "valid_until", "sent_at", "by_id", "ticket_id", "option", "option_title" ON "billing_quote" BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
-CREATE TRIGGER "billing_quote_no_delete" BEFORE DELETE ON "billing_quote" BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
-CREATE TRIGGER "billing_quote_cause_no_update" BEFORE UPDATE OF "cause" ON "billing_quote" WHEN NEW."cause" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
-CREATE TRIGGER "billing_quote_risk_no_update" BEFORE UPDATE OF "risk" ON "billing_quote" WHEN NEW."risk" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
 CREATE TRIGGER "billing_quotedraft_no_update" BEFORE UPDATE OF "id", "version", "at", "by_id", "ticket_id", "risks" ON "billing_quotedraft" BEGIN SELECT RAISE(ABORT, 'rows of billing_quotedraft are never changed'); END;
 CREATE TRIGGER "billing_quotedraft_no_delete" BEFORE DELETE ON "billing_quotedraft" BEGIN SELECT RAISE(ABORT, 'rows of billing_quotedraft are never changed'); END;
 CREATE TRIGGER "billing_quotedraft_cause_no_update" BEFORE UPDATE OF "cause" ON "billing_quotedraft" WHEN NEW."cause" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_quotedraft are never changed'); END;
@@ -635,6 +632,10 @@ CREATE TRIGGER "billing_linemove_no_update" BEFORE UPDATE ON "billing_linemove" 
 CREATE TRIGGER "billing_linemove_no_delete" BEFORE DELETE ON "billing_linemove" BEGIN SELECT RAISE(ABORT, 'rows of billing_linemove are never changed'); END;
 CREATE TRIGGER "billing_paidtogether_no_update" BEFORE UPDATE ON "billing_paidtogether" BEGIN SELECT RAISE(ABORT, 'rows of billing_paidtogether are never changed'); END;
 CREATE TRIGGER "billing_paidtogether_no_delete" BEFORE DELETE ON "billing_paidtogether" BEGIN SELECT RAISE(ABORT, 'rows of billing_paidtogether are never changed'); END;
+CREATE TRIGGER "billing_quote_no_update" BEFORE UPDATE OF "id", "version", "currency", "net_minor", "tax_minor", "total_minor", "cap_minor", "deposit_minor", "valid_until", "sent_at", "by_id", "ticket_id", "option", "option_title", "seller" ON "billing_quote" BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
+CREATE TRIGGER "billing_quote_no_delete" BEFORE DELETE ON "billing_quote" BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
+CREATE TRIGGER "billing_quote_cause_no_update" BEFORE UPDATE OF "cause" ON "billing_quote" WHEN NEW."cause" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
+CREATE TRIGGER "billing_quote_risk_no_update" BEFORE UPDATE OF "risk" ON "billing_quote" WHEN NEW."risk" <> '' BEGIN SELECT RAISE(ABORT, 'rows of billing_quote are never changed'); END;
 CREATE TRIGGER "books_cashmove_no_update" BEFORE UPDATE ON "books_cashmove" BEGIN SELECT RAISE(ABORT, 'rows of books_cashmove are never changed'); END;
 CREATE TRIGGER "books_cashmove_no_delete" BEFORE DELETE ON "books_cashmove" BEGIN SELECT RAISE(ABORT, 'rows of books_cashmove are never changed'); END;
 CREATE TRIGGER "books_cashday_no_update" BEFORE UPDATE ON "books_cashday" BEGIN SELECT RAISE(ABORT, 'rows of books_cashday are never changed'); END;

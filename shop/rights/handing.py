@@ -41,6 +41,7 @@ READ: Mapping[str, Sequence[str]] = {
 }
 ELSEWHERE: Mapping[str, Sequence[str]] = {
     "billing.Invoice": ("seller", "evidence", "texts"),
+    "billing.Quote": ("seller",),
     "intake.Signature": ("sealed",),
     "intake.Ticket": ("number", "currency"),  # said beside it
 }

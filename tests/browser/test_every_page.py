@@ -159,6 +159,7 @@ NO_PAGES = {
     "photos:small",
     "billing:quote_answer",
     "billing:quote_pdf",
+    "billing:quote_sums",
     "billing:time_reverse",
     "billing:part_return",
     "billing:part_arrive",

@@ -1,6 +1,9 @@
 """Pages of quotes: drafting, sending, the customer's answer. Traffic only."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any, Self
 
 from django.forms import BaseFormSet
 from django.http import HttpResponse
@@ -13,7 +16,9 @@ from django.views.decorators.http import (
 )
 
 from shop.billing import drafts, papers, queries, services, work
-from shop.billing.forms import (
+from shop.billing.models import Quote, QuoteAnswer
+from shop.billing.offers import risks
+from shop.billing.offers.forms import (
     LONGEST_RISK,
     AnswerForm,
     LineForm,
@@ -21,17 +26,18 @@ from shop.billing.forms import (
     QuoteForm,
     initial_of,
 )
-from shop.billing.models import Quote, QuoteAnswer
-from shop.billing.offers import risks
+from shop.billing.offers.ways import ways_of
 from shop.billing.rates import lines as added
 from shop.billing.totals import Line
 from shop.intake.forms_shown import done, typed
 from shop.intake.models import Ticket
 from shop.intake.pages import paper
 from shop.intake.place import at_ticket
+from shop.people import queries as people
 from shop.people.access import FRONT_DESK, OWNER, TECHNICIAN, AtWork, roles
 from shop.people.models import TextKind
 from shop.people.texts import in_force
+from shop.records.errors import Refused
 from shop.records.idempotency import once
 
 
@@ -49,51 +55,92 @@ def quote_new(request: AtWork, ticket: Ticket) -> HttpResponse:
         "cause": start.cause,
         **{f"option_{key.lower()}": title for key, title in start.titles.items()},
     }
-    prices = work.Prices.of(ticket, now)
-    form = QuoteForm(
-        typed(request),
-        currency=ticket.currency,
-        charges=prices.charges,
-        initial=initial,
-    )
-    drafted = None if form.is_bound else initial_of(start.lines, start.letters)
-    rows = LineFormSet(typed(request), initial=drafted, prefix="line")
-    is_valid = form.is_bound and form.is_valid() & rows.is_valid()
-    if is_valid and done(form, lambda: sending(request, ticket, form, rows, prices)):
+    typing = Typing.of(request, ticket, initial, start)
+    form = typing.form
+    if typing.is_valid() and done(form, lambda: sending(request, ticket, typing)):
         return redirect(ticket)
-    context = {"ticket": ticket, "form": form, "rows": rows, "expired": start.expired}
+    context = {"ticket": ticket, "form": form, "rows": typing.rows, "start": start}
     status = 422 if form.is_bound else 200
     return render(request, "billing/quote_new.html", context, status=status)
 
 
-def sending(
-    request: AtWork,
-    ticket: Ticket,
-    form: QuoteForm,
-    rows: "BaseFormSet[LineForm]",
-    prices: work.Prices,
-) -> Quote:
-    said = form.cleaned_data
-    by_letter = lettered(ticket, rows, prices.tax_percent)
-    common = by_letter.pop("", [])
-    if said.get("fixed_job") is not None:
-        common.append(added.fixed_job_line(said["fixed_job"], prices))
-    titles = form.titles()
-    options = [
-        services.Option(titles[letter], own)
-        for letter, own in sorted(by_letter.items())
-    ]
-    if said.get("is_express"):
-        common, options = with_express(common, options, prices)
+@roles(FRONT_DESK, TECHNICIAN, OWNER)
+@require_POST
+@at_ticket
+def quote_sums(request: AtWork, ticket: Ticket) -> HttpResponse:
+    """What the quote as it is typed comes to; nothing is kept."""
+    typing = Typing.of(request, ticket)
+    context: dict[str, object] = {"ticket": ticket}
+    if typing.is_valid():
+        terms = people.terms_at(ticket.shop, timezone.now())
+        try:
+            context["ways"] = ways_of(ticket, terms, **typing.said(ticket))
+        except Refused as refused:
+            context["refused"] = str(refused)
+    status = 200 if "ways" in context else 422
+    return render(request, "billing/_quote_comes_to.html", context, status=status)
+
+
+@dataclass(frozen=True)
+class Typing:
+    """A quote's form and its lines, as they are typed."""
+
+    form: QuoteForm
+    rows: "BaseFormSet[LineForm]"
+    prices: work.Prices
+
+    @classmethod
+    def of(
+        cls,
+        request: AtWork,
+        ticket: Ticket,
+        initial: Mapping[str, object] | None = None,
+        start: drafts.Start | None = None,
+    ) -> Self:
+        prices = work.Prices.of(ticket, timezone.now())
+        form = QuoteForm(
+            typed(request),
+            currency=ticket.currency,
+            charges=prices.charges,
+            initial=initial,
+        )
+        is_first = start is not None and not form.is_bound
+        drafted = initial_of(start.lines, start.letters) if start and is_first else None
+        rows = LineFormSet(typed(request), initial=drafted, prefix="line")
+        return cls(form, rows, prices)
+
+    def is_valid(self) -> bool:
+        return self.form.is_bound and self.form.is_valid() & self.rows.is_valid()
+
+    def said(self, ticket: Ticket) -> dict[str, Any]:
+        """The lines, options, cap and deposit that are meant."""
+        said = self.form.cleaned_data
+        by_letter = lettered(ticket, self.rows, self.prices.tax_percent)
+        common = by_letter.pop("", [])
+        if said.get("fixed_job") is not None:
+            common.append(added.fixed_job_line(said["fixed_job"], self.prices))
+        titles = self.form.titles()
+        options = [
+            services.Option(titles[letter], own)
+            for letter, own in sorted(by_letter.items())
+        ]
+        if said.get("is_express"):
+            common, options = with_express(common, options, self.prices)
+        sums = {name: said[name] for name in ("cap", "deposit")}
+        return {"lines": common, "options": options, **sums}
+
+
+def sending(request: AtWork, ticket: Ticket, typing: Typing) -> Quote:
+    said = typing.form.cleaned_data
     with translation.override(ticket.customer.language):
         risk = risks.sentence(said["risks"], said["risk"])
     return services.quote_send(
         ticket=ticket,
         by=request.user,
-        lines=common,
-        options=options,
         risk=risk[:LONGEST_RISK],
-        **{name: said[name] for name in ("cause", "cap", "deposit", "valid_until")},
+        cause=said["cause"],
+        valid_until=said["valid_until"],
+        **typing.said(ticket),
     )
 
 

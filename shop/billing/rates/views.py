@@ -45,4 +45,6 @@ def goodwill(request: AtWork, ticket: Ticket) -> HttpResponse:
             reason=form.cleaned_data["reason"],
         ),
         button=heading,
+        template="billing/goodwill.html",
+        more={"is_given": is_given},
     )

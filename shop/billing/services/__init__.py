@@ -1,5 +1,6 @@
 """Acts that write money: quotes, time, parts, payments, invoices."""
 
+from shop.billing.offers.ways import Option
 from shop.billing.services.anew import quote_ask_anew
 from shop.billing.services.credit_moves import credit_move
 from shop.billing.services.credits import credit_note_issue
@@ -17,7 +18,7 @@ from shop.billing.services.parts import (
 )
 from shop.billing.services.payments import payment_take
 from shop.billing.services.prepayments import prepayment_issue
-from shop.billing.services.quotes import Option, quote_answer, quote_send
+from shop.billing.services.quotes import quote_answer, quote_send
 from shop.billing.services.sales import Sale, Sold, sale_do
 from shop.billing.services.stock import StockDraft, stock_begin, stock_take_back
 from shop.billing.services.time import time_record, time_reverse

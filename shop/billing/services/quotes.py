@@ -1,9 +1,7 @@
 """Quotes: each version is sent once and answered once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -12,24 +10,18 @@ from django.utils.translation import gettext as _
 
 from shop.billing.lines import columns_of
 from shop.billing.models import Quote, QuoteAnswer, QuoteLine
-from shop.billing.quote_state import LETTERS, next_version
+from shop.billing.offers.ways import Option, Way, ways_of
+from shop.billing.quote_state import next_version
 from shop.billing.services import checks
-from shop.billing.totals import Line, Totals, totals
+from shop.billing.services.issuing import seller_of
+from shop.billing.totals import Line
 from shop.intake.models import Ticket
-from shop.money import Money, nothing
+from shop.money import Money
 from shop.people import queries as people
 from shop.people.models import Person, Terms
 from shop.records import services as records
 from shop.records.errors import Refused
 from shop.records.kinds import Kind
-
-
-@dataclass(frozen=True)
-class Option:
-    """One way that the customer may choose: its lines come to the common ones."""
-
-    title: str
-    lines: Sequence[Line]
 
 
 @transaction.atomic
@@ -53,8 +45,10 @@ def quote_send(
     """
     at = at or timezone.now()
     ticket = checks.ticket_locked(ticket)
-    _options_or_refused(options, cap)
     terms = people.terms_at(ticket.shop, at)
+    ways = ways_of(
+        ticket, terms, lines=lines, options=options, cap=cap, deposit=deposit
+    )
     today = checks.shop_day(ticket.shop, at)
     common: dict[str, Any] = {
         "ticket": ticket,
@@ -63,43 +57,31 @@ def quote_send(
         "cause": cause,
         "risk": risk,
         "valid_until": _valid_until(valid_until, today, terms),
+        "seller": seller_of(ticket.shop),
         "by": by,
         "sent_at": at,
     }
-    ways = list(zip(LETTERS, options, strict=False)) or [("", Option("", ()))]
-    sent = []
-    for letter, option in ways:
-        own = [*lines, *option.lines]
-        sums = _sums(own, ticket.currency)
-        quote = Quote.objects.create(
-            option=letter,
-            option_title=option.title.strip(),
-            net_minor=sums.net.minor,
-            tax_minor=sums.tax.minor,
-            total_minor=sums.total.minor,
-            cap_minor=_cap(cap, sums.total, terms).minor,
-            deposit_minor=_deposit(deposit, sums.total).minor,
-            **common,
-        )
-        QuoteLine.objects.bulk_create(
-            QuoteLine(quote=quote, **columns_of(line, position))
-            for position, line in enumerate(own, start=1)
-        )
-        sent.append(quote)
+    sent = [_keep(way, common) for way in ways]
     _sent_tell(sent[0], len(options))
     return sent[0]
 
 
-def _options_or_refused(options: Sequence[Option], cap: Money | None) -> None:
-    if len(options) == 1 or len(options) > len(LETTERS):
-        raise Refused(_("Two or three options, or none."), field="lines")
-    if any(not one.title.strip() for one in options):
-        raise Refused(_("Say what each option is."), field="option_a")
-    if options and cap is not None:
-        raise Refused(
-            _("Each option has its own cap: the shop’s usual share on its total."),
-            field="cap",
-        )
+def _keep(way: Way, common: dict[str, Any]) -> Quote:
+    quote = Quote.objects.create(
+        option=way.letter,
+        option_title=way.title,
+        net_minor=way.sums.net.minor,
+        tax_minor=way.sums.tax.minor,
+        total_minor=way.sums.total.minor,
+        cap_minor=way.cap.minor,
+        deposit_minor=way.deposit.minor,
+        **common,
+    )
+    QuoteLine.objects.bulk_create(
+        QuoteLine(quote=quote, **columns_of(line, position))
+        for position, line in enumerate(way.lines, start=1)
+    )
+    return quote
 
 
 def _sent_tell(quote: Quote, options: int) -> None:
@@ -166,50 +148,6 @@ def quote_answer(
         amounts={"total": quote.total_minor} if is_yes or not quote.option else {},
     )
     return answer
-
-
-def _sums(lines: Sequence[Line], currency: str) -> Totals:
-    if not lines:
-        raise Refused(_("A quote needs at least one line."), field="lines")
-    for line in lines:
-        checks.same_currency(line.net, currency, field="lines")
-        if not 0 <= line.tax_percent <= 100:
-            raise Refused(_("Tax lies between 0 and 100 %."), field="lines")
-        if line.unit_price < 0:
-            raise Refused(
-                _("A price is not negative: take off with a negative quantity."),
-                field="lines",
-            )
-    sums = totals(lines, currency)
-    if sums.total.amount < 0:
-        raise Refused(_("The lines come to less than nothing."), field="lines")
-    return sums
-
-
-def _cap(cap: Money | None, total: Money, terms: Terms) -> Money:
-    if cap is None:
-        return total * (1 + Decimal(terms.cap_percent) / 100)
-    checks.same_currency(cap, total.currency, field="cap")
-    if cap < total:
-        raise Refused(
-            _("The quote comes to %(total)s: the cap cannot be below it.")
-            % {"total": total},
-            field="cap",
-        )
-    return cap
-
-
-def _deposit(deposit: Money | None, total: Money) -> Money:
-    if deposit is None:
-        return nothing(total.currency)
-    checks.same_currency(deposit, total.currency, field="deposit")
-    if not 0 <= deposit.amount <= total.amount:
-        raise Refused(
-            _("A deposit lies between nothing and the whole %(total)s.")
-            % {"total": total},
-            field="deposit",
-        )
-    return deposit
 
 
 def _valid_until(asked: date | None, today: date, terms: Terms) -> date:

@@ -106,6 +106,20 @@ def test_a_wrong_quote_is_told_and_kept_as_typed(
     assert not Quote.objects.exists()
 
 
+def test_what_a_quote_comes_to_is_said_before_it_is_sent(
+    desk: Client, job: Ticket
+) -> None:
+    """90 min at 60.00 and 10.00 are 100.00; 20 % on it, and up to 150.00 as typed."""
+    told = text_of(post(desk, url("quote_sums", job), **quote_fields()))
+    assert "It comes to 100.00, with tax <b>120.00 EUR</b>" in told
+    assert "up to 150.00" in told
+    low = text_of(post(desk, url("quote_sums", job), **quote_fields(cap="1.00")))
+    assert "the cap cannot be below it" in low
+    wrong = quote_fields(**{"line-0-quantity": "many"})
+    assert "can’t be said yet" in text_of(post(desk, url("quote_sums", job), **wrong))
+    assert not Quote.objects.exists()
+
+
 def test_a_quote_of_left_out_lines_is_refused(desk: Client, job: Ticket) -> None:
     left_out = {"line-0-DELETE": "on", "line-1-DELETE": "on"}
     answer = post(desk, url("quote_new", job), **quote_fields(**left_out))

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 
 from shop.billing import papers
 from shop.billing import services as billing
-from shop.billing.models import Invoice, StockItem
+from shop.billing.models import Invoice, Quote, StockItem
 from shop.intake.models import Customer, Device, Ticket
 from shop.people.models import Person, Shop
 from tests.shop.billing.conftest import EVIDENCE, OPENED, STORY, a_line
@@ -129,6 +129,27 @@ def test_a_quote_prints_total_cap_and_what_a_no_means(send: Act) -> None:
     ):
         assert words in html
     assert "120.00" in words_of(papers.quote_pdf(quote))
+
+
+def test_a_quote_names_the_shop_that_sent_it(send: Act) -> None:
+    quote = send("100.00")
+    first = papers.quote_html(quote)
+    Shop.objects.update(
+        name="Other", street="Elsewhere 1", tax_id="XX1", phone="0", paper_size="Letter"
+    )
+    assert papers.quote_html(Quote.objects.get(pk=quote.pk)) == first
+    assert "Hollin Lane Board Repair" in first
+
+
+def test_a_quote_that_kept_no_shop_names_the_present_one(
+    send: Act, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(billing.quotes, "seller_of", lambda _shop: {})
+    quote = send("100.00")
+    Shop.objects.update(name="Another Name", tax_id="IE1234567T")
+    html = papers.quote_html(Quote.objects.get(pk=quote.pk))
+    assert "Another Name" in html
+    assert "IE1234567T" in html
 
 
 def test_a_long_invoice_goes_over_pages_and_keeps_its_rows_whole(

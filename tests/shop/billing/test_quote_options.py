@@ -116,6 +116,36 @@ def test_an_expired_quote_is_offered_again_with_its_options(
     assert start.titles == {"A": "Repair", "B": "Data only"}
 
 
+def test_the_next_version_starts_from_the_options_that_lie_with_the_customer(
+    ways: list[Quote], job: Ticket
+) -> None:
+    start = drafts.start_of(job, OPENED + timedelta(hours=3))
+    assert (start.before, start.expired) == (ways[0], None)
+    assert list(start.letters) == ["", "A", "B"]
+
+
+def test_the_next_version_starts_from_what_is_agreed_and_what_was_done(
+    job: Ticket, send: Act, answer: Act, work: Act
+) -> None:
+    """A part was quoted, 20 minutes were worked: both are in it."""
+    part = a_line("10.24", code="part", text="Controller")
+    answer(send(lines=[a_line("35.00", code="fee"), part]), is_yes=True)
+    work(job, "repair", 20)
+    start = drafts.start_of(job, OPENED + timedelta(hours=3))
+    assert start.before == job.quotes.get()
+    codes = [line.code for line in start.lines]
+    assert {"fee", "part", "labour.repair"} <= set(codes)
+
+
+def test_after_a_no_the_next_version_starts_from_the_work(
+    job: Ticket, send: Act, answer: Act
+) -> None:
+    answer(send(lines=[a_line("10.24", code="part")]), is_yes=False)
+    start = drafts.start_of(job, OPENED + timedelta(hours=3))
+    assert start.before is None
+    assert "part" not in [line.code for line in start.lines]
+
+
 def typed_lines(rows: list[dict[str, str]]) -> dict[str, str]:
     data = {"line-TOTAL_FORMS": str(len(rows)), "line-INITIAL_FORMS": "0"}
     for number, row in enumerate(rows):

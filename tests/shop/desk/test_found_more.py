@@ -251,5 +251,5 @@ def test_the_page_drafts_and_the_quote_form_begins_with_it(
     form = client.get(reverse("billing:quote_new", args=[ticket.number]))
     shown = form.content.decode()
     assert 'value="Controller"' in shown
-    assert 'value="Dead too."' in shown
+    assert "Dead too.</textarea>" in shown
     assert 'value="90"' in shown
