@@ -32,6 +32,7 @@ def year_until_today(shop: Shop) -> Period:
     return Period(shop, today - timedelta(days=380), today)
 
 
+@pytest.mark.one_database
 def test_a_told_year_is_the_sum_of_its_months(
     told_year: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -41,6 +41,7 @@ def pay(ticket: Ticket, by: Person, minor: int, reason: str = "") -> None:
     )
 
 
+@pytest.mark.one_database
 def test_in_a_told_year_nobody_is_let_go_whom_something_holds(told_year: Shop) -> None:
     held = Customer.objects.filter(joined_to=None).count() - len(free())
     assert held > 5
