@@ -1,6 +1,10 @@
 """What the page of kept advice shows: bins of what was said, and the newest rows."""
 
+from operator import attrgetter
 from typing import Any
+
+from django.db.models import BigIntegerField
+from django.db.models.functions import Coalesce
 
 from diagnostics import advice_words, bridge, calibrating, revisions, sayings
 from diagnostics.calibrating import AFTERWARDS, first_part
@@ -14,15 +18,22 @@ Row = dict[str, Any]
 
 
 def context_of(shop: Shop) -> Row:
-    rows = list(
-        Advice.objects.filter(board__shop=shop)
-        .select_related("board__board_model", "ticket", "by")
-        .order_by("-at", "-id")[:NEWEST]
-    )
     return {
         "bins": [of_bin(one) for one in calibrating.of_shop(shop)],
-        "rows": advice_rows(rows),
+        "rows": advice_rows(newest(shop)),
     }
+
+
+def newest(shop: Shop) -> list[Advice]:
+    """Those kept last, in the order of when it was said.
+
+    Compared by an expression, the shop lets the database begin at the newest row;
+    by its column, SQLite sorts all the shop's advice.
+    """
+    whose = Coalesce("board__shop_id", 0, output_field=BigIntegerField())
+    rows = Advice.objects.annotate(whose=whose).filter(whose=shop.pk)
+    kept = rows.select_related("board__board_model", "ticket", "by").order_by("-id")
+    return sorted(kept[:NEWEST], key=attrgetter("at", "pk"), reverse=True)
 
 
 def of_bin(one: Bin) -> Row:

@@ -7,8 +7,10 @@ class DiagnosticsConfig(AppConfig):
     def ready(self) -> None:
         """Models are ready now: our codes, and what we do when, have their names."""
         from diagnostics import (  # noqa: PLC0415
+            calibrating,
             clouds_of_models,
             event_codes,
+            holding,
             queries,
         )
         from diagnostics.leaving import person_left  # noqa: PLC0415
@@ -22,7 +24,7 @@ class DiagnosticsConfig(AppConfig):
             read_out_words,
             settings_words,
         )
-        from shop.records import jobs  # noqa: PLC0415
+        from shop.records import jobs, warming  # noqa: PLC0415
         from shop.records import services as records  # noqa: PLC0415
         from shop.records.kinds import Kind  # noqa: PLC0415
 
@@ -35,3 +37,5 @@ class DiagnosticsConfig(AppConfig):
         records.when(Kind.PARKED, parking.put_down)
         records.when(Kind.OUTCOME_RECORDED, refuse_unproven)
         jobs.every("make clouds", 300.0, clouds_of_models.job)
+        warming.before_serving(holding.make_ready)
+        warming.before_serving(calibrating.make_ready)

@@ -10,16 +10,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models import F, QuerySet
 
 from diagnostics import bridge, revisions
-from diagnostics.calibrating import AFTERWARDS, first_part, proven
+from diagnostics.calibrating import first_part, foretold, proven
 from diagnostics.engine.boards import Board
 from diagnostics.models import (
     Advice,
     BoardModel,
-    Intervention,
-    InterventionKind,
     Reading,
     ReadingSource,
 )
@@ -61,31 +59,10 @@ def of_period(shop: Shop, since: datetime, until: datetime) -> list[Forecast]:
     return [_forecast(row, kept[row["said"]]) for row in found]
 
 
-def _findings(shop: Shop, since: datetime, until: datetime) -> QuerySet[Any, Any]:
-    done = Intervention.objects.filter(
-        board=OuterRef("board"), epoch=OuterRef("epoch")
-    ).exclude(kind=InterventionKind.AWAY)
-    said = (
-        Advice.objects.filter(
-            board=OuterRef("board"),
-            ticket=OuterRef("ticket"),
-            at__lte=OuterRef("done_at"),
-        )
-        .exclude(moment__in=AFTERWARDS)
-        .exclude(suspects=[])
-        .order_by("-at", "-id")
-    )
-    rows = proven(shop).filter(at__gte=since, at__lt=until)
-    return (
-        rows.annotate(
-            repair=Subquery(done.values("pk")[:1]),
-            done_at=Subquery(done.values("at")[:1]),
-        )
-        .annotate(said=Subquery(said.values("pk")[:1]))
-        .filter(said__isnull=False)
-        .order_by("-id")
-        .values("repair", "said", "part_id", "mode_id", "board__board_model")
-    )
+def _findings(shop: Shop, since: datetime, until: datetime) -> QuerySet[Any]:
+    rows = foretold(proven(shop).filter(at__gte=since, at__lt=until))
+    columns = ("repair", "said", "part_id", "mode_id", "board__board_model")
+    return rows.filter(said__isnull=False).order_by("-id").values(*columns)
 
 
 def _forecast(row: Mapping[str, Any], said: Mapping[str, Any]) -> Forecast:

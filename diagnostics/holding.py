@@ -2,19 +2,38 @@
 
 The newest is the latest that happened, not the latest to be written: a tablet may
 send what it kept while the network was away.
+
+A person has taken as many boards as the years brought, and holds one or two. Events
+are only ever added, so a board in hand was in hand a while ago, or taken since, or
+has moved after the moment that is asked for; only those are looked at. The keys of a
+while ago are kept in the worker's memory.
 """
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
+from operator import attrgetter
+from typing import NamedTuple
 
+from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from diagnostics.models import Board
-from shop.people.models import Person
+from shop.people.models import Person, Shop
+from shop.records.cache import cache
 from shop.records.kinds import Kind
 from shop.records.models import Event
 
 IN_HAND = (Kind.BOARD_TAKEN.value, Kind.BOARD_PUT_DOWN.value)
+KEPT_SECONDS = 24 * 60 * 60
+TAIL = 500  # an earlier number may be committed later
+AT_ONCE = 500  # boards in one question
+
+
+class Kept(NamedTuple):
+    """The newest event there was, and the boards that a person held then."""
+
+    newest: int
+    boards: frozenset[int]
 
 
 def holder_in(events: Iterable[Event]) -> int | None:
@@ -50,13 +69,76 @@ def boards_in_hand(
     person: Person, at: datetime | None = None
 ) -> list[tuple[int, int | None]]:
     """The boards that a person holds, each with the ticket it was taken for."""
-    later = _told(at).filter(
+    held = _held(person)
+    if at is not None:
+        maybe = {board for board, _ticket in held} | _moved_after(at)
+        held = _among(maybe, person, at)
+    return held
+
+
+def make_ready() -> None:
+    """Before anybody asks: once, all that a person ever took is looked through."""
+    for person in Person.objects.filter(is_active=True):
+        boards_in_hand(person)
+
+
+def _held(person: Person) -> list[tuple[int, int | None]]:
+    """Now: among all boards once, then among those that may have come since."""
+    name = f"diagnostics-in-hand-{person.pk}"
+    kept: Kept | None = cache.get(name)
+    newest = Event.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
+    if kept is None:
+        found = _among_all(person)
+    else:
+        found = _among(kept.boards | _taken_since(kept, person), person, None)
+    now = Kept(newest, frozenset(board for board, _ticket in found))
+    # What this transaction put down may yet be taken back.
+    transaction.on_commit(lambda: cache.set(name, now, KEPT_SECONDS))
+    return found
+
+
+def _among_all(person: Person) -> list[tuple[int, int | None]]:
+    later = _told(None).filter(
         Q(at__gt=OuterRef("at")) | Q(at=OuterRef("at"), pk__gt=OuterRef("pk")),
         board_id=OuterRef("board_id"),
     )
-    taken = _told(at).filter(~Exists(later), kind=Kind.BOARD_TAKEN, person_id=person.pk)
-    rows = taken.order_by("at", "id").values_list("board_id", "ticket_id")
-    return [(board, ticket) for board, ticket in rows if board]
+    taken = Event.objects.filter(kind=Kind.BOARD_TAKEN, person_id=person.pk)
+    rows = taken.filter(~Exists(later)).order_by("at", "id")
+    return [(b, t) for b, t in rows.values_list("board_id", "ticket_id") if b]
+
+
+def _among(
+    boards: Iterable[int], person: Person, at: datetime | None
+) -> list[tuple[int, int | None]]:
+    newest: dict[int, Event] = {}
+    asked = sorted(boards)
+    for first in range(0, len(asked), AT_ONCE):
+        told = _told(at).filter(board_id__in=asked[first : first + AT_ONCE])
+        newest |= {e.board_id: e for e in told.order_by("at", "id") if e.board_id}
+    held = sorted(newest.values(), key=attrgetter("at", "pk"))
+    return [
+        (board, event.ticket_id)
+        for event in held
+        if (board := event.board_id) and _is_taking_by(person, event)
+    ]
+
+
+def _is_taking_by(person: Person, event: Event) -> bool:
+    return event.kind == Kind.BOARD_TAKEN and event.person_id == person.pk
+
+
+def _taken_since(kept: Kept, person: Person) -> set[int]:
+    """By key alone: asked for a person or a kind, SQLite reads all there ever were."""
+    rows = Event.objects.filter(pk__gt=kept.newest - TAIL).order_by()
+    told = rows.values_list("kind", "person_id", "board_id")
+    mine = (Kind.BOARD_TAKEN, person.pk)
+    return {board for kind, who, board in told if (kind, who) == mine and board}
+
+
+def _moved_after(at: datetime) -> set[int]:
+    shops = list(Shop.objects.values_list("pk", flat=True))
+    rows = _told(None).filter(shop_id__in=shops, at__gt=at).order_by()
+    return {board for board in rows.values_list("board_id", flat=True) if board}
 
 
 def end_of(person: Person, board: Board, at: datetime) -> datetime | None:

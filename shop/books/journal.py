@@ -40,6 +40,15 @@ from shop.books.posting.owed import Fact, Paid, Paper, TaxPart, booked
 from shop.people.models import Shop
 
 T = TypeVar("T")
+# Papers are wide: what was issued stands in them as it was.
+OF_PAPERS = (
+    *("issued_at", "kind", "number", "currency", "total_minor", "prepaid_minor"),
+    *("ticket", "corrects"),
+)
+OF_PAYMENTS = (
+    *("at", "currency", "amount_minor", "method", "rounding_minor"),
+    *("ticket", "invoice__ticket", "invoice__corrects"),
+)
 
 
 def entries(period: Period) -> Iterator[Entry]:
@@ -125,12 +134,12 @@ def facts_of(shop: Shop, keys: set[Key]) -> dict[Key, list[Fact]]:
         Q(ticket__in=tickets) | Q(ticket=None, of_invoice__in=alone)
     )
     taxes = _taxes(papers)
-    for paper in papers:
+    for paper in papers.only(*OF_PAPERS):
         key = key_of(paper.ticket_id, paper.corrects_id or paper.pk)
         jobs.setdefault(key, []).append(_paper(paper, shop, taxes.get(paper.pk, ())))
     of_jobs = Q(ticket__in=tickets) | Q(invoice__in=alone)
     payments = payments_by_job(shop).filter(of_jobs).select_related("invoice")
-    for paid in payments:
+    for paid in payments.only(*OF_PAYMENTS):
         key = key_of(*_job_of(paid))
         jobs.setdefault(key, []).append(_paid(paid, shop))
     return jobs

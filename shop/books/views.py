@@ -16,8 +16,8 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shop.billing.models import Invoice
-from shop.books import services, tables
-from shop.books.balance import TrialBalance, trial_balance
+from shop.books import month_sums, services, tables
+from shop.books.balance import TrialBalance
 from shop.books.bundle.streaming import csv_pieces
 from shop.books.bundle.writing import bundle as pieces_of_bundle
 from shop.books.forms import AccountsForm, PeriodForm
@@ -85,14 +85,12 @@ def _page(
 ) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "period": period, "downloads": DOWNLOADS}
     if period is not None:
-        sums = trial_balance(entries(period))
+        sums = month_sums.sums_of(period)
         papers = Invoice.objects.filter(
             shop=period.shop, issued_at__gte=period.start, issued_at__lt=period.end
         )
         context |= {
-            "is_empty": not sums.counts,
-            "balances": list(_balances(sums, Accounts(period.shop, period.last))),
-            "total": _total(sums, request.shop.currency),
+            **_journal_shown(period, sums),
             "papers": _papers_shown(papers, page),
             "days": period.shop.cash_days.filter(
                 at__gte=period.start, at__lt=period.end
@@ -100,6 +98,17 @@ def _page(
         }
     status = 200 if period is not None else 422
     return render(request, "books/books.html", context, status=status)
+
+
+def _journal_shown(period: Period, sums: TrialBalance | None) -> dict[str, Any]:
+    """What each account moved; not summed where nobody could wait for it."""
+    if sums is None:
+        return {"is_too_much": True}
+    return {
+        "is_empty": not sums.counts,
+        "balances": list(_balances(sums, Accounts(period.shop, period.last))),
+        "total": _total(sums, period.shop.currency),
+    }
 
 
 def _papers_shown(papers: QuerySet[Invoice], page: str) -> Page[Invoice]:

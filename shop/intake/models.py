@@ -65,6 +65,11 @@ class Customer(models.Model):
         indexes = [
             models.Index(fields=["shop", "name"], name="customer_by_name"),
             models.Index(fields=["shop", "phone_e164"], name="customer_by_phone"),
+            models.Index(
+                fields=["shop", "name"],
+                name="customer_with_account",
+                condition=models.Q(is_account=True),
+            ),
         ]
 
     def __str__(self) -> str:

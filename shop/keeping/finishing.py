@@ -20,7 +20,7 @@ from django.utils import timezone
 
 from shop.keeping import contents
 from shop.people.models import Person, Pin, Shop
-from shop.records import restored
+from shop.records import restored, spread
 from shop.records import services as records
 from shop.records.kinds import Kind
 from shop.records.models import Lease, NumberSeries, OutgoingMessage
@@ -59,6 +59,7 @@ def finish(asked: Asked) -> dict[str, Any]:
         series = _series()
         for shop in Shop.objects.order_by("pk"):
             _tell(shop, asked, done)
+    spread.look()
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # one file, to be moved

@@ -19,6 +19,7 @@ from django.utils.translation import gettext as _
 
 from shop.keeping.portable import finder
 from shop.keeping.proofs import Model, Proof, fields_of, proof_of, rows_of
+from shop.records import spread
 from shop.records.errors import Refused
 
 MOST_TOLD = 20
@@ -66,6 +67,7 @@ class Moving:
                 self.set_sequences()
                 say("Comparing ...")
                 self.prove(before)
+        spread.look(self.target)  # by itself it would, but not before the first page
         return before
 
     # --- before anything is written -------------------------------------------
@@ -102,7 +104,8 @@ class Moving:
         known |= MADE_BY_TRIGGERS
         with line.cursor() as cursor:
             tables = set(line.introspection.table_names(cursor)) - known
-            for table in tables - set(indexes_among(line, tables)):
+            own = {table for table in tables if table.startswith("sqlite_")}
+            for table in tables - own - set(indexes_among(line, tables)):
                 name = line.ops.quote_name(table)
                 cursor.execute(f"SELECT 1 FROM {name} LIMIT 1")  # noqa: S608  a table's own name
                 if cursor.fetchone():

@@ -1,5 +1,8 @@
+from datetime import time
+
 from django.apps import AppConfig
 
+BY_NIGHT = time(3, 50)  # UTC
 HOUR = 3600.0
 
 
@@ -11,6 +14,7 @@ class RecordsConfig(AppConfig):
         from shop.records import (  # noqa: PLC0415  models are ready now
             jobs,
             messages,
+            spread,
             sweeping,
         )
 
@@ -18,3 +22,4 @@ class RecordsConfig(AppConfig):
         jobs.every("sweep answers", HOUR, sweeping.answers_sweep)
         jobs.every("sweep sessions", HOUR, sweeping.sessions_sweep)
         jobs.every("sweep cache", HOUR, sweeping.cache_sweep)
+        jobs.daily("look at how rows are spread", BY_NIGHT, spread.job)

@@ -11,7 +11,7 @@ from itertools import islice
 from typing import Any
 
 from django.db import connection, transaction
-from django.db.models import Max, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from shop.intake.models import Customer, Ticket
@@ -23,6 +23,7 @@ from shop.records.errors import Refused
 from shop.records.kinds import Kind
 from shop.records.models import Event, OutgoingMessage
 from shop.rights import again, outgoing
+from shop.rights.at_rest import at_rest
 from shop.rights.erasing import customer_erase, messages_end, tickets_erase
 from shop.rights.paper_rows import papers_due, papers_empty
 from shop.rights.periods import days_of
@@ -51,11 +52,17 @@ def due(
 ) -> list[Due]:
     """Of each class what is due; what an open ticket or a debt holds is not.
 
-    With ``most`` no more of a class is looked for: whether a customer may go takes
-    some queries each.
+    With ``most`` no more of a class is looked for.
     """
     now = now or timezone.now()
-    return [Due(what, list(islice(_found(shop, what, now), most))) for what in FIND]
+    return [Due(what, _some(_found(shop, what, now), most)) for what in FIND]
+
+
+def _some(found: Iterable[Any], most: int | None) -> Found:
+    """The first of them; of a query no more is read."""
+    if isinstance(found, QuerySet):
+        return list(found[:most])
+    return list(islice(found, most))
 
 
 def _found(shop: Shop, what: str, now: datetime) -> Iterable[Any]:
@@ -105,11 +112,17 @@ def _erase(shop: Shop, one: Due, now: datetime) -> int:
 
 def _customers(shop: Shop, before: datetime) -> Iterator[Customer]:
     """Whose last ticket, and whose row itself, is that old."""
+    lately = Ticket.objects.filter(
+        Q(opened_at__gte=before) | Q(handover__at__gte=before), customer=OuterRef("pk")
+    )
     standing = Customer.objects.filter(
-        shop=shop, joined_to=None, erased_at=None, since__lt=before
-    ).annotate(last=Max("tickets__handover__at"), newest=Max("tickets__opened_at"))
-    old = standing.filter(Q(last=None) | Q(last__lt=before)).exclude(newest__gte=before)
-    yield from (row for row in old.order_by("pk") if _is_free(row, before))
+        ~Exists(lately), shop=shop, joined_to=None, erased_at=None, since__lt=before
+    ).order_by("pk")
+    last = 0
+    while some := list(standing.filter(pk__gt=last)[:AT_ONCE]):
+        free = at_rest(some)
+        yield from (row for row in some if row.pk in free or _is_free(row, before))
+        last = some[-1].pk
 
 
 def _is_free(row: Customer, before: datetime) -> bool:

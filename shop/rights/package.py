@@ -12,7 +12,6 @@ from typing import IO, Any
 
 from django.core.files.storage import default_storage
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db.models import Q
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 
@@ -140,6 +139,5 @@ def _files(about: Whom) -> Iterator[tuple[str, bytes]]:
 
 def _invoices(about: Whom) -> Iterator[Invoice]:
     """Of their tickets, of their account, and of sales that name them."""
-    own = Q(ticket__in=about.ticket_ids) | Q(account__customer__in=about.customer_ids)
-    yield from Invoice.objects.filter(own).select_related("shop").order_by("pk")
+    yield from about.papers.select_related("shop")
     yield from sales_naming(about.customer.shop, naming(about.rows))

@@ -37,7 +37,7 @@ def papers_due(shop: Shop, before: datetime) -> Iterator[Model]:
         rows = model._default_manager.filter(
             full, **{f"{at}__lt": before}, **of_shop, **paper_if
         )
-        yield from rows.order_by("pk")
+        yield from rows.order_by(at, "pk").iterator()
 
 
 def _papers() -> Iterator[tuple[ModelClass, list[str], Mapping[str, object]]]:

@@ -69,11 +69,8 @@ class Review:
     @cached_property
     def papers(self) -> list[Invoice]:
         """Of tickets and account, and sales that name them."""
-        own = Q(ticket__in=self.about.ticket_ids)
-        own |= Q(account__customer__in=self.about.customer_ids)
-        rows = Invoice.objects.filter(own).order_by("pk")
         named = searched.naming(self.about.rows)
-        return [*rows, *sales_naming(self.customer.shop, named)]
+        return [*self.about.papers, *sales_naming(self.customer.shop, named)]
 
     @cached_property
     def left_to_us(self) -> list[Ticket]:

@@ -3,13 +3,16 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.billing import owing
 from shop.billing import queries as billing
+from shop.billing.account_models import AccountInvoice
 from shop.billing.accounts.draft import to_be_billed
 from shop.billing.accounts.statement import open_at
+from shop.billing.models import Invoice
 from shop.intake.models import Customer, Ticket
 from shop.money import nothing
 from shop.records.errors import Refused
@@ -30,6 +33,14 @@ class Whom:
     @property
     def ticket_ids(self) -> list[int]:
         return [ticket.pk for ticket in self.tickets]
+
+    @property
+    def papers(self) -> QuerySet[Invoice]:
+        """Of their tickets and of their account; by key, since an OR reads them all."""
+        monthly = AccountInvoice.objects.filter(customer__in=self.customer_ids)
+        own = Q(ticket__in=self.ticket_ids)
+        own |= Q(pk__in=list(monthly.values_list("invoice", flat=True)))
+        return Invoice.objects.filter(own).order_by("pk")
 
 
 def whom(customer: Customer) -> Whom:

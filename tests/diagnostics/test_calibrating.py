@@ -4,17 +4,21 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.core.cache import cache as shared
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from diagnostics import advising, calibrating
 from diagnostics import services as bench
 from diagnostics.bridge import Known
 from diagnostics.engine.assessment import Assessment, Suspect
-from diagnostics.engine.calibration import place_of
-from diagnostics.models import Advice, Board, BoardModel
+from diagnostics.engine.calibration import EDGES, place_of
+from diagnostics.models import Advice, Board, BoardModel, Finding
 from shop.intake.models import Ticket
 from shop.people.models import Person, Shop
+from shop.records.cache import cache
 from tests.diagnostics.conftest import MORNING
 from tests.factories import TicketFactory
 
@@ -98,6 +102,59 @@ def test_another_shop_counts_its_own(
     repaired(job, ines, heron, "p.dual", "no_output")
     theirs = elsewhere.memberships.get(role="owner").shop
     assert counted(theirs) == [(0, 0)] * 5
+
+
+def test_two_findings_of_one_repair_are_two_cases(
+    says: None, job: Ticket, ines: Person, heron: BoardModel, hollin_lane: Shop
+) -> None:
+    board = repaired(job, ines, heron, "p.dual", "short_keep")
+    bench.finding_confirm(
+        board=board,
+        ticket=job,
+        by=ines,
+        part_id="p.csb",
+        mode_id="short",
+        is_proven=True,
+        at=MORNING + 3 * HOUR,
+    )
+    assert counted(hollin_lane)[place_of(0.8)] == (1, 2)
+
+
+def test_what_was_counted_before_is_added_to(
+    says: None,
+    job: Ticket,
+    ines: Person,
+    heron: BoardModel,
+    hollin_lane: Shop,
+    elsewhere: Person,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Piece by piece and from what was kept, it is what counting all of it gives."""
+    theirs = elsewhere.memberships.get(role="owner").shop
+    monkeypatch.setattr(calibrating, "PIECE", 2)
+    monkeypatch.setattr(calibrating, "TAIL", 1)
+    for number in range(7):
+        part, mode = (("p.dual", "short_keep"), ("p.csb", "short"))[number % 2]
+        repaired(TicketFactory.create(by=ines), ines, heron, part, mode)
+        expected = (number // 2 + 1, number + 1)
+        assert counted(hollin_lane)[place_of(0.8)] == expected
+        assert counted(theirs) == [(0, 0)] * 5
+    _edges, until, _sums = shared.get(f"calibrated-{hollin_lane.pk}")
+    assert 0 < until < Finding.objects.latest("pk").pk
+    cache.clear()
+    with CaptureQueriesContext(connection) as asked:
+        assert counted(hollin_lane)[place_of(0.8)] == (4, 7)
+    assert len(asked) <= 6
+
+
+def test_numbers_that_went_back_are_counted_anew(
+    says: None, job: Ticket, ines: Person, heron: BoardModel, hollin_lane: Shop
+) -> None:
+    """A backup was brought back: what was kept is of findings that are gone."""
+    far = (EDGES, 10**9, [(9, 9)] * 5)
+    shared.set(f"calibrated-{hollin_lane.pk}", far, timeout=None)
+    repaired(job, ines, heron, "p.dual", "short_keep")
+    assert counted(hollin_lane)[place_of(0.8)] == (1, 1)
 
 
 def test_nothing_said_is_no_bin(hollin_lane: Shop) -> None:

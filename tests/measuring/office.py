@@ -71,6 +71,21 @@ QUALITY = (
     JOIN intake_ticket t ON t.id = f.ticket_id
     WHERE t.shop_id = %(shop)s AND f.is_proven""",
 )
+ACCOUNTS = (
+    """SELECT id, name FROM intake_customer WHERE shop_id = %(shop)s AND is_account
+    AND joined_to_id IS NULL AND erased_at IS NULL ORDER BY name""",
+)
+ADVICE = (
+    """SELECT a.* FROM diagnostics_advice a JOIN diagnostics_board b
+    ON b.id = a.board_id ORDER BY a.id DESC LIMIT 50""",
+)
+# Who has not been here for three years, and has nothing open.
+DUE = (
+    """SELECT c.id FROM intake_customer c WHERE c.shop_id = %(shop)s
+    AND c.erased_at IS NULL AND c.since < '2023-01-01' AND NOT EXISTS (SELECT 1
+    FROM intake_ticket t WHERE t.customer_id = c.id AND t.opened_at >= '2023-01-01')
+    ORDER BY c.id LIMIT 100""",
+)
 
 
 @dataclass(frozen=True)
@@ -93,6 +108,9 @@ PAGES = (
     Page("money owed", "books:owed", (OWED,)),
     Page("board lore", "diagnostics:lores", LORE),
     Page("stock", "billing:stock", SHELF),
+    Page("accounts", "billing:accounts", ACCOUNTS),
+    Page("kept advice", "diagnostics:advice", ADVICE),
+    Page("how long data stays", "rights:periods", DUE),
 )
 
 
