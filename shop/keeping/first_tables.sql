@@ -104,6 +104,7 @@
 -- diagnostics.0019_families_are_offered
 -- diagnostics.0020_what_a_person_did
 -- diagnostics.0021_boards_of_a_model
+-- intake.0020_accounts_are_found
 -- mfa.0001_initial
 -- mfa.0002_authenticator_timestamps
 -- mfa.0003_authenticator_type_uniq
@@ -542,6 +543,7 @@ CREATE INDEX "part_test_step_of_person" ON "diagnostics_partteststep" ("by_id", 
 CREATE INDEX "proof_item_of_person" ON "diagnostics_proofitem" ("by_id", "at");
 CREATE INDEX "sighting_of_person" ON "diagnostics_sighting" ("by_id", "at");
 CREATE INDEX "board_of_model" ON "diagnostics_board" ("board_model_id", "origin", "id");
+CREATE INDEX "customer_with_account" ON "intake_customer" ("shop_id", "name") WHERE "is_account";
 CREATE INDEX "mfa_authenticator_user_id_0c3a50c0" ON "mfa_authenticator" ("user_id");
 CREATE UNIQUE INDEX "unique_authenticator_type" ON "mfa_authenticator" ("user_id", "type") WHERE "type" IN ('totp', 'recovery_codes');
 CREATE INDEX "days_by_closing" ON "office_ticketdays" ("shop_id", "closed", "opened");
