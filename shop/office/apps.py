@@ -7,6 +7,7 @@ class OfficeConfig(AppConfig):
 
     def ready(self) -> None:
         """Models are ready now."""
+        from shop.office import counted  # noqa: PLC0415
         from shop.office.acting import ready  # noqa: PLC0415
         from shop.office.turnaround import counting  # noqa: PLC0415
         from shop.office.weekly import mailing, services  # noqa: PLC0415
@@ -17,3 +18,4 @@ class OfficeConfig(AppConfig):
         senders.paper_made_by(services.WEEKLY, mailing.paper)
         jobs.every("count days of tickets", 60.0, counting.job)
         jobs.every("weekly sheet", 900.0, services.job)
+        jobs.every("count the office", counted.EVERY, counted.job)

@@ -27,7 +27,16 @@ def kept(name: str, shop: Shop, asked: Asked, make: Callable[[], Sums]) -> Sums:
 
 
 def _key(name: str, shop: Shop, asked: Asked) -> str:
+    return f"{place_of(name, shop, asked)}-{newest_event(shop)}"
+
+
+def newest_event(shop: Shop) -> int:
     newest = Event.objects.filter(shop_id=shop.pk).order_by("-id")
+    return newest.values_list("id", flat=True).first() or 0
+
+
+def place_of(name: str, shop: Shop, asked: Asked) -> str:
+    """Under which name it is kept, whatever has happened."""
     until = "now" if asked.until >= asked.now else f"{asked.until.timestamp():.0f}"
     told = (
         name,
@@ -37,6 +46,5 @@ def _key(name: str, shop: Shop, asked: Asked) -> str:
         f"{asked.since.timestamp():.0f}",
         until,
         asked.now.astimezone(shop.zone).date(),
-        newest.values_list("id", flat=True).first() or 0,
     )
     return "-".join(["office", *(str(one) for one in told)]).replace("/", ".")

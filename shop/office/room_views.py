@@ -9,8 +9,9 @@ from django.views.decorators.http import require_GET
 
 from shop.office import files
 from shop.office.asking import MONTHS, Question, question_of, whole_days
+from shop.office.counted import Counted, counted
+from shop.office.kept import newest_event
 from shop.office.rooms import NAMES, ROOMS
-from shop.office.sections import Section
 from shop.people.access import OWNER, AtWork, roles
 
 
@@ -19,8 +20,9 @@ from shop.people.access import OWNER, AtWork, roles
 def figures(request: AtWork, room: str) -> HttpResponse:
     question = _question(request, room)
     if question.asked is None:
-        return _page(request, room, question, [], 422)
-    return _page(request, room, question, ROOMS[room](request.shop, question.asked))
+        return _page(request, room, question, status=422)
+    found = counted(room, request.shop, question.asked, anew="anew" in request.GET)
+    return _page(request, room, question, found)
 
 
 def _question(request: AtWork, room: str) -> Question:
@@ -33,7 +35,7 @@ def _page(
     request: AtWork,
     room: str,
     question: Question,
-    sections: list[Section],
+    found: Counted | None = None,
     status: int = 200,
 ) -> HttpResponse:
     context: dict[str, Any] = {
@@ -42,8 +44,10 @@ def _page(
         "question": question,
         "form": question.form,
         "months": MONTHS,
-        "sections": sections,
+        "sections": found.sections if found else [],
     }
+    if found is not None and found.newest != newest_event(request.shop):
+        context["counted_at"] = found.at
     if question.asked is not None:
         context["first"], context["last"] = whole_days(question.asked, request.shop)
     return render(request, "office/room.html", context, status=status)
@@ -55,9 +59,9 @@ def table_file(request: AtWork, room: str, code: str, kind: str) -> HttpResponse
     """A section's table as a file; the page itself where the time makes no sense."""
     question = _question(request, room)
     if question.asked is None:
-        return _page(request, room, question, [], 422)
-    found = ROOMS[room](request.shop, question.asked)
-    section = next((one for one in found if one.code == code), None)
+        return _page(request, room, question, status=422)
+    found = counted(room, request.shop, question.asked)
+    section = next((one for one in found.sections if one.code == code), None)
     if section is None:
         raise Http404(code)
     first, last = whole_days(question.asked, request.shop)
