@@ -7,6 +7,7 @@ import pytest
 
 from tests import house_numbers, machine
 from tests.runner import (
+    ON_BOTH,
     WORKERS,
     Outcome,
     Step,
@@ -210,6 +211,17 @@ def test_paths_go_to_pytest_on_both_databases(tmp_path: Path) -> None:
     found = steps(wish, tmp_path, "postgresql://x/y")
     assert [step.name for step in found] == ["SQLite", "PostgreSQL"]
     assert all(step.arguments[-2:] == ("tests/engine", "-x") for step in found)
+    assert [set(ON_BOTH) <= set(step.arguments) for step in found] == [False, True]
+
+
+@pytest.mark.parametrize("may_be_empty", [True, False])
+def test_no_test_is_clean_only_where_what_was_named_asks_no_database(
+    tmp_path: Path, may_be_empty: bool
+) -> None:
+    leave = "raise SystemExit(5)"  # as pytest does where it found none
+    step = Step("none", ("-c", leave), report=tmp_path / "none.xml")
+    outcome = carry_out(replace(step, may_be_empty=may_be_empty))
+    assert (outcome.is_clean, outcome.passed) == (may_be_empty, 0)
 
 
 def test_a_person_s_own_postgresql_comes_first(monkeypatch: pytest.MonkeyPatch) -> None:
